@@ -1,0 +1,56 @@
+# Everything a newcomer needs: `make run` shows the main job, `make test` proves the house stands.
+# Both set up .venv by themselves; the second time they find it ready.
+
+PYTHON ?= python3
+VENV   := .venv
+BIN    := $(VENV)/bin
+READY  := $(VENV)/.ready
+
+.PHONY: setup run test soak lint types imports bench docs lock catalogue clean
+
+setup: $(READY)
+
+$(READY): requirements.lock pyproject.toml
+	@$(PYTHON) -c 'import sys; sys.exit(not (3, 11) <= sys.version_info[:2] <= (3, 13))' || \
+	  { echo "Clampwright needs Python 3.11 to 3.13; found $$($(PYTHON) --version 2>&1)." \
+	         "Give another one with: make PYTHON=/path/to/python3"; exit 2; }
+	$(PYTHON) -m venv $(VENV)
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements.lock
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation --editable .
+	@touch $@
+
+run: setup
+	$(BIN)/clampwright demo --folder demo-workshop --replace
+
+test: setup
+	$(BIN)/pytest -n 2 -m "not soak" --cov --cov-report=term
+
+soak: setup
+	$(BIN)/pytest -m soak -s
+
+lint: setup
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+
+types: setup
+	$(BIN)/mypy
+
+imports: setup
+	$(BIN)/lint-imports
+
+bench: setup
+	$(BIN)/pytest benchmarks --benchmark-only -p no:cacheprovider -W default
+
+docs: setup
+	$(BIN)/sphinx-build -W --keep-going -q -b html docs build/docs
+
+# Pinned versions and hashes for every Python and platform at once; needs uv on the PATH.
+lock:
+	uv pip compile --universal --python-version 3.11 --generate-hashes --no-annotate --no-header \
+	  --group dev pyproject.toml -o requirements.lock
+
+catalogue: setup
+	$(BIN)/python tools/catalogue.py
+
+clean:
+	rm -rf $(VENV) build dist demo-workshop

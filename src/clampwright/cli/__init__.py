@@ -1,0 +1,1 @@
+"""Commands: thin, with lazy imports, and ``--json`` everywhere."""

@@ -1,0 +1,1 @@
+"""The invented boat-and-trailer workshop that shows the main job."""

@@ -1,0 +1,1 @@
+"""Mechanics of one joint: pure, vectorised functions with units and sources."""

@@ -1,0 +1,1 @@
+"""From the written text to stages, and the stages against physics."""

@@ -1,0 +1,1 @@
+"""Canonical entries, Merkle tree, checkpoints, keys and verification. Pure."""

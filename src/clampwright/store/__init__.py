@@ -1,0 +1,1 @@
+"""The append-only log on disk and what is rebuilt from it."""

@@ -1,0 +1,257 @@
+"""TOML files a person writes: read strictly, and refused in words that say where and what.
+
+One function for all of them, so that a misspelt key is met the same way in a job and in a drawer:
+the line, the key, and the nearest key that exists.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+import tomllib
+from collections.abc import Iterator, Sequence
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic_core import ErrorDetails
+
+from clampwright.errors import BadFile
+from clampwright.words import words
+
+MAX_BYTES = 1_000_000
+"""Larger files are refused before parsing; no hand-written file comes near it."""
+
+Location = tuple[int | str, ...]
+
+
+class FileModel(BaseModel):
+    """Base of every table of a hand-written file: unknown keys are refused."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
+
+
+Model = TypeVar("Model", bound=FileModel)
+
+
+def read_toml(data: bytes, name: str, model: type[Model]) -> Model:
+    """Parse TOML and check it against a model.
+
+    Parameters
+    ----------
+    data : bytes
+        The file's content, UTF-8.
+    name : str
+        The file's name, for messages.
+    model : type of FileModel
+        What the file must hold.
+
+    Returns
+    -------
+    FileModel
+        An instance of `model`.
+
+    Raises
+    ------
+    BadFile
+        With file, line and what was expected.
+    """
+    text = _decoded(data, name)
+    try:
+        content = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise _syntax_error(str(error), name) from error
+    try:
+        return model.model_validate(content)
+    except ValidationError as error:
+        raise _bad_file(error.errors()[0], text, name, model) from error
+
+
+def _decoded(data: bytes, name: str) -> str:
+    if len(data) > MAX_BYTES:
+        raise BadFile(
+            words(
+                "{file}: {size} bytes is too large; at most {limit} are taken",
+                file=name,
+                size=len(data),
+                limit=MAX_BYTES,
+            ),
+            file=name,
+        )
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data[: error.start].count(b"\n") + 1
+        raise BadFile(
+            words("{file}, line {line}: this is not UTF-8 text", file=name, line=line),
+            file=name,
+            line=line,
+            expected="UTF-8 text",
+        ) from error
+
+
+def _syntax_error(message: str, name: str) -> BadFile:
+    where = re.search(r"\(at line (\d+), column (\d+)\)", message)
+    line, column = (int(where[1]), int(where[2])) if where else (None, None)
+    return BadFile(
+        words(
+            "{file}, line {line}: this is not TOML: {problem}",
+            file=name,
+            line=line or "?",
+            problem=re.sub(r"\s*\(at .*\)$", "", message),
+        ),
+        file=name,
+        line=line,
+        column=column,
+        expected="TOML",
+    )
+
+
+def _bad_file(detail: ErrorDetails, text: str, name: str, model: type[FileModel]) -> BadFile:
+    location = detail["loc"]
+    line = line_of(text, location)
+    key = ".".join(str(part + 1 if isinstance(part, int) else part) for part in location)
+    if detail["type"] == "extra_forbidden":
+        known = _known_keys(model, location[:-1])
+        near = difflib.get_close_matches(str(location[-1]), known, n=1, cutoff=0.5)
+        advice = near[0] if near else ", ".join(sorted(known))
+        message = words(
+            "{file}, line {line}: the key {key!r} is not known here; did you mean {advice}?",
+            file=name,
+            line=line or "?",
+            key=str(location[-1]),
+            advice=advice,
+        )
+    elif detail["type"] == "missing":
+        advice = str(location[-1])
+        message = words(
+            "{file}, line {line}: {key} is missing", file=name, line=line or "?", key=key
+        )
+    else:
+        advice = re.sub(r"^(Value|Assertion) error, ", "", detail["msg"])
+        message = words(
+            "{file}, line {line}: {key}: {problem}",
+            file=name,
+            line=line or "?",
+            key=key,
+            problem=advice,
+        )
+    return BadFile(message, file=name, line=line, expected=advice)
+
+
+Node = dict[str, Any]
+
+
+def _known_keys(model: type[BaseModel], location: Sequence[int | str]) -> list[str]:
+    """Keys allowed at a location, found by walking the model's JSON Schema."""
+    schema: Node = model.model_json_schema()
+    definitions: Node = schema.get("$defs", {})
+    nodes = _resolved(schema, definitions)
+    for part in location:
+        nodes = [
+            resolved
+            for node in nodes
+            for child in _children(node, part)
+            for resolved in _resolved(child, definitions)
+        ]
+    return sorted({key for node in nodes for key in node.get("properties", {})})
+
+
+def _resolved(node: Node, definitions: Node) -> list[Node]:
+    """Follow references and alternatives to the plain nodes behind them."""
+    if "$ref" in node:
+        return _resolved(definitions[node["$ref"].rpartition("/")[2]], definitions)
+    alternatives = node.get("anyOf") or node.get("oneOf") or []
+    return [n for one in alternatives for n in _resolved(one, definitions)] or [node]
+
+
+def _children(node: Node, part: int | str) -> Iterator[Node]:
+    if isinstance(part, int):
+        if isinstance(node.get("items"), dict):
+            yield node["items"]
+    elif part in node.get("properties", {}):
+        yield node["properties"][part]
+    elif isinstance(node.get("additionalProperties"), dict):
+        yield node["additionalProperties"]
+    else:  # pydantic puts the name of a union's member into the location
+        yield node
+
+
+_HEADER = re.compile(r"^\s*(\[\[?)\s*([^\]]+?)\s*\]\]?\s*(?:#.*)?$")
+_KEY = re.compile(r"""^\s*((?:"[^"]*"|'[^']*'|[A-Za-z0-9_-]+)(?:\s*\.\s*[\w"'-]+)*)\s*=""")
+
+
+def line_of(text: str, location: Location) -> int | None:
+    """Find the line of a key, or of the nearest table above it that stands in the text.
+
+    Parameters
+    ----------
+    text : str
+        The TOML text (valid).
+    location : tuple of int or str
+        Path to the key; integers count the tables of an array from 0.
+
+    Returns
+    -------
+    int or None
+        Line number counted from 1; None when nothing of the path stands in the text.
+
+    Examples
+    --------
+    >>> line_of("[[joint]]\nname = 'a'\n[[joint]]\nnmae = 'b'", ("joint", 1, "nmae"))
+    4
+    """
+    best, best_length = None, 0
+    for number, path in _paths(text):
+        length = _shared(path, location)
+        if length == len(path) and length > best_length:
+            best, best_length = number, length
+    return best
+
+
+def _shared(path: Location, wanted: Location) -> int:
+    count = 0
+    for mine, theirs in zip(path, wanted, strict=False):
+        if mine != theirs:
+            break
+        count += 1
+    return count
+
+
+def _paths(text: str) -> Iterator[tuple[int, Location]]:
+    """Yield every line that opens a table or sets a key, with its path."""
+    table: Location = ()
+    counts: dict[Location, int] = {}
+    fence = ""
+    for number, line in enumerate(text.splitlines(), 1):
+        if fence:
+            fence = "" if fence in line else fence
+            continue
+        if header := _HEADER.match(line):
+            table = _table_path(header[2], array=header[1] == "[[", counts=counts)
+            yield number, table
+        elif key := _KEY.match(line):
+            yield number, (*table, *_parts(key[1]))
+            fence = _opens_multiline(line[key.end() :])
+
+
+def _table_path(dotted: str, *, array: bool, counts: dict[Location, int]) -> Location:
+    path: Location = ()
+    parts = _parts(dotted)
+    for position, part in enumerate(parts, 1):
+        path = (*path, part)
+        if array and position == len(parts):
+            counts[path] = counts.get(path, -1) + 1
+        if path in counts:
+            path = (*path, counts[path])
+    return path
+
+
+def _parts(dotted: str) -> list[str]:
+    return [part.strip().strip("\"'") for part in dotted.split(".")]
+
+
+def _opens_multiline(rest: str) -> str:
+    for fence in ('"""', "'''"):
+        if rest.lstrip().startswith(fence) and rest.count(fence) == 1:
+            return fence
+    return ""

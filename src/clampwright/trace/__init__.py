@@ -1,0 +1,1 @@
+"""Torque-angle-time data: reading, features, verdict, and the simulated wrench."""

@@ -1,0 +1,68 @@
+"""A sentence for people, kept apart from its values so that it can be shown in any language.
+
+The English template is the catalogue's key. Rooms that compute return `Words`; only the edges
+(command line, page, paper) turn them into text, through `clampwright.locale.say`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+Value = str | int | float
+"""What may stand in a template. Numbers are formatted by the template's own format code."""
+
+
+def _nothing() -> Mapping[str, Value]:
+    return MappingProxyType({})
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """One sentence: an English template and the values that fill it.
+
+    Parameters
+    ----------
+    template : str
+        English text with ``{named}`` fields in `str.format` syntax.
+    values : mapping of str to str, int or float
+        What goes into the fields.
+
+    Examples
+    --------
+    >>> str(words("{torque:.1f} N·m is above {limit:g} N·m", torque=31.04, limit=30))
+    '31.0 N·m is above 30 N·m'
+    """
+
+    template: str
+    values: Mapping[str, Value] = field(default_factory=_nothing, hash=False)
+
+    def __str__(self) -> str:
+        return self.fill(self.template)
+
+    def fill(self, template: str) -> str:
+        """Put the values into a template (the English one, or its translation)."""
+        return template.format(**self.values) if self.values else template
+
+
+def words(template: str, /, **values: Value) -> Words:
+    """Make a `Words`; the catalogue is collected from calls of this name.
+
+    Parameters
+    ----------
+    template : str
+        A literal English template; Babel reads it from the source, so it cannot be a variable.
+    **values : str, int or float
+        What goes into its fields.
+
+    Returns
+    -------
+    Words
+    """
+    return Words(template, MappingProxyType(values))
+
+
+def as_data(sentence: Words) -> dict[str, object]:
+    """Return a sentence as plain data, for JSON and for entries of the log."""
+    return {"template": sentence.template, "values": dict(sentence.values)}
