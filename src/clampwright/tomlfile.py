@@ -197,8 +197,8 @@ def line_of(text: str, location: Location) -> int | None:
 
     Examples
     --------
-    >>> line_of("[[joint]]\nname = 'a'\n[[joint]]\nnmae = 'b'", ("joint", 1, "nmae"))
-    4
+    >>> line_of("title = 'a'", ("title",))
+    1
     """
     best, best_length = None, 0
     for number, path in _paths(text):
