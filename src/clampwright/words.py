@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
+from typing import Any
 
 Value = str | int | float
 """What may stand in a template. Numbers are formatted by the template's own format code."""
@@ -64,5 +65,43 @@ def words(template: str, /, **values: Value) -> Words:
 
 
 def as_data(sentence: Words) -> dict[str, object]:
-    """Return a sentence as plain data, for JSON and for entries of the log."""
-    return {"template": sentence.template, "values": dict(sentence.values)}
+    """Return a sentence as plain data without binary floats, as entries of the log need it.
+
+    Parameters
+    ----------
+    sentence : Words
+
+    Returns
+    -------
+    dict
+        ``template``, ``values`` (floats become ``{"number": "31.04"}``) and the English ``text``.
+
+    Examples
+    --------
+    >>> as_data(words("{torque:.1f} N·m", torque=31.04))["values"]
+    {'torque': {'number': '31.04'}}
+    """
+    values = {
+        key: {"number": repr(value)} if isinstance(value, float) else value
+        for key, value in sentence.values.items()
+    }
+    return {"template": sentence.template, "text": str(sentence), "values": values}
+
+
+def from_data(data: Mapping[str, Any]) -> Words:
+    """Rebuild a sentence from `as_data`.
+
+    Parameters
+    ----------
+    data : mapping
+        With ``template`` and ``values``.
+
+    Returns
+    -------
+    Words
+    """
+    values = {
+        key: float(value["number"]) if isinstance(value, Mapping) else value
+        for key, value in data["values"].items()
+    }
+    return Words(data["template"], MappingProxyType(values))

@@ -1,0 +1,42 @@
+"""Sentences keep their values apart, so that they can be translated and logged."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from babel.messages.catalog import Catalog
+from babel.messages.mofile import write_mo
+
+from clampwright.locale import catalogue, say
+from clampwright.words import as_data, from_data, words
+
+SENTENCE = words(
+    "{torque:.1f} N·m is above {limit} N·m at {name}", torque=31.04, limit=30, name="7"
+)
+
+
+def test_english_text() -> None:
+    assert str(SENTENCE) == "31.0 N·m is above 30 N·m at 7"
+
+
+def test_there_and_back_through_plain_data() -> None:
+    data = as_data(SENTENCE)
+    assert data["text"] == str(SENTENCE)
+    assert str(from_data(data)) == str(SENTENCE)
+    assert not any(isinstance(value, float) for value in data.values())
+
+
+def test_braces_in_values_are_left_alone() -> None:
+    assert str(words("read {text}", text="{0} {x}")) == "read {0} {x}"
+
+
+def test_a_translation_is_used_and_english_stands_in(tmp_path: Path) -> None:
+    german = Catalog(locale="de")
+    german.add(SENTENCE.template, "{torque:.1f} N·m liegt über {limit} N·m bei {name}")
+    folder = tmp_path / "de" / "LC_MESSAGES"
+    folder.mkdir(parents=True)
+    with (folder / "clampwright.mo").open("wb") as file:
+        write_mo(file, german)
+    found = catalogue("de", tmp_path).gettext(SENTENCE.template)
+    assert SENTENCE.fill(found) == "31.0 N·m liegt über 30 N·m bei 7"
+    assert say(SENTENCE, "xx") == str(SENTENCE)
