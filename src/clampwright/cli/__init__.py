@@ -1,1 +1,68 @@
-"""Commands: thin, with lazy imports, and ``--json`` everywhere."""
+"""Commands: thin, with lazy imports, and ``--json`` everywhere.
+
+A command is imported when it is called, so that ``clampwright --version`` stays as quick as the
+command-line library itself.
+"""
+
+from __future__ import annotations
+
+import importlib
+import sys
+
+import click
+
+from clampwright import __version__
+from clampwright.errors import ClampwrightError
+
+COMMANDS = {
+    "read": "Read a written procedure and say what was understood.",
+    "check": "Check a job's procedures against physics.",
+    "plan": "Plan a job: order, wrench and setting for every stage.",
+    "tighten": "Tighten a job, fastener by fastener.",
+    "judge": "Judge a recorded pull (a trace).",
+    "record": "Write the record of a job.",
+    "verify": "Verify a record, offline.",
+    "demo": "Show the main job in an invented workshop.",
+}
+"""Every command with its line of help; the module of the same name holds its function."""
+
+
+class LazyGroup(click.Group):
+    """A group whose commands are imported when they are called."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 - click's signature
+        """Return the names in the order in which the work goes."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002 - click's signature
+        """Import and return a command."""
+        if cmd_name not in COMMANDS:
+            return None
+        module = importlib.import_module(f"clampwright.cli.{cmd_name}")
+        command: click.Command = module.command
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002 - click's signature
+        """List the commands without importing them."""
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
+
+
+@click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, message="clampwright %(version)s")
+def group() -> None:
+    """From a written tightening procedure to the clamp load its maker intended.
+
+    The manufacturer's information always comes first. Exit status: 0 done, 1 a finding
+    (ambiguous, short, changed record), 2 the input cannot be taken as it is.
+    """
+
+
+def main() -> None:
+    """Run the command line; errors meant for people are one sentence, never a traceback."""
+    try:
+        group.main(prog_name="clampwright")
+    except ClampwrightError as error:
+        from clampwright.cli.output import show_error
+
+        sys.exit(show_error(error))

@@ -1,0 +1,94 @@
+"""The bodies of a job's entries: no binary floats, measured values as decimal strings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from typing import Any
+
+from clampwright.drawer import Adapter, Fitness
+from clampwright.procedure.check import Finding
+from clampwright.words import as_data
+from clampwright.work import readings
+from clampwright.work.fold import PullKey
+from clampwright.work.judge import Judgement
+from clampwright.work.limits import Limits
+from clampwright.work.plan import Plan, StagePlan
+from clampwright.work.plan_json import plan_json
+
+
+def opened(
+    job_file: bytes, drawer_file: bytes, today: date, plan: Plan, findings: Sequence[Finding]
+) -> dict[str, Any]:
+    """Body of the entry that opens a job: both files as they were, the plan, the findings."""
+    return {
+        "job_file": job_file.decode("utf-8-sig"),
+        "drawer_file": drawer_file.decode("utf-8-sig"),
+        "today": today.isoformat(),
+        "plan": exact(plan_json(plan)),
+        "findings": [exact(finding.as_json()) for finding in findings],
+    }
+
+
+def pull(
+    key: PullKey,
+    planned: StagePlan,
+    choice: Fitness | None,
+    adapter: Adapter | None,
+    reading: readings.Reading,
+    judgement: Judgement,
+) -> dict[str, Any]:
+    """Body of the entry of one pull."""
+    body: dict[str, Any] = {
+        "joint": key.joint,
+        "stage": key.stage,
+        "fastener": key.fastener,
+        "tool": choice.tool.id if choice else None,
+        "adapter": adapter.id if adapter else None,
+        "setting": _setting(choice),
+        "reading": readings.as_body(reading),
+        "limits": limits(planned.limits),
+        "verdict": judgement.verdict,
+        "reasons": [as_data(reason) for reason in judgement.reasons],
+    }
+    if judgement.next is not None:
+        body["next"] = {**as_data(judgement.next), "source": judgement.source}
+    if judgement.received is not None:
+        body["received"] = {
+            "torque": decimal(judgement.received.torque, "N·m"),
+            "standard_uncertainty": decimal(judgement.received.u, "N·m"),
+        }
+    if isinstance(reading, readings.TraceReading):
+        body["found"] = exact(reading.found.as_json())
+    return body
+
+
+def limits(one: Limits) -> dict[str, Any]:
+    """Limits as they stand in an entry."""
+    data: dict[str, Any] = {"quantity": one.quantity, "origin": one.origin}
+    for name in ("target", "low", "high"):
+        value = getattr(one, name)
+        data[name] = None if value is None else decimal(value, one.unit)
+    return data
+
+
+def decimal(value: float, unit: str) -> dict[str, str]:
+    """Return a measured value as a decimal string with its unit."""
+    return {"value": f"{value:.6g}", "unit": unit}
+
+
+def exact(data: Any) -> Any:
+    """Return plain data with every binary float as a decimal string of six figures."""
+    if isinstance(data, dict):
+        return {key: exact(value) for key, value in data.items()}
+    if isinstance(data, list | tuple):
+        return [exact(value) for value in data]
+    if isinstance(data, float):
+        return f"{data:.6g}"
+    return data
+
+
+def _setting(choice: Fitness | None) -> dict[str, str] | None:
+    if choice is None or choice.setting is None:
+        return None
+    return decimal(choice.setting.value, choice.setting.scale_unit)

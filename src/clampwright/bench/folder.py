@@ -1,0 +1,100 @@
+"""A workshop folder: the drawer, the jobs, the log, its key, kept traces and records.
+
+::
+
+    drawer.toml         the wrenches, bars, gauges and adapters
+    jobs/*.toml         one file a job
+    workshop.sqlite     the log (made with the first job)
+    workshop.key        the workshop's signing key, readable by its owner only
+    papers/             traces, named by their hash
+    records/            records written for others
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from clampwright.bench.papers import Papers
+from clampwright.errors import BadFile, Missing
+from clampwright.words import words
+
+DRAWER_FILE = "drawer.toml"
+
+
+@dataclass(frozen=True, slots=True)
+class Workshop:
+    """The paths of a workshop folder.
+
+    Parameters
+    ----------
+    folder : pathlib.Path
+    """
+
+    folder: Path
+
+    @property
+    def drawer(self) -> Path:
+        """The drawer's file."""
+        return self.folder / DRAWER_FILE
+
+    @property
+    def jobs(self) -> Path:
+        """Folder of the job files."""
+        return self.folder / "jobs"
+
+    @property
+    def records(self) -> Path:
+        """Folder of the records written."""
+        return self.folder / "records"
+
+    @property
+    def papers(self) -> Papers:
+        """The kept traces."""
+        return Papers(self.folder / "papers")
+
+
+def find_workshop(job_file: Path) -> Path:
+    """Return the workshop folder a job file lies in: the nearest one above with a drawer.
+
+    Parameters
+    ----------
+    job_file : pathlib.Path
+
+    Returns
+    -------
+    pathlib.Path
+
+    Raises
+    ------
+    Missing
+        When no folder above it holds a ``drawer.toml``.
+    """
+    for folder in job_file.resolve().parents:
+        if (folder / DRAWER_FILE).is_file():
+            return folder
+    raise Missing(
+        words(
+            "no {drawer} in the folder of {file} or above it; name one with --drawer",
+            drawer=DRAWER_FILE,
+            file=str(job_file),
+        ),
+        needed=DRAWER_FILE,
+    )
+
+
+def read_bytes(path: Path) -> bytes:
+    """Return a file's content.
+
+    Raises
+    ------
+    BadFile
+        When it cannot be read.
+    """
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise BadFile(
+            words("{file} cannot be read: {problem}", file=str(path), problem=str(error.strerror)),
+            file=str(path),
+        ) from error

@@ -1,0 +1,328 @@
+"""A job at the bench, on top of the log.
+
+Everything a session knows is folded from the entries of its job; the job's and the drawer's files
+are pinned in the entry that opened it, so that a pull is judged by what was planned, not by files
+edited since.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from clampwright.bench import bodies
+from clampwright.bench.papers import Papers
+from clampwright.drawer import Drawer, Fitness, load_drawer
+from clampwright.errors import Missing, Refused
+from clampwright.proof.ids import uuid7
+from clampwright.store import Receipt, Store
+from clampwright.trace.judge import judge as judge_trace
+from clampwright.trace.reading import read_trace
+from clampwright.words import Words, words
+from clampwright.work.check import check_plan
+from clampwright.work.fold import JobState, Pull, PullKey, fold
+from clampwright.work.given import given_for
+from clampwright.work.guide import Guidance, next_pull
+from clampwright.work.job import Job
+from clampwright.work.jobfile import load_job
+from clampwright.work.judge import Judgement, judge_pull
+from clampwright.work.plan import Plan, StagePlan, plan_job
+from clampwright.work.readings import Reading, TraceReading
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What became of one pull.
+
+    Parameters
+    ----------
+    judgement : Judgement
+    receipt : Receipt
+        From the store, after the entry was durable.
+    next : Guidance or None
+        The next pull; None when all are settled.
+    """
+
+    judgement: Judgement
+    receipt: Receipt
+    next: Guidance | None
+
+
+class Session:
+    """One job of an open workshop.
+
+    Parameters
+    ----------
+    store : Store
+        Open for writing (or for reading, to look only).
+    job_id : str
+    papers : Papers
+        Where traces are kept.
+
+    Raises
+    ------
+    Missing
+        When the job was never opened in this workshop.
+    """
+
+    def __init__(self, store: Store, job_id: str, papers: Papers) -> None:
+        self.store, self.job_id, self.papers = store, job_id, papers
+        self.state = fold(store.entries(job=job_id))
+        if self.state.opened is None:
+            raise Missing(
+                words("job {job} was not opened in this workshop yet", job=job_id), needed="job"
+            )
+        self.job, self.drawer, self.plan = _pinned(self.state.opened)
+
+    @classmethod
+    def start(
+        cls, store: Store, job_file: bytes, drawer_file: bytes, papers: Papers, *, today: date
+    ) -> Session:
+        """Open a job, or go on with it where it was.
+
+        Parameters
+        ----------
+        store : Store
+        job_file, drawer_file : bytes
+            TOML; pinned in the log when the job is new.
+        papers : Papers
+        today : datetime.date
+            For the dates of calibrations, when the job is new.
+
+        Returns
+        -------
+        Session
+
+        Raises
+        ------
+        Refused
+            When the job was opened from another version of its file.
+        """
+        job = load_job(job_file, "job file")
+        known = fold(store.entries(job=job.id))
+        if known.opened is None:
+            plan = plan_job(job, load_drawer(drawer_file, "drawer.toml"), today=today)
+            findings = check_plan(plan)
+            body = bodies.opened(job_file, drawer_file, today, plan, findings)
+            store.append("job_opened", body, entry_id=str(uuid7()), job=job.id)
+        elif known.opened["job_file"] != job_file.decode("utf-8-sig"):
+            raise Refused(
+                words(
+                    "job {job} is already under way from another version of its file; go on with "
+                    "that one, or give the new version another id",
+                    job=job.id,
+                )
+            )
+        return cls(store, job.id, papers)
+
+    def next(self) -> Guidance | None:
+        """Return the next pull, or None when all are settled."""
+        return next_pull(self.plan, self.state)
+
+    def trace_reading(self, key: PullKey, data: bytes, name: str, tool_id: str) -> TraceReading:
+        """Analyse a recorded pull and keep it beside the log.
+
+        Parameters
+        ----------
+        key : PullKey
+        data : bytes
+            The trace file.
+        name : str
+            Its name, for messages.
+        tool_id : str
+            The wrench that recorded it.
+
+        Returns
+        -------
+        TraceReading
+
+        Raises
+        ------
+        BadFile
+            When it is not a trace; nothing is kept then.
+        """
+        trace = read_trace(data, name)
+        planned = self._planned(key)
+        given = given_for(
+            self.plan.joint(key.joint).joint, planned, self.drawer.tool(tool_id), trace
+        )
+        found = judge_trace(trace, given)
+        return TraceReading(self.papers.keep(data), found)
+
+    def take(
+        self,
+        key: PullKey,
+        reading: Reading,
+        *,
+        tool_id: str | None = None,
+        adapter_id: str | None = None,
+        entry_id: str | None = None,
+        device_time: str | None = None,
+    ) -> Outcome:
+        """Judge a pull and keep it; returns only when it is durable.
+
+        Parameters
+        ----------
+        key : PullKey
+        reading : Reading
+        tool_id : str or None
+            The tool in hand; the planned one if not given.
+        adapter_id : str or None
+        entry_id : str or None
+            The entry's own id, when a device made it; sending it again is harmless.
+        device_time : str or None
+            The device's own clock, RFC 3339.
+
+        Returns
+        -------
+        Outcome
+
+        Raises
+        ------
+        Refused
+            When there is no such pull, it is settled already, or the job is closed.
+        """
+        planned = self._planned(key)
+        if not self._known(entry_id):
+            self._open_for(key)
+        choice = self._tool(planned, tool_id)
+        tool = choice.tool if choice else None
+        adapter = self.drawer.adapter(adapter_id) if adapter_id else None
+        judgement = judge_pull(reading, planned.limits, tool=tool, adapter=adapter)
+        body = bodies.pull(key, planned, choice, adapter, reading, judgement)
+        receipt = self._append("pull", body, entry_id, device_time)
+        return Outcome(judgement, receipt, self.next())
+
+    def accept(self, entry: str, reason: str) -> Receipt:
+        """Go on in spite of a verdict, with a reason that stands in the record.
+
+        Parameters
+        ----------
+        entry : str
+            Id of the pull's entry.
+        reason : str
+
+        Returns
+        -------
+        Receipt
+        """
+        pull = self._pull(entry)
+        if not reason.strip():
+            raise Refused(words("give the reason for going on: it stands in the record"))
+        if pull.settled or pull.voided:
+            raise Refused(words("this pull needs no acceptance"))
+        return self._append("pull_accepted", {"entry": entry, "reason": reason.strip()})
+
+    def restart(self, joint: str, fastener: int, reason: str, *, renewed: bool) -> Receipt:
+        """Note that a fastener was loosened fully and starts its stages again.
+
+        Parameters
+        ----------
+        joint : str
+        fastener : int
+        reason : str
+        renewed : bool
+            Whether a new fastener was fitted.
+
+        Returns
+        -------
+        Receipt
+        """
+        if fastener not in self.plan.joint(joint).joint.layout.numbers:
+            raise Refused(
+                words("joint {joint} has no fastener {number}", joint=joint, number=fastener)
+            )
+        body = {
+            "joint": joint,
+            "fastener": fastener,
+            "reason": reason.strip() or "not stated",
+            "renewed": renewed,
+        }
+        return self._append("fastener_restarted", body)
+
+    def close(self) -> Receipt:
+        """Close the job when nothing is open any more.
+
+        Raises
+        ------
+        Refused
+            When pulls are still open.
+        """
+        if (guidance := self.next()) is not None:
+            raise Refused(
+                words("{count} pulls are still open; the job stays open", count=guidance.left)
+            )
+        return self._append("job_closed", {"counts": self.state.count()})
+
+    def _planned(self, key: PullKey) -> StagePlan:
+        joint = self.plan.joint(key.joint)
+        if key not in set(joint.keys()):
+            raise Refused(
+                words(
+                    "joint {joint} has no pull at stage {stage}, fastener {fastener}",
+                    joint=key.joint,
+                    stage=key.stage,
+                    fastener=key.fastener,
+                )
+            )
+        return joint.stages[key.stage - 1]
+
+    def _known(self, entry_id: str | None) -> bool:
+        """Whether an entry was taken before: sending it again is answered by its first receipt."""
+        return entry_id is not None and any(pull.entry == entry_id for pull in self.state.pulls)
+
+    def _open_for(self, key: PullKey) -> None:
+        if self.state.closed:
+            raise Refused(words("the job is closed"))
+        if self.state.settled(key):
+            raise Refused(
+                words(
+                    "stage {stage} of fastener {fastener} is done already; to do it again, loosen "
+                    "the fastener and start it again",
+                    stage=key.stage,
+                    fastener=key.fastener,
+                )
+            )
+
+    def _tool(self, planned: StagePlan, tool_id: str | None) -> Fitness | None:
+        if tool_id is None:
+            return planned.choice
+        for choice in planned.choices:
+            if choice.tool.id == tool_id:
+                return choice
+        self.drawer.tool(tool_id)
+        raise Refused(words("stage {number} needs no wrench", number=planned.number))
+
+    def _pull(self, entry: str) -> Pull:
+        for pull in self.state.pulls:
+            if pull.entry == entry:
+                return pull
+        raise Refused(words("there is no pull {entry} in this job", entry=entry))
+
+    def _append(
+        self,
+        kind: str,
+        body: Mapping[str, Any],
+        entry_id: str | None = None,
+        device_time: str | None = None,
+    ) -> Receipt:
+        receipt = self.store.append(
+            kind,
+            dict(body),
+            entry_id=entry_id or str(uuid7()),
+            job=self.job_id,
+            device_time=device_time,
+        )
+        if not receipt.duplicate:
+            self.state = fold([self.store.get(receipt.id)], self.state)
+        return receipt
+
+
+def _pinned(opened: Mapping[str, Any]) -> tuple[Job, Drawer, Plan]:
+    """Rebuild job, drawer and plan from the entry that opened the job."""
+    job = load_job(opened["job_file"].encode(), "job file")
+    drawer = load_drawer(opened["drawer_file"].encode(), "drawer.toml")
+    return job, drawer, plan_job(job, drawer, today=date.fromisoformat(opened["today"]))

@@ -1,0 +1,175 @@
+"""The state of a job is a fold of its entries: nothing else is remembered.
+
+Entries are the plain objects of the log (``kind``, ``id``, ``body`` ...). A correction is a new
+entry; an entry is never changed. Unknown kinds are skipped, so that an older program can read a
+newer log.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from clampwright.words import Words, from_data
+
+Entry = Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class PullKey:
+    """Which pull: a stage of a joint on one fastener.
+
+    Parameters
+    ----------
+    joint : str
+    stage : int
+        Counted from 1.
+    fastener : int
+        Counted from 1; 0 for a stage that concerns the joint as a whole, such as a wait.
+    """
+
+    joint: str
+    stage: int
+    fastener: int
+
+
+@dataclass(frozen=True, slots=True)
+class Pull:
+    """One pull as the log holds it.
+
+    Parameters
+    ----------
+    entry : str
+        Id of its entry.
+    key : PullKey
+    verdict : str
+    reasons : tuple of Words
+    next : Words or None
+        What was advised.
+    body : mapping
+        The whole body, for reports.
+    accepted : bool
+        A person went on in spite of the verdict, with a reason.
+    voided : bool
+        The fastener was loosened and started again after it.
+    """
+
+    entry: str
+    key: PullKey
+    verdict: str
+    reasons: tuple[Words, ...]
+    next: Words | None
+    body: Mapping[str, Any]
+    accepted: bool = False
+    voided: bool = False
+
+    @property
+    def settled(self) -> bool:
+        """Whether the work may go on to the next pull."""
+        return not self.voided and (self.verdict == "within" or self.accepted)
+
+
+@dataclass(frozen=True, slots=True)
+class JobState:
+    """How far a job has come.
+
+    Parameters
+    ----------
+    opened : mapping or None
+        Body of the entry that opened the job: its file, the drawer's file, the findings.
+    pulls : tuple of Pull
+        In the order of the log, voided ones included.
+    restarts : tuple of mapping
+        Bodies of the entries by which fasteners were started again.
+    closed : bool
+    """
+
+    opened: Mapping[str, Any] | None = None
+    pulls: tuple[Pull, ...] = ()
+    restarts: tuple[Mapping[str, Any], ...] = ()
+    closed: bool = False
+    latest: Mapping[PullKey, Pull] = field(default_factory=dict)
+
+    def settled(self, key: PullKey) -> bool:
+        """Return whether a pull is done, so that the work may go on."""
+        pull = self.latest.get(key)
+        return pull is not None and pull.settled
+
+    def count(self) -> dict[str, int]:
+        """Count the standing pulls by verdict (the last one of each stage and fastener)."""
+        counts: dict[str, int] = {}
+        for pull in self.latest.values():
+            counts[pull.verdict] = counts.get(pull.verdict, 0) + 1
+        return counts
+
+
+def fold(entries: Iterable[Entry], start: JobState | None = None) -> JobState:
+    """Fold entries into the state of a job.
+
+    Parameters
+    ----------
+    entries : iterable of mapping
+        In the order of the log.
+    start : JobState, optional
+        State to go on from.
+
+    Returns
+    -------
+    JobState
+    """
+    state = start or JobState()
+    for entry in entries:
+        rule = _RULES.get(entry["kind"])
+        state = rule(state, entry) if rule else state
+    return state
+
+
+def _opened(state: JobState, entry: Entry) -> JobState:
+    return replace(state, opened=entry["body"])
+
+
+def _pulled(state: JobState, entry: Entry) -> JobState:
+    body = entry["body"]
+    pull = Pull(
+        entry["id"],
+        PullKey(body["joint"], body["stage"], body["fastener"]),
+        body["verdict"],
+        tuple(from_data(reason) for reason in body["reasons"]),
+        from_data(body["next"]) if body.get("next") else None,
+        body,
+    )
+    return replace(state, pulls=(*state.pulls, pull), latest={**state.latest, pull.key: pull})
+
+
+def _accepted(state: JobState, entry: Entry) -> JobState:
+    return _marked(state, lambda pull: pull.entry == entry["body"]["entry"], accepted=True)
+
+
+def _restarted(state: JobState, entry: Entry) -> JobState:
+    body = entry["body"]
+    state = replace(state, restarts=(*state.restarts, body))
+    return _marked(
+        state,
+        lambda pull: (pull.key.joint, pull.key.fastener) == (body["joint"], body["fastener"]),
+        voided=True,
+    )
+
+
+def _closed(state: JobState, _entry: Entry) -> JobState:
+    return replace(state, closed=True)
+
+
+def _marked(state: JobState, chosen: Any, **marks: bool) -> JobState:
+    pulls = tuple(replace(pull, **marks) if chosen(pull) else pull for pull in state.pulls)
+    latest = {pull.key: pull for pull in pulls if not pull.voided}
+    return replace(state, pulls=pulls, latest=latest)
+
+
+_RULES = {
+    "job_opened": _opened,
+    "pull": _pulled,
+    "pull_accepted": _accepted,
+    "fastener_restarted": _restarted,
+    "job_closed": _closed,
+}

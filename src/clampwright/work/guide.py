@@ -1,0 +1,131 @@
+"""What comes next at the bench: fastener, stage, tool, setting and target."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from clampwright.drawer import Fitness
+from clampwright.units import convert, format_quantity
+from clampwright.words import Words, words
+from clampwright.work.fold import JobState, PullKey
+from clampwright.work.job import Joint
+from clampwright.work.plan import Plan, StagePlan
+
+
+@dataclass(frozen=True, slots=True)
+class Guidance:
+    """The next pull, ready to be shown.
+
+    Parameters
+    ----------
+    key : PullKey
+    joint : Joint
+    planned : StagePlan
+    place : Words
+        Where the fastener sits.
+    choice : Fitness or None
+        The tool to take.
+    target : Words
+        What to do, in the unit of the tool in hand.
+    left_in_stage, left : int
+        Pulls left in this stage and in the job, this one included.
+    """
+
+    key: PullKey
+    joint: Joint
+    planned: StagePlan
+    place: Words
+    choice: Fitness | None
+    target: Words
+    left_in_stage: int
+    left: int
+
+
+def next_pull(plan: Plan, state: JobState) -> Guidance | None:
+    """Return the next pull, or None when all are settled.
+
+    Parameters
+    ----------
+    plan : Plan
+    state : JobState
+
+    Returns
+    -------
+    Guidance or None
+    """
+    open_keys = [key for key in plan.keys() if not state.settled(key)]
+    if not open_keys:
+        return None
+    return guidance(plan, open_keys[0], open_keys)
+
+
+def guidance(plan: Plan, key: PullKey, open_keys: list[PullKey]) -> Guidance:
+    """Describe one pull.
+
+    Parameters
+    ----------
+    plan : Plan
+    key : PullKey
+    open_keys : list of PullKey
+        The pulls not yet settled.
+
+    Returns
+    -------
+    Guidance
+    """
+    planned = plan.stage(key)
+    joint = plan.joint(key.joint).joint
+    place = joint.layout.place(key.fastener) if key.fastener else words("the whole joint")
+    same = sum((one.joint, one.stage) == (key.joint, key.stage) for one in open_keys)
+    return Guidance(
+        key, joint, planned, place, planned.choice, target_words(planned), same, len(open_keys)
+    )
+
+
+def target_words(planned: StagePlan) -> Words:
+    """Say what a pull must reach, in the unit of the tool in hand.
+
+    Parameters
+    ----------
+    planned : StagePlan
+
+    Returns
+    -------
+    Words
+    """
+    stage, limits = planned.stage, planned.limits
+    match stage.kind:
+        case "torque" | "torque_check" if limits.target is not None:
+            return words("{torque}", torque=_in_hand(planned, limits.target))
+        case "torque" | "torque_check":
+            return words(
+                "{low} to {high}",
+                low=_in_hand(planned, limits.low),
+                high=_in_hand(planned, limits.high),
+            )
+        case "angle":
+            return words("turn {angle:g}° further", angle=stage.angle_deg or 0.0)
+        case "back_off_then":
+            return words("turn back {angle:g}°", angle=stage.angle_deg or 0.0)
+        case "loosen":
+            return words("loosen fully")
+        case "snug":
+            return words("run down by hand until the parts touch")
+        case "wait":
+            return words(
+                "wait: {amount}", amount=format_quantity(stage.value or 0.0, stage.unit or "min")
+            )
+        case _:
+            return words(
+                "stretch to {amount}",
+                amount=format_quantity(stage.value or 0.0, stage.unit or "mm"),
+            )
+
+
+def _in_hand(planned: StagePlan, torque: float | None) -> str:
+    if torque is None:
+        return "…"
+    choice = planned.choice
+    setting = choice.setting if choice else None
+    unit = setting.scale_unit if setting else (planned.stage.unit or "N·m")
+    return format_quantity(convert(torque, "N·m", unit), unit, digits=3)

@@ -1,0 +1,222 @@
+"""What a job is: one piece of work on one machine, as plain frozen data."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from clampwright.errors import Missing, Refused
+from clampwright.joint.model import Fastening
+from clampwright.procedure.reading import Reading
+from clampwright.procedure.stage import Stage
+from clampwright.standards import FrictionCondition, StrengthClass, Thread
+from clampwright.words import Words, words
+from clampwright.work.layout import Layout
+
+JointKind = Literal["bolted", "plug", "filter", "bearing_setting"]
+"""``bolted`` joints have a clamp load to compute; the others are set by turns and torque."""
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where a procedure was taken from, as the user names it.
+
+    Parameters
+    ----------
+    title, edition, page : str
+    """
+
+    title: str
+    edition: str = ""
+    page: str = ""
+
+    def __str__(self) -> str:
+        return ", ".join(part for part in (self.title, self.edition, self.page) if part)
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """The workshop's own limits, for figures the procedure states without any.
+
+    Parameters
+    ----------
+    torque_percent : float
+        Half-width of the torque limits, percent of the target.
+    angle_deg : float
+        Half-width of the angle limits, degrees.
+    """
+
+    torque_percent: float
+    angle_deg: float
+
+
+@dataclass(frozen=True, slots=True)
+class Procedure:
+    """The stages of a joint, with the text they were read from.
+
+    Parameters
+    ----------
+    stages : tuple of Stage
+        Empty while a question is open.
+    text : str
+        The written procedure; empty when the stages were given as tables.
+    locale : str
+        Language tag of the text.
+    reading : Reading or None
+        What was understood of the text.
+    choice : int or None
+        Number (from 1) of the reading a person chose, where the text is ambiguous.
+    source : Source or None
+        Where it was taken from.
+    """
+
+    stages: tuple[Stage, ...]
+    text: str = ""
+    locale: str = "en"
+    reading: Reading | None = None
+    choice: int | None = None
+    source: Source | None = None
+
+    @property
+    def question(self) -> Words | None:
+        """What must be settled before the procedure can be used, or None."""
+        if self.stages or self.reading is None:
+            return None
+        return self.reading.why
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """Parts clamped by one set of fasteners.
+
+    Parameters
+    ----------
+    id, title : str
+    kind : str
+        See `JointKind`.
+    harm_level : int
+        What happens if the joint fails: 1 life or limb, 2 breakdown, 3 annoyance.
+    layout : Layout
+    procedure : Procedure
+    thread : Thread or None
+    strength : StrengthClass or None
+    fastening : Fastening or None
+        Geometry and material for the mechanics; None where no clamp load is computed.
+    friction : FrictionCondition or None
+        The stated surface condition; None when none is stated.
+    left_hand : bool
+        Left-hand thread: tightened counter-clockwise.
+    groups : mapping of str to tuple of int
+        Fasteners by the label a procedure gives them.
+    order : tuple of int or None
+        The order the maker gives; None where the general one is to be used.
+    space : str
+        What to know about reaching the fasteners.
+    """
+
+    id: str
+    title: str
+    kind: JointKind
+    harm_level: int
+    layout: Layout
+    procedure: Procedure
+    thread: Thread | None = None
+    strength: StrengthClass | None = None
+    fastening: Fastening | None = None
+    friction: FrictionCondition | None = None
+    left_hand: bool = False
+    groups: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
+    order: tuple[int, ...] | None = None
+    space: str = ""
+
+    def fasteners_of(self, stage: Stage) -> tuple[int, ...]:
+        """Return the fastener numbers a stage applies to.
+
+        Parameters
+        ----------
+        stage : Stage
+
+        Returns
+        -------
+        tuple of int
+
+        Raises
+        ------
+        Missing
+            When the stage names fasteners this joint does not have.
+        """
+        if stage.fasteners == "all":
+            return self.layout.numbers
+        if isinstance(stage.fasteners, str):
+            return self._labelled(stage.fasteners)
+        strange = sorted(set(stage.fasteners) - set(self.layout.numbers))
+        if strange:
+            raise Missing(
+                words(
+                    "the procedure of {joint} names fastener {number}, but the joint has 1 to "
+                    "{count}",
+                    joint=self.id,
+                    number=strange[0],
+                    count=self.layout.count,
+                ),
+                needed="fasteners",
+            )
+        return stage.fasteners
+
+    def _labelled(self, label: str) -> tuple[int, ...]:
+        groups = {name.casefold(): numbers for name, numbers in self.groups.items()}
+        if label.casefold() in groups:
+            return groups[label.casefold()]
+        if self.layout.count == 1:
+            return (1,)
+        raise Missing(
+            words(
+                "which fasteners of {joint} are {label!r}? Name their numbers in a groups table",
+                joint=self.id,
+                label=label,
+            ),
+            needed="groups",
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One piece of work on one machine.
+
+    Parameters
+    ----------
+    id, title, machine : str
+    joints : tuple of Joint
+    rules : Rules
+        Limits where the procedure states none.
+    invented : bool
+        True for demonstration data.
+    """
+
+    id: str
+    title: str
+    machine: str
+    joints: tuple[Joint, ...]
+    rules: Rules
+    invented: bool = False
+
+    def joint(self, joint_id: str) -> Joint:
+        """Return a joint by its id.
+
+        Raises
+        ------
+        Refused
+            When the job has no such joint.
+        """
+        for joint in self.joints:
+            if joint.id == joint_id:
+                return joint
+        raise Refused(
+            words(
+                "job {job} has no joint {joint!r}; it has {known}",
+                job=self.id,
+                joint=joint_id,
+                known=", ".join(joint.id for joint in self.joints),
+            )
+        )

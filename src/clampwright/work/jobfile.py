@@ -1,0 +1,335 @@
+"""A job as a person writes it: the TOML file, checked and turned into a `Job`.
+
+Everything that is needed and not given is refused here by name; nothing is filled in silently.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field, StringConstraints, model_validator
+
+from clampwright import standards
+from clampwright.errors import BadFile, ClampwrightError, Missing
+from clampwright.joint import model, stiffness
+from clampwright.procedure.reader import read
+from clampwright.procedure.toml_form import StageTable, stages_from_tables
+from clampwright.tomlfile import FileModel, read_toml
+from clampwright.units import parse_quantity
+from clampwright.words import words
+from clampwright.work import layout as layouts
+from clampwright.work.job import Job, Joint, JointKind, Procedure, Rules, Source
+from clampwright.work.layout import Layout
+
+Identifier = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9-]{0,39}$")]
+Text = Annotated[str, StringConstraints(min_length=1, max_length=200)]
+Positive = Annotated[float, Field(gt=0)]
+
+
+class SourceTable(FileModel):
+    """Where a procedure was taken from."""
+
+    title: Text
+    edition: str = ""
+    page: str = ""
+
+
+class ProcedureTable(FileModel):
+    """Either the written text or the stages as tables."""
+
+    text: str = ""
+    locale: str = "en"
+    choice: Annotated[int, Field(ge=1)] | None = None
+    stage: tuple[StageTable, ...] = ()
+    source: SourceTable | None = None
+
+    @model_validator(mode="after")
+    def _one_of_two(self) -> ProcedureTable:
+        if bool(self.text) == bool(self.stage):
+            raise ValueError("give the procedure either as text or as stage tables")
+        return self
+
+
+class LayoutTable(FileModel):
+    """Where the fasteners sit."""
+
+    pattern: Literal["circle", "row", "grid", "list", "single"]
+    count: Annotated[int, Field(ge=1, le=layouts.MAX_FASTENERS)] | None = None
+    diameter_mm: Positive | None = None
+    pitch_mm: Positive | None = None
+    rows: Annotated[int, Field(ge=1, le=100)] | None = None
+    columns: Annotated[int, Field(ge=1, le=100)] | None = None
+    pitch_x_mm: Positive | None = None
+    pitch_y_mm: Positive | None = None
+    positions_mm: tuple[tuple[float, float], ...] = ()
+
+    @model_validator(mode="after")
+    def _has_its_measures(self) -> LayoutTable:
+        lacking = [key for key in _MEASURES[self.pattern] if not getattr(self, key)]
+        if lacking:
+            raise ValueError(f"a {self.pattern} layout needs {', '.join(lacking)}")
+        return self
+
+    def build(self) -> Layout:
+        """Return the positions."""
+        if self.pattern == "circle":
+            return layouts.circle(self.count or 0, self.diameter_mm or 0.0)
+        if self.pattern == "row":
+            return layouts.row(self.count or 0, self.pitch_mm or 0.0)
+        if self.pattern == "grid":
+            return layouts.grid(
+                self.rows or 0, self.columns or 0, self.pitch_x_mm or 0.0, self.pitch_y_mm or 0.0
+            )
+        return layouts.listed(self.positions_mm or ((0.0, 0.0),))
+
+
+_MEASURES = {
+    "circle": ("count", "diameter_mm"),
+    "row": ("count", "pitch_mm"),
+    "grid": ("rows", "columns", "pitch_x_mm", "pitch_y_mm"),
+    "list": ("positions_mm",),
+    "single": (),
+}
+
+
+class BearingTable(FileModel):
+    """The face under the part that turns."""
+
+    outer_mm: Positive
+    inner_mm: Positive
+
+    @model_validator(mode="after")
+    def _ring(self) -> BearingTable:
+        if self.inner_mm >= self.outer_mm:
+            raise ValueError(
+                f"inner_mm {self.inner_mm:g} must be smaller than outer_mm {self.outer_mm:g}"
+            )
+        return self
+
+
+class StiffnessTable(FileModel):
+    """The clamp rate itself, or what the simple bolt and cone need for it."""
+
+    clamp_rate_N_per_deg: Positive | None = None  # noqa: N815 - the unit keeps its capital
+    grip_mm: Positive | None = None
+    shank_mm: Annotated[float, Field(ge=0)] = 0.0
+    outside_mm: Positive | None = None
+    tapped: bool = False
+    part_modulus_MPa: Positive = 205_000.0  # noqa: N815 - the unit keeps its capitals
+
+    @model_validator(mode="after")
+    def _one_of_two(self) -> StiffnessTable:
+        if (self.clamp_rate_N_per_deg is None) == (self.grip_mm is None):
+            raise ValueError("give either clamp_rate_N_per_deg, or grip_mm with outside_mm")
+        if self.grip_mm is not None and self.outside_mm is None:
+            raise ValueError("grip_mm needs outside_mm, the outside diameter of the clamped parts")
+        return self
+
+
+class JointTable(FileModel):
+    """One joint of a job."""
+
+    id: Identifier
+    title: Text
+    kind: JointKind = "bolted"
+    harm_level: Literal[1, 2, 3]
+    layout: LayoutTable
+    procedure: ProcedureTable
+    thread: str | None = None
+    strength: str | None = None
+    head: str | None = None
+    hole: Literal["fine", "medium", "coarse"] = "medium"
+    bearing: BearingTable | None = None
+    stiffness: StiffnessTable | None = None
+    friction: str | None = None
+    prevailing_torque: str | None = None
+    left_hand: bool = False
+    groups: dict[str, tuple[int, ...]] = Field(default_factory=dict)
+    order: tuple[int, ...] | None = None
+    space: str = ""
+
+
+class RulesTable(FileModel):
+    """The workshop's limits for figures stated without any."""
+
+    torque_percent: Annotated[float, Field(gt=0, le=50)]
+    angle_deg: Annotated[float, Field(gt=0, le=45)]
+
+
+class JobTable(FileModel):
+    """The head of a job file."""
+
+    id: Identifier
+    title: Text
+    machine: Text
+
+
+class JobFile(FileModel):
+    """A whole job file."""
+
+    invented: bool = False
+    job: JobTable
+    rules: RulesTable
+    joint: Annotated[tuple[JointTable, ...], Field(min_length=1)]
+
+
+def load_job(data: bytes, name: str) -> Job:
+    """Read a job file.
+
+    Parameters
+    ----------
+    data : bytes
+        TOML, UTF-8.
+    name : str
+        The file's name, for messages.
+
+    Returns
+    -------
+    Job
+
+    Raises
+    ------
+    BadFile
+        With file, line and what was expected.
+    """
+    table = read_toml(data, name, JobFile)
+    ids = [joint.id for joint in table.joint]
+    if len(set(ids)) != len(ids):
+        raise BadFile(words("{file}: two joints have the same id", file=name), file=name)
+    joints = []
+    for joint in table.joint:
+        try:
+            joints.append(_joint(joint))
+        except ClampwrightError as error:
+            raise BadFile(
+                words(
+                    "{file}, joint {joint}: {problem}",
+                    file=name,
+                    joint=joint.id,
+                    problem=str(error.message),
+                ),
+                file=name,
+            ) from error
+    return Job(
+        table.job.id,
+        table.job.title,
+        table.job.machine,
+        tuple(joints),
+        Rules(table.rules.torque_percent, table.rules.angle_deg),
+        table.invented,
+    )
+
+
+def _joint(table: JointTable) -> Joint:
+    layout = table.layout.build()
+    thread = standards.thread(table.thread) if table.thread else None
+    strength = (
+        standards.strength(table.strength, d=thread.d) if table.strength and thread else None
+    )
+    joint = Joint(
+        id=table.id,
+        title=table.title,
+        kind=table.kind,
+        harm_level=table.harm_level,
+        layout=layout,
+        procedure=_procedure(table.procedure),
+        thread=thread,
+        strength=strength,
+        fastening=_fastening(table, thread, strength),
+        friction=standards.friction(table.friction) if table.friction else None,
+        left_hand=table.left_hand,
+        groups=table.groups,
+        order=table.order,
+        space=table.space,
+    )
+    _check_numbers(joint)
+    return joint
+
+
+def _check_numbers(joint: Joint) -> None:
+    known = set(joint.layout.numbers)
+    if joint.order is not None and sorted(joint.order) != sorted(known):
+        raise Missing(
+            words(
+                "order must name every fastener from 1 to {count} once", count=joint.layout.count
+            ),
+            needed="order",
+        )
+    for label, numbers in joint.groups.items():
+        strange = sorted(set(numbers) - known)
+        if strange:
+            raise Missing(
+                words(
+                    "group {label!r} names fastener {number}, but the joint has 1 to {count}",
+                    label=label,
+                    number=strange[0],
+                    count=joint.layout.count,
+                ),
+                needed="groups",
+            )
+    for stage in joint.procedure.stages:
+        joint.fasteners_of(stage)
+
+
+def _procedure(table: ProcedureTable) -> Procedure:
+    source = Source(**table.source.model_dump()) if table.source else None
+    if table.stage:
+        return Procedure(stages_from_tables(table.stage), source=source)
+    reading = read(table.text, table.locale)
+    if reading.status == "refused":
+        raise Missing(
+            words("no procedure can be taken from the text: {why}", why=str(reading.error.say))
+            if reading.error
+            else words("no procedure can be taken from the text"),
+            needed="procedure",
+        )
+    stages = reading.stages if reading.status == "ok" else ()
+    if reading.status == "ambiguous" and table.choice is not None:
+        if table.choice > len(reading.candidates):
+            raise Missing(
+                words(
+                    "choice = {choice}, but the text has {count} readings to choose from",
+                    choice=table.choice,
+                    count=len(reading.candidates),
+                ),
+                needed="choice",
+            )
+        stages = reading.candidates[table.choice - 1]
+    return Procedure(stages, table.text, table.locale, reading, table.choice, source)
+
+
+def _fastening(
+    table: JointTable,
+    thread: standards.Thread | None,
+    strength: standards.StrengthClass | None,
+) -> model.Fastening | None:
+    """Gather what the mechanics need; None for joints whose clamp load is not computed."""
+    if thread is None or table.kind != "bolted":
+        return None
+    outer, inner = _bearing(table, thread)
+    prevailing = (
+        parse_quantity(table.prevailing_torque, "torque").value if table.prevailing_torque else 0.0
+    )
+    return model.Fastening.from_standards(
+        thread,
+        strength,
+        bearing_outer=outer,
+        bearing_inner=inner,
+        prevailing_torque=prevailing,
+        **_stiffness(table.stiffness, thread, outer, inner),
+    )
+
+
+def _bearing(table: JointTable, thread: standards.Thread) -> tuple[float, float]:
+    if table.bearing is not None:
+        return table.bearing.outer_mm, table.bearing.inner_mm
+    if table.head is None:
+        raise Missing(
+            words(
+                "give head (and hole), or a bearing table with outer_mm and inner_mm: friction "
+                "under the head depends on them"
+            ),
+            needed="head",
+        )
+    head = standards.head(table.head, thread.name)
+    return head.bearing_diameter, standards.hole(thread.name, table.hole).diameter

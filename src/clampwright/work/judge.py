@@ -1,0 +1,280 @@
+"""From what was read to a verdict with reasons, and what to do next.
+
+Decision rule: simple acceptance (JCGM 106:2012, from memory). The best estimate of the torque at the
+fastener, corrected for the wrench's known deviation, is compared with the limits; where the
+wrench's own uncertainty reaches past a limit the reason says so. A verdict is never a statement
+that the joint is safe.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from clampwright.drawer import Adapter, Received, Tool, torque_from_reading
+from clampwright.errors import Refused
+from clampwright.units import convert, format_quantity
+from clampwright.words import Words, words
+from clampwright.work.limits import Limits
+from clampwright.work.readings import (
+    AngleReading,
+    ClickReading,
+    DoneReading,
+    Reading,
+    TraceReading,
+    ValueReading,
+)
+from clampwright.work.recovery import advise
+
+WITHIN, SHORT, OVER, DOUBTFUL, VOID, NOT_KNOWN = (
+    "within",
+    "short",
+    "over",
+    "doubtful",
+    "void",
+    "not known",
+)
+VERDICTS = (WITHIN, SHORT, OVER, DOUBTFUL, VOID, NOT_KNOWN)
+
+_CONFUSED = ("N·m", "ft·lbf", "in·lbf", "kgf·m", "kgf·cm")
+"""Units that stand beside one another on scales and in manuals."""
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """What a pull is judged to be.
+
+    Parameters
+    ----------
+    verdict : str
+        One of `VERDICTS`.
+    reasons : tuple of Words
+    next : Words or None
+        What trade practice offers; None after ``within``.
+    source : str
+        Where that advice comes from.
+    received : Received or None
+        Torque at the fastener with its uncertainty, N·m, where a torque was read.
+    """
+
+    verdict: str
+    reasons: tuple[Words, ...]
+    next: Words | None = None
+    source: str = ""
+    received: Received | None = None
+
+
+def judge_pull(
+    reading: Reading,
+    limits: Limits,
+    *,
+    tool: Tool | None = None,
+    adapter: Adapter | None = None,
+) -> Judgement:
+    """Judge one pull.
+
+    Parameters
+    ----------
+    reading : Reading
+        What was read or felt.
+    limits : Limits
+        What the pull must reach.
+    tool : Tool or None
+        The wrench; needed where a torque was read or a click was felt.
+    adapter : Adapter or None
+        The open-end adapter on it.
+
+    Returns
+    -------
+    Judgement
+
+    Raises
+    ------
+    Refused
+        When the reading does not belong to this sort of stage or tool.
+    """
+    match reading:
+        case DoneReading():
+            return _done(reading)
+        case AngleReading():
+            return _angle(reading, limits)
+        case TraceReading():
+            return _trace(reading, limits)
+        case ClickReading():
+            return _click(reading, limits, _needed(tool), adapter)
+        case ValueReading():
+            if limits.quantity == "stretch":
+                return _stretch(reading, limits)
+            return _value(reading, limits, _needed(tool), adapter)
+
+
+def _needed(tool: Tool | None) -> Tool:
+    if tool is None:
+        raise Refused(words("say which wrench was used: its scale and deviation are needed"))
+    return tool
+
+
+def _judgement(
+    verdict: str,
+    reasons: Sequence[Words],
+    quantity: str,
+    received: Received | None = None,
+) -> Judgement:
+    advice = advise(verdict, quantity)
+    if advice is None:
+        return Judgement(verdict, tuple(reasons), received=received)
+    return Judgement(verdict, tuple(reasons), advice.advice, advice.source, received)
+
+
+def _compared(value: float, limits: Limits) -> str:
+    if limits.below(value):
+        return SHORT
+    return OVER if limits.above(value) else WITHIN
+
+
+def _done(reading: DoneReading) -> Judgement:
+    if reading.done:
+        return _judgement(WITHIN, [words("done, as the person at the bench says")], "none")
+    return _judgement(SHORT, [words("not done yet")], "none")
+
+
+def _angle(reading: AngleReading, limits: Limits) -> Judgement:
+    if limits.quantity != "angle":
+        raise Refused(words("this stage is not an angle; enter what it asks for"))
+    angle = float(reading.angle)
+    reason = words(
+        "turned {angle:g}°; wanted {low} to {high}",
+        angle=angle,
+        low=_limit(limits.low, "deg"),
+        high=_limit(limits.high, "deg"),
+    )
+    return _judgement(_compared(angle, limits), [reason, limits.words()], "angle")
+
+
+def _stretch(reading: ValueReading, limits: Limits) -> Judgement:
+    stretch = convert(float(reading.value), reading.unit, "mm")
+    reason = words(
+        "stretched {stretch:.4g} mm; wanted {low} to {high}",
+        stretch=stretch,
+        low=_limit(limits.low, "mm"),
+        high=_limit(limits.high, "mm"),
+    )
+    return _judgement(_compared(stretch, limits), [reason, limits.words()], "torque")
+
+
+def _trace(reading: TraceReading, limits: Limits) -> Judgement:
+    found = reading.found
+    return _judgement(found.verdict, [*found.reasons, limits.words()], limits.quantity)
+
+
+def _value(
+    reading: ValueReading, limits: Limits, tool: Tool, adapter: Adapter | None
+) -> Judgement:
+    received = torque_from_reading(tool, float(reading.value), reading.unit, adapter=adapter)
+    verdict = _compared(received.torque, limits)
+    reasons = [_received_words(received, reading.unit, limits)]
+    if verdict != WITHIN and (other := _other_unit(reading, limits, tool, adapter)):
+        reasons.append(other)
+        return _judgement(DOUBTFUL, reasons, "unit", received)
+    if verdict == WITHIN and _reaches_past(received, limits):
+        reasons.append(_reach_words(received, limits))
+    return _judgement(verdict, [*reasons, *received.reasons, limits.words()], "torque", received)
+
+
+def _click(
+    reading: ClickReading, limits: Limits, tool: Tool, adapter: Adapter | None
+) -> Judgement:
+    received = torque_from_reading(tool, float(reading.setting), reading.unit, adapter=adapter)
+    if not reading.clicked:
+        return _judgement(SHORT, [words("the wrench did not click")], "torque")
+    if not reading.moved:
+        reason = words(
+            "it clicked before the fastener moved: the torque is at least the setting, and may "
+            "be well over it"
+        )
+        return _judgement(DOUBTFUL, [reason], "click", received)
+    verdict = _compared(received.torque, limits)
+    reasons = [_received_words(received, reading.unit, limits)]
+    if verdict != WITHIN and (other := _other_unit(reading, limits, tool, adapter)):
+        return _judgement(DOUBTFUL, [*reasons, other], "unit", received)
+    reasons.append(
+        words("a click tells when the setting was reached; it never rules out a pull past it")
+    )
+    if verdict == WITHIN and _reaches_past(received, limits):
+        reasons.append(_reach_words(received, limits))
+    return _judgement(verdict, [*reasons, *received.reasons, limits.words()], "torque", received)
+
+
+def _received_words(received: Received, unit: str, limits: Limits) -> Words:
+    shown = convert(received.torque, "N·m", unit)
+    return words(
+        "the fastener received {torque} ± {spread} (95 %); wanted {low} to {high}",
+        torque=format_quantity(shown, unit, digits=3),
+        spread=format_quantity(2 * convert(received.u, "N·m", unit), unit, digits=2),
+        low=_limit(limits.low, "N·m", unit),
+        high=_limit(limits.high, "N·m", unit),
+    )
+
+
+def _reaches_past(received: Received, limits: Limits) -> bool:
+    return limits.below(received.torque - 2 * received.u) or limits.above(
+        received.torque + 2 * received.u
+    )
+
+
+def _reach_words(received: Received, limits: Limits) -> Words:
+    return words(
+        "the wrench's own uncertainty reaches past a limit; the chance that the torque is inside "
+        "is about {chance:.0f} %",
+        chance=100 * _chance_inside(received, limits),
+    )
+
+
+def _chance_inside(received: Received, limits: Limits) -> float:
+    """Probability that the torque lies within the limits (JCGM 106:2012, 7.2, from memory)."""
+
+    def phi(limit: float) -> float:
+        return 0.5 * math.erfc((received.torque - limit) / (received.u * math.sqrt(2)))
+
+    if received.u == 0:
+        return float(limits.holds(received.torque))
+    upper = 1.0 if limits.high is None else phi(limits.high)
+    lower = 0.0 if limits.low is None else phi(limits.low)
+    return upper - lower
+
+
+def _other_unit(
+    reading: ValueReading | ClickReading, limits: Limits, tool: Tool, adapter: Adapter | None
+) -> Words | None:
+    """Say which other unit the figure would fit: first another scale of the tool, then any."""
+    value = reading.value if isinstance(reading, ValueReading) else reading.setting
+    own = [scale.unit for scale in tool.scales if scale.unit != reading.unit]
+    for unit in own:
+        try:
+            other = torque_from_reading(tool, float(value), unit, adapter=adapter).torque
+        except Refused:
+            continue
+        if limits.holds(other):
+            return words(
+                "{value} fits the tool's {unit} scale; which scale was read?",
+                value=f"{value:f}",
+                unit=unit,
+            )
+    for unit in _CONFUSED:
+        if unit not in {reading.unit, *own} and limits.holds(
+            convert(float(value), unit, "N·m")
+        ):
+            return words(
+                "{value} would fit if the unit were {unit}; which unit was read?",
+                value=f"{value:f}",
+                unit=unit,
+            )
+    return None
+
+
+def _limit(value: float | None, base: str, unit: str | None = None) -> str:
+    if value is None:
+        return "…"
+    shown = unit or base
+    return format_quantity(convert(value, base, shown), shown, digits=3)

@@ -1,0 +1,263 @@
+"""The plan of a job: for every stage its order, the wrench, the setting, and the clamp to expect."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from clampwright.drawer import Demand, Drawer, Fitness, choose
+from clampwright.errors import Ambiguous, Missing
+from clampwright.joint.band import ClampBand, clamp_bands
+from clampwright.joint.torque_angle import Step
+from clampwright.procedure.stage import Stage
+from clampwright.words import words
+from clampwright.work.fold import PullKey
+from clampwright.work.job import Job, Joint
+from clampwright.work.limits import Limits, limits_of
+from clampwright.work.sequence import WHOLE_JOINT, StageOrder, pull_keys, stage_order
+
+_ACTIONS = {
+    "torque": "torque",
+    "torque_check": "check",
+    "angle": "angle",
+    "loosen": "loosen",
+    "back_off_then": "loosen",
+    "snug": "snug",
+}
+"""What a tool must be able to do for a kind of stage; kinds that need no wrench are absent."""
+
+
+@dataclass(frozen=True, slots=True)
+class StagePlan:
+    """One stage of a joint, planned.
+
+    Parameters
+    ----------
+    number : int
+        Counted from 1.
+    stage : Stage
+    order : StageOrder
+    limits : Limits
+    choices : tuple of Fitness
+        Every tool with its reasons, best first.
+    clamp : ClampBand or None
+        Clamp load after this stage, where it can be computed.
+    """
+
+    number: int
+    stage: Stage
+    order: StageOrder
+    limits: Limits
+    choices: tuple[Fitness, ...]
+    clamp: ClampBand | None = None
+
+    @property
+    def choice(self) -> Fitness | None:
+        """The tool to take; None where none is needed or none fits."""
+        return next((one for one in self.choices if one.usable), None)
+
+    @property
+    def pulls(self) -> int:
+        """Number of pulls."""
+        return 1 if self.stage.kind in WHOLE_JOINT else len(self.order.fasteners)
+
+
+@dataclass(frozen=True, slots=True)
+class JointPlan:
+    """One joint, planned.
+
+    Parameters
+    ----------
+    joint : Joint
+    stages : tuple of StagePlan
+    """
+
+    joint: Joint
+    stages: tuple[StagePlan, ...]
+
+    def keys(self) -> Iterator[PullKey]:
+        """Yield the pulls in working order."""
+        yield from pull_keys(
+            self.joint.id,
+            [planned.stage for planned in self.stages],
+            [planned.order.fasteners for planned in self.stages],
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A whole job, planned.
+
+    Parameters
+    ----------
+    job : Job
+    joints : tuple of JointPlan
+    drawer : Drawer
+        The tools it was planned with.
+    today : datetime.date
+        The day it was planned for.
+    """
+
+    job: Job
+    joints: tuple[JointPlan, ...]
+    drawer: Drawer
+    today: date
+
+    def keys(self) -> Iterator[PullKey]:
+        """Yield the pulls of all joints in working order."""
+        for joint in self.joints:
+            yield from joint.keys()
+
+    def stage(self, key: PullKey) -> StagePlan:
+        """Return the planned stage of a pull."""
+        return self.joint(key.joint).stages[key.stage - 1]
+
+    def joint(self, joint_id: str) -> JointPlan:
+        """Return the planned joint of an id."""
+        self.job.joint(joint_id)
+        return next(one for one in self.joints if one.joint.id == joint_id)
+
+    @property
+    def pulls(self) -> int:
+        """Number of pulls."""
+        return sum(stage.pulls for joint in self.joints for stage in joint.stages)
+
+
+def plan_job(job: Job, drawer: Drawer, *, today: date) -> Plan:
+    """Plan a job with the tools of a drawer.
+
+    Parameters
+    ----------
+    job : Job
+    drawer : Drawer
+    today : datetime.date
+        For the dates of calibrations.
+
+    Returns
+    -------
+    Plan
+
+    Raises
+    ------
+    Ambiguous
+        When a procedure can be read in two ways and nobody has chosen.
+    Missing
+        When a procedure names fasteners the joint does not have.
+    """
+    joints = tuple(_plan_joint(joint, job, drawer, today) for joint in job.joints)
+    return Plan(job, joints, drawer, today)
+
+
+def _plan_joint(joint: Joint, job: Job, drawer: Drawer, today: date) -> JointPlan:
+    _settled(joint)
+    stages = joint.procedure.stages
+    planned: list[StagePlan] = []
+    for number, stage in enumerate(stages, 1):
+        limits = limits_of(stage, job.rules)
+        demand = demand_of(stage, limits, joint)
+        choices = choose(drawer, demand, today=today) if demand else ()
+        planned.append(StagePlan(number, stage, stage_order(joint, stage), limits, choices))
+    bands = _clamps(joint, planned)
+    return JointPlan(
+        joint,
+        tuple(
+            StagePlan(p.number, p.stage, p.order, p.limits, p.choices, band)
+            for p, band in zip(planned, bands, strict=True)
+        ),
+    )
+
+
+def _settled(joint: Joint) -> None:
+    procedure = joint.procedure
+    if procedure.stages:
+        return
+    reading = procedure.reading
+    if reading is not None and reading.candidates:
+        raise Ambiguous(
+            words(
+                "{joint}: {why} Choose a reading: write its number as choice in the job file",
+                joint=joint.id,
+                why=str(reading.why),
+            ),
+            tuple(
+                f"{number}: " + "; ".join(describe(stage) for stage in candidate)
+                for number, candidate in enumerate(reading.candidates, 1)
+            ),
+        )
+    raise Missing(
+        words(
+            "{joint}: {why} Write the missing figure into the procedure",
+            joint=joint.id,
+            why=str(reading.why) if reading and reading.why else "no stages",
+        ),
+        needed="procedure",
+    )
+
+
+def demand_of(stage: Stage, limits: Limits, joint: Joint) -> Demand | None:
+    """Return what a tool must be able to do for a stage; None where no tool is needed.
+
+    Parameters
+    ----------
+    stage : Stage
+    limits : Limits
+    joint : Joint
+
+    Returns
+    -------
+    Demand or None
+    """
+    action = _ACTIONS.get(stage.kind)
+    if action is None:
+        return None
+    torque = limits.quantity == "torque"
+    return Demand(
+        action=action,
+        torque=_aim(limits) if torque else None,
+        low=limits.low if torque else None,
+        high=limits.high if torque else None,
+        angle_deg=stage.angle_deg,
+        unit=stage.unit or "",
+        direction=_direction(stage, joint),
+        harm_level=joint.harm_level,
+    )
+
+
+def _aim(limits: Limits) -> float | None:
+    if limits.target is not None:
+        return limits.target
+    return limits.low if limits.low is not None else limits.high
+
+
+def _direction(stage: Stage, joint: Joint) -> str:
+    left = joint.left_hand or stage.direction == "ccw"
+    loosening = _ACTIONS.get(stage.kind) == "loosen"
+    return "ccw" if left != loosening else "cw"
+
+
+def _clamps(joint: Joint, planned: list[StagePlan]) -> list[ClampBand | None]:
+    """Clamp load after each stage, where geometry, material and surface are stated."""
+    none: list[ClampBand | None] = [None] * len(planned)
+    if joint.fastening is None or joint.friction is None:
+        return none
+    steps, indexes = [], []
+    for index, one in enumerate(planned):
+        step = _step(one)
+        if step is not None:
+            steps.append(step)
+            indexes.append(index)
+    if not steps:
+        return none
+    u_rel = [_u_rel(planned[index]) for index in indexes]
+    bands = clamp_bands(
+        joint.fastening,
+        steps,
+        friction=joint.friction,
+        torque_u_rel=max((u for u in u_rel if u is not None), default=0.0),
+        angle_u_deg=_angle_u(planned),
+    )
+    for index, band in zip(indexes, bands, strict=True):
+        none[index] = band
+    return none
