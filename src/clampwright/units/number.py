@@ -104,7 +104,7 @@ def parse_fraction(text: str, *, decimal: Mark | None = None) -> Fraction:
     >>> parse_fraction("1½")
     Fraction(3, 2)
     """
-    cleaned = _vulgar_spelled_out(text)
+    cleaned = vulgar_spelled_out(text)
     match = _FRACTION.fullmatch(cleaned)
     if not match:
         return Fraction(parse_number(cleaned, decimal=decimal))
@@ -115,8 +115,22 @@ def parse_fraction(text: str, *, decimal: Mark | None = None) -> Fraction:
     return -value if sign == "-" else value
 
 
-def _vulgar_spelled_out(text: str) -> str:
-    """Write ¼ as 1/4, and 1½ as 1 1/2."""
+def vulgar_spelled_out(text: str) -> str:
+    """Write ¼ as 1/4, and 1½ as 1 1/2.
+
+    Parameters
+    ----------
+    text : str
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> vulgar_spelled_out("1½ turns")
+    '1 1/2 turns'
+    """
 
     def spelled(match: re.Match[str]) -> str:
         return f"{match[1]} {unicodedata.normalize('NFKC', match[2])}".strip().replace("⁄", "/")
