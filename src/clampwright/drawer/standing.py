@@ -1,0 +1,66 @@
+"""Reasons that hold whatever the torque: direction, age of the calibration, uses."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from clampwright.drawer.calibration import USES, Direction
+from clampwright.drawer.suitability import Notes
+from clampwright.drawer.tools import Tool
+from clampwright.words import words
+
+DOUBT = 15.0
+"""What a doubtful calibration takes off the score: more than anything else (our own order)."""
+
+
+def note_direction(notes: Notes, tool: Tool, direction: Direction) -> None:
+    """Note when a tool may not be pulled in the direction of the stage."""
+    if direction in tool.directions:
+        return
+    if direction == "ccw":
+        notes.forbid(words("it works clockwise only; this stage turns anticlockwise"))
+    else:
+        notes.forbid(words("it works anticlockwise only; this stage turns clockwise"))
+
+
+def note_standing(notes: Notes, tool: Tool, harm_level: int, today: dt.date) -> None:
+    """Note what speaks against a wrench's calibration on a day.
+
+    Parameters
+    ----------
+    notes : Notes
+    tool : Tool
+        A wrench.
+    harm_level : int
+        Out of date or over its uses forbids levels 1 and 2; no calibration at all forbids level 1.
+    today : datetime.date
+    """
+    calibration = tool.calibration
+    if calibration is None:
+        notes.doubt(words("no calibration of it is known"), DOUBT, forbidding=harm_level == 1)
+        return
+    if calibration.date > today:
+        notes.forbid(
+            words(
+                "its calibration is dated {date}, after today ({today}); check both dates",
+                date=calibration.date.isoformat(),
+                today=today.isoformat(),
+            )
+        )
+    serious = harm_level <= 2
+    if calibration.due_on < today:
+        notes.doubt(
+            words("its calibration ran out on {due}", due=calibration.due_on.isoformat()),
+            DOUBT,
+            forbidding=serious,
+        )
+    if tool.uses is not None and tool.uses > USES:
+        notes.doubt(
+            words(
+                "{uses} uses since its calibration; it is due after {limit}",
+                uses=tool.uses,
+                limit=USES,
+            ),
+            DOUBT,
+            forbidding=serious,
+        )

@@ -1,0 +1,269 @@
+"""What lies in a drawer: wrenches, bars, ratchets, gauges and adapters, as plain frozen data."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal, TypeVar, get_args
+
+from clampwright.drawer.calibration import Calibration, Direction
+from clampwright.errors import Refused
+from clampwright.units import factor, format_quantity
+from clampwright.words import words
+
+ToolKind = Literal["beam", "dial", "click", "electronic", "bar", "ratchet", "angle_gauge"]
+AngleMode = Literal["handle", "accumulated", "output"]
+
+DRIVES = ("1/4 in", "3/8 in", "1/2 in", "3/4 in", "1 in")
+WRENCHES: frozenset[str] = frozenset({"beam", "dial", "click", "electronic"})
+"""Kinds that show or signal a torque."""
+POINTERS: frozenset[str] = frozenset({"beam", "dial"})
+"""Kinds read from a pointer, which can also stand midway between two marks."""
+PLAIN: frozenset[str] = frozenset({"bar", "ratchet"})
+"""Kinds that turn without showing anything."""
+KINDS: tuple[str, ...] = get_args(ToolKind)
+
+FIFTH = 0.2
+"""Below a fifth of the largest value some standards claim nothing: US Army TM 1-1500-204-23-9,
+table 8-1 (1992), and the range rule of ISO 6789:2003 (from memory)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """One engraved or displayed scale of a wrench.
+
+    Parameters
+    ----------
+    unit : str
+        Canonical name of the unit engraved.
+    low, high : float
+        Lowest and highest marked value, in `unit`. A scale marked from 0 has `low` 0.
+    main_step : float
+        From one main mark to the next, in `unit`; for a display, its smallest step.
+    fine_step : float or None
+        From one sleeve or minor mark to the next, in `unit`; None where there are only main marks.
+
+    Examples
+    --------
+    >>> Scale("ft·lbf", 10, 80, 5, 0.5).text(31)
+    '31.0 ft·lbf'
+    """
+
+    unit: str
+    low: float
+    high: float
+    main_step: float
+    fine_step: float | None = None
+    size: float = field(init=False, repr=False, compare=False)
+    digits: int = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "size", factor(self.unit, "N·m"))
+        places = max(_decimals(part) for part in (self.step, self.main_step, self.low))
+        object.__setattr__(self, "digits", places)
+
+    @property
+    def step(self) -> float:
+        """The finest graduation, in the scale's unit."""
+        return self.fine_step or self.main_step
+
+    @property
+    def claimed_from(self) -> float:
+        """Where the scale begins to claim any accuracy, in its unit.
+
+        The lowest marked value (ISO 6789-1:2017, from memory); on a scale marked from zero, a
+        fifth of the highest.
+        """
+        return self.low or FIFTH * self.high
+
+    def text(self, value: float) -> str:
+        """Return a value of this scale with its unit, to the decimals of its marks."""
+        return format_quantity(value, self.unit, digits=self.digits)
+
+
+@dataclass(frozen=True, slots=True)
+class AngleScale:
+    """How a gauge or an electronic wrench shows angle.
+
+    Parameters
+    ----------
+    step : float
+        Mark or display step, degrees.
+    limit : float or None
+        Largest error the maker states, degrees either way; None when not stated.
+    mode : str or None
+        What is counted: ``handle`` (raw rotation of the handle), ``accumulated`` (a counter that
+        adds up forward rotation) or ``output`` (rotation of the output square).
+    """
+
+    step: float
+    limit: float | None = None
+    mode: AngleMode | None = None
+
+    @property
+    def u(self) -> float:
+        """Standard uncertainty of one reading, degrees: step and stated limit as rectangular."""
+        return ((self.step**2) / 12 + (self.limit or 0.0) ** 2 / 3) ** 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Tool:
+    """One tool of a drawer.
+
+    Parameters
+    ----------
+    id, title : str
+    kind : str
+        ``beam``, ``dial``, ``click``, ``electronic``, ``bar``, ``ratchet`` or ``angle_gauge``.
+    drive : str
+        One of `DRIVES`.
+    scales : tuple of Scale
+        Torque scales; empty for tools that show no torque.
+    directions : tuple of str
+        ``cw``, ``ccw`` or both: the ways it may be pulled.
+    calibration : Calibration or None
+    uses : int or None
+        Uses since the calibration; None when nobody counted.
+    length : float or None
+        From the square to the grip mark, mm.
+    pivot : float
+        From the square to the pivot where the pull is sensed, mm; 0 when measured at the square.
+    repeatability : float or None
+        Standard deviation of single pulls, percent, where it was determined.
+    angle : AngleScale or None
+        Angle ability.
+    trace : bool
+        Whether it gives torque and angle over time.
+    stiffness : float or None
+        Torsional stiffness from handle to square, N·m per degree.
+    note : str
+
+    Examples
+    --------
+    >>> Tool("b1", "Bar", "bar", "1/2 in", directions=("cw", "ccw")).largest_torque
+    0.0
+    """
+
+    id: str
+    title: str
+    kind: ToolKind
+    drive: str
+    scales: tuple[Scale, ...] = ()
+    directions: tuple[Direction, ...] = ("cw",)
+    calibration: Calibration | None = None
+    uses: int | None = None
+    length: float | None = None
+    pivot: float = 0.0
+    repeatability: float | None = None
+    angle: AngleScale | None = None
+    trace: bool = False
+    stiffness: float | None = None
+    note: str = ""
+
+    @property
+    def is_wrench(self) -> bool:
+        """Whether it shows or signals a torque."""
+        return self.kind in WRENCHES
+
+    @property
+    def largest_torque(self) -> float:
+        """Upper end of its widest scale, N·m; 0 when it shows none."""
+        return max((scale.high * scale.size for scale in self.scales), default=0.0)
+
+    def settable_step(self, scale: Scale) -> float:
+        """Return the smallest step that can be set or read on a scale, in its unit.
+
+        A pointer can be held on a mark or midway between two (common practice, no source).
+        """
+        return scale.step / 2 if self.kind in POINTERS else scale.step
+
+    def scale(self, unit: str) -> Scale:
+        """Return the scale in a unit.
+
+        Parameters
+        ----------
+        unit : str
+            Canonical name.
+
+        Raises
+        ------
+        Refused
+            When the tool has no such scale.
+        """
+        for scale in self.scales:
+            if scale.unit == unit:
+                return scale
+        raise Refused(
+            words(
+                "{tool} has no scale in {unit}; it has {known}",
+                tool=self.title,
+                unit=unit,
+                known=", ".join(scale.unit for scale in self.scales) or "-",
+            )
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Adapter:
+    """An open-end or offset adapter between wrench and fastener.
+
+    Parameters
+    ----------
+    id, title : str
+    drive : str
+        One of `DRIVES`; the square it takes.
+    length : float
+        From the wrench's square to the fastener's axis, mm.
+    angle : float
+        To the handle line, degrees: 0 straight on, 90 square, 180 pointing back at the hand.
+    """
+
+    id: str
+    title: str
+    drive: str
+    length: float
+    angle: float = 0.0
+
+
+Kept = TypeVar("Kept", Tool, Adapter)
+
+
+@dataclass(frozen=True, slots=True)
+class Drawer:
+    """The tools and adapters a person owns.
+
+    Parameters
+    ----------
+    tools : tuple of Tool
+    adapters : tuple of Adapter
+    invented : bool
+        True for demonstration data.
+    """
+
+    tools: tuple[Tool, ...]
+    adapters: tuple[Adapter, ...] = ()
+    invented: bool = False
+
+    def tool(self, tool_id: str) -> Tool:
+        """Return a tool by its id; `Refused` names the known ones."""
+        return _named(self.tools, tool_id)
+
+    def adapter(self, adapter_id: str) -> Adapter:
+        """Return an adapter by its id; `Refused` names the known ones."""
+        return _named(self.adapters, adapter_id)
+
+
+def _named(things: tuple[Kept, ...], wanted: str) -> Kept:
+    for thing in things:
+        if thing.id == wanted:
+            return thing
+    raise Refused(
+        words(
+            "the drawer has no {wanted!r}; it has {known}",
+            wanted=wanted,
+            known=", ".join(thing.id for thing in things) or "-",
+        )
+    )
+
+
+def _decimals(value: float) -> int:
+    return len(f"{value:.6f}".rstrip("0").partition(".")[2])
