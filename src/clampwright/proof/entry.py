@@ -21,6 +21,15 @@ from clampwright.proof.strictjson import canonical, parse_strict
 from clampwright.words import Words, words
 
 VERSION = 1
+LOG_OPENED = "log_opened"
+"""Kind of the first entry of every log: it names the workshop, the log and the key."""
+
+RECORD_MADE = "record_made"
+"""Kind of the last entry in every record: it says how many entries came before it."""
+
+MAX_DEPTH = 24
+"""Nesting of one entry; a record, which holds entries, may nest a little deeper."""
+
 MEMBERS = frozenset({"body", "device", "id", "job", "job_seq", "kind", "recorded", "version"})
 MAX_NAME = 200
 """Longest name of a job or a device, characters."""
@@ -109,7 +118,7 @@ def compose(
     problem = entry_problem(content)
     if problem is not None:
         raise Refused(problem)
-    return canonical(content)
+    return canonical(content, max_depth=MAX_DEPTH)
 
 
 def read_entry(data: bytes, index: int) -> Entry:

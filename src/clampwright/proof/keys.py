@@ -98,8 +98,7 @@ class PublicKey:
     @property
     def fingerprint(self) -> str:
         """SHA-256 of the key as 64 hexadecimal digits in groups of four, for reading aloud."""
-        digits = sha256(self.raw).hexdigest()
-        return " ".join(digits[i : i + 4] for i in range(0, len(digits), 4))
+        return _grouped(sha256(self.raw).hexdigest())
 
     def key_id(self, name: str) -> bytes:
         """Return the four bytes that point to this key in a signature line.
@@ -146,28 +145,34 @@ class PublicKey:
             return False
         return True
 
-    def answers_to(self, wanted: str) -> bool:
-        """Say whether this is the key somebody names.
 
-        Parameters
-        ----------
-        wanted : str
-            A fingerprint (64 hexadecimal digits, spaces and case do not matter), the key as
-            base64, or a key line.
+def fingerprint_named(text: str) -> str:
+    """Return the fingerprint of the key somebody names.
 
-        Returns
-        -------
-        bool
+    Parameters
+    ----------
+    text : str
+        A fingerprint (64 hexadecimal digits, spaces and case do not matter), the key as base64, or
+        a key line.
 
-        Raises
-        ------
-        Refused
-            When the text names no key at all.
-        """
-        digits = re.sub(r"\s", "", wanted).lower()
-        if re.fullmatch(r"[0-9a-f]{64}", digits):
-            return digits == sha256(self.raw).hexdigest()
-        return self == public_key_from(wanted)
+    Returns
+    -------
+    str
+        As `PublicKey.fingerprint`.
+
+    Raises
+    ------
+    Refused
+        When the text names no key.
+    """
+    digits = re.sub(r"\s", "", text).lower()
+    if re.fullmatch(r"[0-9a-f]{64}", digits):
+        return _grouped(digits)
+    return public_key_from(text).fingerprint
+
+
+def _grouped(digits: str) -> str:
+    return " ".join(digits[i : i + 4] for i in range(0, len(digits), 4))
 
 
 def public_key_from(text: str) -> PublicKey:

@@ -1,0 +1,266 @@
+"""Whether a record is as it was signed: offline, from the file alone, and in words.
+
+The checks follow the file from outside in: can it be read, has it the right members, is its head
+signed by its key, does each entry belong under that head, does any entry miss, whose key is it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from clampwright.errors import BadFile
+from clampwright.proof.checkpoint import Checkpoint, read_checkpoint
+from clampwright.proof.keys import PUBLIC_BYTES, PublicKey, fingerprint_named, from_base64
+from clampwright.proof.rows import Row, check_sequence, read_rows
+from clampwright.proof.strictjson import canonical, parse_strict
+from clampwright.words import Words, words
+
+FORMAT = "clampwright-record"
+VERSION = 1
+MAX_BYTES = 100_000_000
+MAX_FINDINGS = 8
+"""More than these would not be read; how many are left out is said."""
+
+MEMBERS = frozenset({"checkpoint", "entries", "format", "job", "key", "origin", "version"})
+
+
+@dataclass(frozen=True, slots=True)
+class Verification:
+    """What was found about a record.
+
+    Parameters
+    ----------
+    ok : bool
+        Nothing was altered, and the key is the one that was demanded (if one was).
+    findings : tuple of Words
+        What does not fit, the first first. Empty when `ok`.
+    notes : tuple of Words
+        What a reader should know although it is no fault.
+    readable : bool
+        Whether the file is a record at all.
+    first_bad_index : int or None
+        Place in the log of the first entry that does not fit, as the file gives it.
+    first_bad_id : str or None
+        Id of that entry, as the file gives it.
+    origin, fingerprint, key : str or None
+        Name of the log; fingerprint and base64 form of the key in the file.
+    size : int or None
+        Number of entries in the log when its head was signed.
+    root : str or None
+        Root hash, hexadecimal.
+    job, made : str or None
+        Name of the job; when the record was closed (RFC 3339, UTC).
+    entries : int
+        Number of entries in the file.
+    """
+
+    ok: bool
+    findings: tuple[Words, ...] = ()
+    notes: tuple[Words, ...] = ()
+    readable: bool = True
+    first_bad_index: int | None = None
+    first_bad_id: str | None = None
+    origin: str | None = None
+    fingerprint: str | None = None
+    key: str | None = None
+    size: int | None = None
+    root: str | None = None
+    job: str | None = None
+    made: str | None = None
+    entries: int = 0
+
+    def as_json(self) -> dict[str, object]:
+        """Return the result as plain data; sentences in English.
+
+        Returns
+        -------
+        dict
+        """
+        return {
+            "ok": self.ok,
+            "readable": self.readable,
+            "findings": [str(finding) for finding in self.findings],
+            "notes": [str(note) for note in self.notes],
+            "first_bad": None
+            if self.first_bad_index is None
+            else {"index": self.first_bad_index, "id": self.first_bad_id},
+            "origin": self.origin,
+            "key": {"fingerprint": self.fingerprint, "text": self.key},
+            "log": {"size": self.size, "root": self.root},
+            "job": self.job,
+            "made": self.made,
+            "entries": self.entries,
+        }
+
+
+def verify(data: bytes, *, key: str | None = None, name: str = "record") -> Verification:
+    """Find out whether a record is as it was signed. Needs nothing but the file.
+
+    Parameters
+    ----------
+    data : bytes
+        The file's content.
+    key : str, optional
+        The key it must have been signed with: fingerprint, base64 form or key line.
+    name : str
+        Name of the file, for messages.
+
+    Returns
+    -------
+    Verification
+
+    Raises
+    ------
+    Refused
+        When `key` names no key.
+    """
+    wanted = fingerprint_named(key) if key is not None else None
+    try:
+        content = parse_strict(data, name, max_bytes=MAX_BYTES, exact=False)
+    except BadFile as bad:
+        return Verification(ok=False, findings=(bad.message,), readable=False)
+    problem = _problem_of_file(content, name)
+    if problem is not None:
+        return Verification(ok=False, findings=(problem,), readable=False)
+    check = _Check(content)
+    check.members()
+    check.head()
+    check.entries()
+    check.whose(wanted)
+    if canonical(content, max_bytes=MAX_BYTES) != data:
+        check.notes.append(words("Another program saved this file anew; what it says is the same."))
+    return check.result()
+
+
+def _problem_of_file(content: object, name: str) -> Words | None:
+    if not isinstance(content, Mapping) or content.get("format") != FORMAT:
+        return words("{file} is not a record of this program", file=name)
+    if content.get("version") is True or content.get("version") != VERSION:
+        return words(
+            "{file}: version {version} of the record's form is not known here; "
+            "a newer program may know it",
+            file=name,
+            version=str(content.get("version")),
+        )
+    return None
+
+
+@dataclass(slots=True)
+class _Check:
+    """One pass over a record; each step adds what it finds."""
+
+    content: Mapping[str, Any]
+    findings: list[Words] = field(default_factory=list)
+    notes: list[Words] = field(default_factory=list)
+    rows: list[Row] = field(default_factory=list)
+    key: PublicKey | None = None
+    checkpoint: Checkpoint | None = None
+    signed: bool = False
+
+    def text(self, member: str) -> str:
+        """Return a member that should be text, or nothing."""
+        value = self.content.get(member)
+        return value if isinstance(value, str) else ""
+
+    def members(self) -> None:
+        """Look for members that are missing, unknown or of the wrong kind."""
+        for odd in sorted(self.content.keys() - MEMBERS):
+            self.findings.append(words("The record holds {name!r}, which is not signed.", name=odd))
+        for lost in sorted(MEMBERS - self.content.keys()):
+            self.findings.append(words("The record lacks {name!r}.", name=lost))
+        raw = from_base64(self.text("key"))
+        if raw is not None and len(raw) == PUBLIC_BYTES:
+            self.key = PublicKey(raw)
+        else:
+            self.findings.append(words("The key in the record is not a key."))
+
+    def head(self) -> None:
+        """Check the signed head."""
+        try:
+            self.checkpoint = read_checkpoint(self.text("checkpoint"))
+        except BadFile as bad:
+            self.findings.append(
+                words("The signed head of the log was changed: {problem}", problem=str(bad.message))
+            )
+            return
+        self.signed = self.key is not None and self.checkpoint.signed_by(self.key)
+        if not self.signed:
+            self.findings.append(words("The log's head is not signed by the key in the record."))
+        if self.text("origin") != self.checkpoint.head.origin:
+            self.findings.append(
+                words(
+                    "The record says it is from {said}, its signed head says {origin}.",
+                    said=self.text("origin"),
+                    origin=self.checkpoint.head.origin,
+                )
+            )
+
+    def entries(self) -> None:
+        """Check the entries, each and together."""
+        items = self.content.get("entries")
+        if not isinstance(items, list) or not items:
+            self.findings.append(words("The record holds no entries."))
+            return
+        self.rows = read_rows(items, self.checkpoint.head if self.checkpoint else None)
+        self.findings += check_sequence(self.rows, self.text("job"))
+
+    def whose(self, wanted: str | None) -> None:
+        """Check whose key it is: against the log's first entry, and against a demand."""
+        first = self.rows[0].entry if self.rows else None
+        if first is not None and first["body"].get("public_key") != self.content.get("key"):
+            self.findings.append(
+                words(
+                    "The record is signed with another key than its log began with: it was rebuilt."
+                )
+            )
+        if first is not None and first["body"].get("origin") != self.content.get("origin"):
+            self.findings.append(words("The log began under another name than the record says."))
+        if self.key is None:
+            return
+        if wanted is None:
+            self.notes.append(
+                words(
+                    "No key was demanded. Compare this fingerprint with the one the workshop gave "
+                    "you by another way: {fingerprint}",
+                    fingerprint=self.key.fingerprint,
+                )
+            )
+        elif self.key.fingerprint != wanted:
+            self.findings.append(
+                words(
+                    "The record is signed with another key than the one demanded; its key has the "
+                    "fingerprint {fingerprint}",
+                    fingerprint=self.key.fingerprint,
+                )
+            )
+
+    def result(self) -> Verification:
+        """Put everything together."""
+        bad = [row for row in self.rows if row.problem is not None]
+        if len(bad) == len(self.rows) > 0 and not self.signed:
+            # Under a head that is itself changed no entry can fit; naming one would mislead.
+            bad = []
+            self.findings.append(words("Under this head no entry of the file can be checked."))
+        findings = self.findings + [row.finding for row in bad]
+        if len(findings) > MAX_FINDINGS:
+            left = len(findings) - MAX_FINDINGS
+            findings = [*findings[:MAX_FINDINGS], words("{count} more do not fit.", count=left)]
+        head = self.checkpoint.head if self.checkpoint else None
+        last = self.rows[-1].entry if self.rows else None
+        return Verification(
+            ok=not findings,
+            findings=tuple(findings),
+            notes=tuple(self.notes),
+            first_bad_index=bad[0].index if bad else None,
+            first_bad_id=bad[0].id if bad else None,
+            origin=head.origin if head else None,
+            fingerprint=self.key.fingerprint if self.key else None,
+            key=self.key.text if self.key else None,
+            size=head.size if head else None,
+            root=head.root.hex() if head else None,
+            job=self.text("job") or None,
+            made=last["recorded"] if last else None,
+            entries=len(self.rows),
+        )

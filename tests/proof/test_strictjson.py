@@ -1,0 +1,121 @@
+"""One byte form for one content, and clear refusals."""
+
+import math
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from clampwright.errors import BadFile, Refused
+from clampwright.proof import canonical, parse_strict
+from clampwright.proof.strictjson import MAX_DEPTH, MAX_INTEGER, normalised
+
+TEXTS = st.text(st.characters(exclude_categories=["Cs"]), max_size=12).map(normalised)
+CONTENTS = st.recursive(
+    st.none() | st.booleans() | st.integers(-MAX_INTEGER, MAX_INTEGER) | TEXTS,
+    lambda inner: st.lists(inner, max_size=4) | st.dictionaries(TEXTS, inner, max_size=4),
+    max_leaves=12,
+)
+
+
+@given(CONTENTS)
+def test_there_and_back_again(content: Any) -> None:
+    data = canonical(content)
+    assert parse_strict(data) == content
+    assert canonical(parse_strict(data)) == data
+
+
+@given(st.dictionaries(TEXTS, st.integers(0, 9), max_size=6), st.randoms())
+def test_order_of_writing_does_not_matter(content: dict[str, int], random: Any) -> None:
+    items = list(content.items())
+    random.shuffle(items)
+    assert canonical(dict(items)) == canonical(content)
+
+
+def nested(depth: int) -> Any:
+    content: Any = 1
+    for _ in range(depth):
+        content = [content]
+    return content
+
+
+@pytest.mark.parametrize(
+    ("content", "part"),
+    [
+        ({"value": 41.5}, "/value: 41.5 is a binary float"),
+        ({"a": [math.nan]}, "/a/0: nan is a binary float"),
+        ({"a": 2**53}, "/a: 9007199254740992 is too large"),
+        ({"a": -(2**53)}, "too large"),
+        ({"name": "o\u0308"}, "/name: the text is not in Unicode form NFC"),
+        ({"o\u0308": 1}, "not in Unicode form NFC"),
+        ({"a": "\ud800"}, "half a character"),
+        ({1: "a"}, "the name 1 is not text"),
+        ({"a": b"x"}, "/a: bytes cannot be written"),
+        ({"a": {1, 2}}, "set cannot be written"),
+        (nested(MAX_DEPTH + 1), "nested too deep"),
+        ({"a": "x" * 1_000_001}, "too many; at most 1000000"),
+    ],
+)
+def test_what_has_no_single_form_is_refused(content: Any, part: str) -> None:
+    with pytest.raises(Refused) as caught:
+        canonical(content)
+    assert part in str(caught.value)
+
+
+def test_a_list_that_holds_itself_is_refused() -> None:
+    loop: list[Any] = []
+    loop.append(loop)
+    with pytest.raises(Refused, match="too deep"):
+        canonical(loop)
+
+
+@pytest.mark.parametrize(
+    ("data", "part"),
+    [
+        (b'{"a":1,"a":2}', "the name 'a' stands twice"),
+        (b'{"b":{"a":1,"a":1}}', "the name 'a' stands twice"),
+        (b'{"a":NaN}', "NaN is not a number"),
+        (b'{"a":-Infinity}', "-Infinity is not a number"),
+        (b'{"a":1.0}', "1.0 is not an integer"),
+        (b'{"a":1e2}', "1e2 is not an integer"),
+        (b'{"a":9007199254740992}', "too large an integer"),
+        (b'{"a":' + b"1" * 5000 + b"}", "too large an integer"),
+        (b'{"a":1}\n', "not in its exact form from byte 8"),
+        (b'{ "a":1}', "not in its exact form from byte 2"),
+        (b'{"b":1,"a":2}', "not in its exact form"),
+        (b'{"a":"\\u0041"}', "not in its exact form"),
+        (b'{"a":-0}', "not in its exact form"),
+        (b'\xef\xbb\xbf{"a":1}', "this is not JSON"),
+        (b'{"a":"\xff"}', "byte 7 is not UTF-8"),
+        (b'{"a":"\\ud800"}', "half a character"),
+        ('{"a":"o\u0308"}'.encode(), "not in Unicode form NFC"),
+        (b'{"a":1', "line 1, column 7: this is not JSON"),
+        (b"", "this is not JSON"),
+        (b"[" * 100_000, "nested too deep"),
+        (b'{"a":' * 500_000, "too many"),
+        (b'"' + b'\\"' * 400_000, "this is not JSON"),
+        (b'"' + b'\\"' * 400_000 + b"\\", "this is not JSON"),
+    ],
+)
+def test_doubtful_json_is_refused(data: bytes, part: str) -> None:
+    with pytest.raises(BadFile) as caught:
+        parse_strict(data, "paper.json")
+    assert str(caught.value).startswith("paper.json: ")
+    assert part in str(caught.value)
+    assert caught.value.file == "paper.json"
+
+
+def test_another_byte_form_is_taken_when_asked() -> None:
+    assert parse_strict(b'{ "b": "\\u0041", "a": [ ] }\n', exact=False) == {"a": [], "b": "A"}
+
+
+def test_brackets_in_text_do_not_count_as_nesting() -> None:
+    content = {"a": "[{" * 500, "b": '"[' * 100}
+    assert parse_strict(canonical(content)) == content
+
+
+def test_normalised_reaches_names_and_lists() -> None:
+    assert normalised({"o\u0308": ["o\u0308", 1, None, ("u\u0308",)]}) == {
+        "\u00f6": ["\u00f6", 1, None, ["\u00fc"]]
+    }
