@@ -10,7 +10,7 @@ from typing import Literal
 from clampwright.standards.tables import rows
 from clampwright.units import Unreadable
 from clampwright.units.number import parse_fraction, vulgar_spelled_out
-from clampwright.units.text import LONGEST, compatible, shown
+from clampwright.units.text import LONGEST, shown
 from clampwright.words import words
 
 LARGEST_PITCH = 6
@@ -48,6 +48,7 @@ _METRIC = re.compile(
     r"(?: ?[x-] ?(?P<pitch>\d{1,3}(?:\.\d{1,3})?)(?: ?mm)?(?![\deghx.]))?"
     r"(?P<length> ?x ?\d+(?:\.\d+)?)?"
     r"(?:[ -]*(?P<series>coarse|fine))?" + _METRIC_TAIL,
+    re.ASCII,
 )
 _INCH_TAIL = r"(?:[ -]*[123][ab])?(?:[ -]*(?:lh|rh))?"
 _INCH = re.compile(
@@ -56,6 +57,7 @@ _INCH = re.compile(
     r'(?: ?(?:"|″|in\b|inch\b))?'
     r"(?:(?: ?[-x] ?| )(?P<pitch>\d{1,2})(?: ?tpi)?(?![\dab/]))?"
     r"(?:[ -]*(?P<series>unr?[cf]|coarse|fine))?" + _INCH_TAIL,
+    re.ASCII,
 )
 _SERIES = {"unc": "UNC", "unrc": "UNC", "unf": "UNF", "unrf": "UNF", "coarse": "UNC", "fine": "UNF"}
 
@@ -97,7 +99,7 @@ def read_designation(name: str) -> Designation:
 
 
 def _plain(name: str) -> str:
-    text = compatible(vulgar_spelled_out(name[: LONGEST + 1])).casefold()
+    text = vulgar_spelled_out(name[: LONGEST + 1]).casefold()
     text = re.sub(r"[×✕*]", "x", text.replace("⁄", "/"))
     text = re.sub(r"(?<=\d),(?=\d)", ".", text)
     text = re.sub(r"\b(no|nr)\.", "no", text)

@@ -181,7 +181,7 @@ def _outside(found: Sequence[StrengthClass], d: float) -> OutOfRange:
 
 
 def _key(name: str) -> str:
-    return re.sub(r"[\s.\-]+", "", name).casefold() if "." not in name else name.casefold()
+    return re.sub(r"[\s\-]+", "", name).casefold()
 
 
 _GRADE = re.compile(r"(?:sae)?(?:j429)?(?:grade|gr|g)?(\d)")
@@ -197,7 +197,7 @@ def _canonical(name: str) -> str:
         ):
             return match[1]
     squeezed = re.sub(r"[\s.\-]+", "", text)
-    if squeezed.isdigit() and len(squeezed) == 1:
+    if re.fullmatch("[0-9]", squeezed):
         raise Ambiguous(
             words(
                 "{name!r} alone may be an inch bolt grade or a metric nut class; "

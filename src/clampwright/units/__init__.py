@@ -6,13 +6,16 @@ time in s, temperature in °C and mass in kg. What a person wrote is kept beside
 Which spellings are known, and what one unit is in another, stands in the tables beside this code.
 """
 
-from clampwright.units.naming import Unit, unit_named, units
+from clampwright.units.naming import unit_named, unit_remark
 from clampwright.units.number import parse_fraction, parse_number
 from clampwright.units.quantity import Quantity, parse_quantity
 from clampwright.units.scale import convert, factor, format_quantity
+from clampwright.units.spelling import spellings
 from clampwright.units.text import Unreadable
+from clampwright.units.unit import Kind, Unit, units
 
 __all__ = [
+    "Kind",
     "Quantity",
     "Unit",
     "Unreadable",
@@ -22,6 +25,8 @@ __all__ = [
     "parse_fraction",
     "parse_number",
     "parse_quantity",
+    "spellings",
     "unit_named",
+    "unit_remark",
     "units",
 ]

@@ -14,12 +14,19 @@ from clampwright.words import words
 
 Mark = Literal[".", ","]
 
-LARGEST = Decimal(10) ** 12
-"""No measured value of this trade comes near it, in any unit."""
+LARGEST, SMALLEST = Decimal(10) ** 12, Decimal(10) ** -12
+"""No measured value of this trade comes near them, in any unit."""
 
-_POINT = re.compile(r"[+-]?(?:\d+|[1-9]\d{0,2}(?:,\d{3})+)?(?:\.\d+)?(?:[eE][+-]?\d{1,4})?")
-_COMMA = re.compile(r"[+-]?(?:\d+|[1-9]\d{0,2}(?:\.\d{3})+)?(?:,\d+)?(?:[eE][+-]?\d{1,4})?")
-_FRACTION = re.compile(r"([+-]?)(?:(\d{1,6})[ -]+)?(\d{1,6}) ?/ ?(\d{1,6})")
+_PARTS = {2, 3, 4, 5, 6, 8, 10, 12, 16, 24, 32, 64}
+"""What people divide turns and inches by; ``25/30`` is two figures and no fraction."""
+
+_POINT = re.compile(
+    r"[+-]?(?:\d+|[1-9]\d{0,2}(?:,\d{3})+)?(?:\.\d+)?(?:[eE][+-]?\d{1,4})?", re.ASCII
+)
+_COMMA = re.compile(
+    r"[+-]?(?:\d+|[1-9]\d{0,2}(?:\.\d{3})+)?(?:,\d+)?(?:[eE][+-]?\d{1,4})?", re.ASCII
+)
+_FRACTION = re.compile(r"([+-]?)(?:(\d{1,6})[ -]+)?(\d{1,6}) ?/ ?(\d{1,6})", re.ASCII)
 _VULGAR = re.compile(r"(\d?) ?([¼-¾⅐-⅞↉])")
 _NOT_FINITE = re.compile(r"[+-]?(?:nan|inf|infinity|∞)", re.IGNORECASE)
 
@@ -46,7 +53,7 @@ def parse_number(text: str, *, decimal: Mark | None = None) -> Decimal:
     Unreadable
         It is not a number, or not a finite one.
     OutOfRange
-        It is larger than any measured value.
+        It is larger or smaller than any measured value.
 
     Examples
     --------
@@ -109,8 +116,14 @@ def parse_fraction(text: str, *, decimal: Mark | None = None) -> Fraction:
     if not match:
         return Fraction(parse_number(cleaned, decimal=decimal))
     sign, whole, top, bottom = match.groups()
-    if int(bottom) == 0:
-        raise Unreadable(words("{text}: a fraction cannot have 0 below", text=shown(text)), text)
+    if int(bottom) not in _PARTS or int(top) >= int(bottom):
+        raise Unreadable(
+            words(
+                "{text} is not taken as a fraction; write it like 1/4, 1 1/2 or 0.25",
+                text=shown(text),
+            ),
+            text,
+        )
     value = int(whole or 0) + Fraction(int(top), int(bottom))
     return -value if sign == "-" else value
 
@@ -173,11 +186,11 @@ def _not_a_number(cleaned: str, text: str) -> Unreadable:
 
 
 def _limited(value: Decimal, text: str) -> Decimal:
-    if abs(value) > LARGEST:
+    if value and not SMALLEST <= abs(value) <= LARGEST:
         raise OutOfRange(
-            words("{text} is too large to be a measured value", text=shown(text)),
+            words("{text} is too large or too small to be a measured value", text=shown(text)),
             value=float(value),
-            low=-float(LARGEST),
+            low=float(SMALLEST),
             high=float(LARGEST),
             source="limit of this program",
         )

@@ -8,15 +8,21 @@ from decimal import Decimal
 from fractions import Fraction
 
 from clampwright.errors import Ambiguous
-from clampwright.units.naming import Kind, Unit, meaning_of, unit_named, units
-from clampwright.units.number import Mark, parse_fraction, parse_number
+from clampwright.units.naming import unit_named
+from clampwright.units.number import Mark, parse_fraction, parse_number, vulgar_spelled_out
 from clampwright.units.scale import convert
 from clampwright.units.text import LONGEST, Unreadable, plain, shown
+from clampwright.units.unit import Kind, Unit, units
 from clampwright.words import words
 
 _NUMBER = re.compile(
-    r"[+-]?(?:\d+[ -]+\d+ ?/ ?\d+|\d+ ?/ ?\d+|\d* ?[¼-¾⅐-⅞↉]|[\d.,]*\d(?:[eE][+-]?\d+)?)"
+    r"[+-]?(?:\d+[ -]+\d+ ?/ ?\d+|\d+ ?/ ?\d+|\d* ?[¼-¾⅐-⅞↉]|[\d.,]*\d(?:[eE][+-]?\d+)?)",
+    re.ASCII,
 )
+_GROUP = re.compile(r"\d{3}(?:[.,]\d+)?(?![\d.,])", re.ASCII)
+_SECOND_NUMBER = re.compile(r"[^\w°\"]*\d", re.ASCII)
+_DIVIDED = frozenset({"turn", "flat", "in", "ft", "h"})
+"""Units that people divide; 90/180° and 25/30 N·m are two figures."""
 _NOT_FINITE = re.compile(r"[+-]?(?:nan|inf(?:inity)?)(?![a-z])|[+-]?∞", re.IGNORECASE)
 
 
@@ -112,7 +118,7 @@ def parse_quantity(text: str, kind: Kind | None = None, *, decimal: Mark | None 
     number, rest = _split(text)
     unit = _unit(number, rest, kind)
     try:
-        exact = _value(number, unit, decimal)
+        exact, written_value = _value(number, unit, decimal)
     except Ambiguous as error:
         readings = tuple(f"{reading} {unit.name}" for reading in error.readings)
         raise Ambiguous(error.message, readings) from error
@@ -120,13 +126,14 @@ def parse_quantity(text: str, kind: Kind | None = None, *, decimal: Mark | None 
         value=float(_in_base(exact, unit)),
         kind=unit.kind,
         written=text.strip(),
-        written_value=_decimal(exact, number),
+        written_value=written_value,
         written_unit=unit.name,
         exact=exact,
     )
 
 
 def _split(text: str) -> tuple[str, str]:
+    """Return number and unit as text."""
     cleaned = plain(text)
     if not cleaned:
         raise Unreadable(words("a value with its unit is missing"), text)
@@ -138,18 +145,20 @@ def _split(text: str) -> tuple[str, str]:
         )
     match = _NUMBER.match(cleaned)
     if not match:
-        parse_number(cleaned.split()[0])  # says what is wrong with strange digits
+        if cleaned[0].isnumeric():
+            parse_number(cleaned.split()[0])  # says what is wrong with such digits
         raise Unreadable(
             words("{text!r} does not start with a number; write it like 30 N·m", text=shown(text)),
             text,
         )
-    rest = cleaned[match.end() :].strip()
-    if rest[:1].isnumeric():
-        parse_number(cleaned[: match.end()] + " " + re.split(r"[^\d.,]", rest)[0])
+    number, rest = match[0], cleaned[match.end() :].strip()
+    if group := _GROUP.match(rest):
+        parse_number(f"{number} {group[0]}")  # refused there, with the way to write it
+    if _SECOND_NUMBER.match(rest):
         raise Unreadable(
             words("{text!r} holds more than one number; write one", text=shown(text)), text
         )
-    return match[0], rest
+    return number, rest
 
 
 def _unit(number: str, rest: str, kind: Kind | None) -> Unit:
@@ -172,32 +181,11 @@ def _unit(number: str, rest: str, kind: Kind | None) -> Unit:
     )
 
 
-def _value(number: str, unit: Unit, decimal: Mark | None) -> Fraction:
-    if unit.kind == "angle" or unit.name in {"in", "ft", "h", "min"}:
-        return parse_fraction(number, decimal=decimal)
-    return Fraction(parse_number(number, decimal=decimal))
-
-
-def _decimal(exact: Fraction, number: str) -> Decimal:
-    """Return the number as written, last zeros kept; a fraction to 28 digits."""
-    places = re.search(r"[.,](\d+)$", number)
-    value = Decimal(exact.numerator) / Decimal(exact.denominator)
-    if places and "/" not in number and value == value.quantize(Decimal(1).scaleb(-len(places[1]))):
-        return value.quantize(Decimal(1).scaleb(-len(places[1])))
-    return value
-
-
-def remark(text: str) -> str:
-    """Return what is odd about a unit's spelling: ``quotient``, or nothing.
-
-    Parameters
-    ----------
-    text : str
-        The unit as written, such as ``kg/m``.
-
-    Returns
-    -------
-    str
-    """
-    meaning = meaning_of(text)
-    return meaning.remark if meaning else ""
+def _value(number: str, unit: Unit, decimal: Mark | None) -> tuple[Fraction, Decimal]:
+    """Return the number exactly, and as a decimal with its last zeros kept."""
+    divided = "/" in vulgar_spelled_out(number)
+    if divided and ("/" not in number or unit.name in _DIVIDED):
+        exact = parse_fraction(number)
+        return exact, Decimal(exact.numerator) / Decimal(exact.denominator)
+    value = parse_number(number, decimal=decimal)
+    return Fraction(value), value

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Context, Decimal
 from functools import lru_cache
 from typing import TYPE_CHECKING, Literal, overload
 
-from clampwright.units.naming import KIND_WORDS, Unit, unit_named, units
+from clampwright.units.naming import unit_named
 from clampwright.units.text import Unreadable, shown
+from clampwright.units.unit import KIND_WORDS, Unit, units
 from clampwright.words import words
 
 if TYPE_CHECKING:
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 Towards = Literal["nearest", "up", "down"]
+_WIDE = Context(prec=400)  # holds any float in full
 _ROUNDING = {"nearest": ROUND_HALF_UP, "up": ROUND_CEILING, "down": ROUND_FLOOR}
 
 
@@ -167,15 +169,14 @@ def _rounded(
 ) -> Decimal:
     rounding = _ROUNDING[towards]
     if resolution is not None:
-        step = Decimal(str(resolution))
+        step = Decimal(str(resolution)).normalize()
         if not step > 0:
             raise ValueError(f"resolution must be above 0, got {resolution}")
-        number = (value / step).to_integral_value(rounding=rounding) * step
+        steps = _WIDE.divide(value, step).to_integral_value(rounding=rounding)
+        number = _WIDE.multiply(steps, step)
     else:
         places = digits if digits is not None else max(0, 3 - value.adjusted())
-        number = value.quantize(Decimal(1).scaleb(-places), rounding=rounding)
-    if digits is None and resolution is None and number == number.to_integral_value():
-        number = number.to_integral_value()
-    elif digits is None and resolution is None:
-        number = number.normalize()
+        number = value.quantize(Decimal(1).scaleb(-places), rounding=rounding, context=_WIDE)
+        if digits is None:
+            number = number.normalize(_WIDE)
     return number or abs(number)  # no -0
