@@ -74,7 +74,7 @@ def _reading_fitness(notes: Notes, tool: Tool, demand: Demand, lever: Lever) -> 
     if not start <= value <= scale.high:
         notes.forbid(
             words(
-                "{value:.4g} {unit} would have to be read; the scale can be relied on from "
+                "it would have to show {value:.4g} {unit}; its scale can be relied on from "
                 "{start:g} to {high:g}",
                 value=value,
                 unit=scale.unit,

@@ -11,6 +11,8 @@ from clampwright.drawer.tools import Adapter, Tool
 from clampwright.drawer.torque_fit import torque_fitness
 from clampwright.drawer.turning_fit import angle_fitness, loosen_fitness, snug_fitness
 
+__all__ = ["Fitness", "fitness"]
+
 
 def fitness(
     tool: Tool,

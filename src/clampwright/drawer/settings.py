@@ -276,7 +276,7 @@ def _outside(scale: Scale, exact: float, step: float, *, known: bool) -> Words |
     half = step / 2 * (1 + _CLOSE)
     if not scale.low - half <= exact <= scale.high + half:
         return words(
-            "{value:.4g} {unit} would have to be set; the scale goes from {low:g} to {high:g}",
+            "it would have to show {value:.4g} {unit}; its scale goes from {low:g} to {high:g}",
             value=exact,
             unit=scale.unit,
             low=scale.low,
@@ -284,7 +284,8 @@ def _outside(scale: Scale, exact: float, step: float, *, known: bool) -> Words |
         )
     if exact < scale.claimed_from - half and not known:
         return words(
-            "{value:.4g} {unit} is below {start:g}, a fifth of the scale: nothing is claimed there",
+            "it would have to show {value:.4g} {unit}, below a fifth of its scale ({start:g}): "
+            "nothing is claimed there",
             value=exact,
             unit=scale.unit,
             start=scale.claimed_from,

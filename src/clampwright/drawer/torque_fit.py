@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 import math
 
-from clampwright.drawer.cards import UNSEEN
 from clampwright.drawer.demand import Demand
 from clampwright.drawer.settings import Misfit, Setting, Wanted, best_setting
 from clampwright.drawer.suitability import Fitness, Notes
@@ -60,8 +59,6 @@ def torque_fitness(
     note_range(notes, found.scale, found.value, found.trust)
     note_trust(notes, found.trust, demand)
     note_limits(notes, wanted, found.u_rel)
-    if not math.isclose(found.torque_at_fastener, wanted.torque, rel_tol=UNSEEN):
-        notes.remark(found.cost)
     note_adapter(notes, lever)
     return notes.result(
         tool,

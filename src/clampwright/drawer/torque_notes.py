@@ -68,8 +68,8 @@ def note_unit(notes: Notes, scale: Scale, demand: Demand) -> None:
     if scale.unit != demand.unit:
         notes.remark(
             words(
-                "its scale is in {scale}, the procedure in {unit}: set the converted value shown "
-                "here, and have it read back",
+                "its scale is in {scale}, the procedure in {unit}: use the figure given here, "
+                "and have it read back",
                 scale=scale.unit,
                 unit=demand.unit,
             ),
@@ -96,18 +96,26 @@ def note_graduation(notes: Notes, scale: Scale, value: float, demand: Demand) ->
 def note_range(notes: Notes, scale: Scale, value: float, trust: Trust) -> None:
     """Note in which part of its range the scale is used (value in its unit)."""
     part = value / scale.high
+    percent = 100 * part
     if part < FIFTH and trust.deviation is None:
         notes.remark(
             words(
-                "{part:.0%} of its range: low, some standards claim nothing below a fifth",
-                part=part,
+                "{percent:.0f} % of its range: low, some standards claim nothing below a fifth",
+                percent=percent,
             ),
             _LOW,
         )
+    elif part < FIFTH:
+        notes.remark(
+            words("{percent:.0f} % of its range: low, but calibrated there", percent=percent), _LOW
+        )
     elif BEST_FROM <= part <= BEST_TO:
-        notes.remark(words("{part:.0%} of its range: in the best part", part=part))
+        notes.remark(words("{percent:.0f} % of its range: in the best part", percent=percent))
     else:
-        notes.remark(words("{part:.0%} of its range: it is best from 30 to 80 %", part=part), _EDGE)
+        notes.remark(
+            words("{percent:.0f} % of its range: it is best from 30 to 80 %", percent=percent),
+            _EDGE,
+        )
 
 
 def note_trust(notes: Notes, trust: Trust, demand: Demand) -> None:
@@ -151,9 +159,10 @@ def note_limits(notes: Notes, wanted: Wanted, u_rel: float) -> None:
     if 2 * u_rel > allowed:
         notes.remark(
             words(
-                "the stage allows ±{allowed:.1%}, one pull with it is only known to ±{known:.1%}",
-                allowed=allowed,
-                known=2 * u_rel,
+                "the stage allows ±{allowed:.1f} %, one pull with it is only known to "
+                "±{known:.1f} %",
+                allowed=100 * allowed,
+                known=200 * u_rel,
             ),
             _WIDE,
         )

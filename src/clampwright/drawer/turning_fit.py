@@ -38,7 +38,7 @@ def angle_fitness(
     if tool.kind == "electronic":
         return _electronic(notes, tool, demand, today)
     if tool.kind in PLAIN:
-        return _with_gauge(notes, tool, gauge)
+        return _with_gauge(notes, tool, demand, gauge)
     if tool.kind == "click":
         notes.forbid(
             words(
@@ -83,7 +83,8 @@ def _electronic(notes: Notes, tool: Tool, demand: Demand, today: dt.date) -> Fit
     return notes.result(tool, _MEASURING - _PER_DEGREE * tool.angle.u, u_angle=tool.angle.u)
 
 
-def _with_gauge(notes: Notes, tool: Tool, gauge: Tool | None) -> Fitness:
+def _with_gauge(notes: Notes, tool: Tool, demand: Demand, gauge: Tool | None) -> Fitness:
+    note_direction(notes, tool, demand.direction)
     if gauge is None or gauge.angle is None:
         notes.forbid(words("it needs an angle gauge with the same square"))
         return notes.result(tool)
