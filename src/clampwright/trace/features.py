@@ -1,0 +1,356 @@
+"""What can be seen in a trace: snug, slope, yield, final torque, turned angle, clamp load."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from clampwright.trace.curve import Curve, curve_of
+from clampwright.trace.given import Given
+from clampwright.trace.limits import limit
+from clampwright.trace.model import Floats, Trace
+from clampwright.trace.strokes import Turned, turned
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """A value with its standard uncertainty, in the same unit."""
+
+    value: float
+    u: float
+
+
+@dataclass(frozen=True, slots=True)
+class Yield:
+    """Where the curve flattened for good.
+
+    Parameters
+    ----------
+    angle : float
+        Degrees turned since the first sample.
+    torque : float
+        N·m.
+    clamp : Estimate or None
+        Clamp load there, N; None without a clamp rate.
+    """
+
+    angle: float
+    torque: float
+    clamp: Estimate | None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Features:
+    """Everything the verdict rests on; None stands for "not determinable".
+
+    Parameters
+    ----------
+    turned : Turned
+        Strokes and the fastener's angle.
+    curve : Curve
+        Running torque over that angle.
+    final_torque : Estimate or None
+        Running torque at the end of the turning, N·m.
+    peak_torque : float
+        Highest torque of all, breakaway included, N·m.
+    restart_only : bool
+        Whether the end was reached within the breakaway after a stop.
+    snug_torque : float
+        Torque from which rotation is counted, N·m.
+    snug_angle : float or None
+        Where it is passed, degrees since the first sample.
+    after_snug : Estimate or None
+        Rotation after that, degrees.
+    total : Estimate
+        Rotation in the whole trace, degrees.
+    running_torque : float or None
+        Torque before the seat, N·m.
+    slope : Estimate or None
+        Elastic slope, N·m/deg.
+    early_slope, late_slope : float or None
+        Slopes of the lower and of the upper part between snug and the end (or yield), N·m/deg.
+    yielded : Yield or None
+    plateau : float
+        Rotation on the plateau, degrees.
+    drop : float
+        Largest fall below the highest running torque before it, as a share of that.
+    drop_way : float
+        Rotation from that highest torque to the end, degrees.
+    end_slope : float or None
+        Slope over the last part of the curve, N·m/deg.
+    clamp : Estimate or None
+        Clamp load at the end from slope and clamp rate, N.
+    nut_factor : float or None
+        K from slope and clamp rate.
+    """
+
+    turned: Turned
+    curve: Curve
+    final_torque: Estimate | None
+    peak_torque: float
+    restart_only: bool
+    snug_torque: float
+    snug_angle: float | None
+    after_snug: Estimate | None
+    total: Estimate
+    running_torque: float | None
+    slope: Estimate | None
+    early_slope: float | None
+    late_slope: float | None
+    yielded: Yield | None
+    plateau: float
+    drop: float
+    drop_way: float
+    end_slope: float | None
+    clamp: Estimate | None
+    nut_factor: float | None
+
+
+def features_of(trace: Trace, given: Given) -> Features:
+    """Find the features of a trace.
+
+    Parameters
+    ----------
+    trace : Trace
+    given : Given
+        What is known of joint and tool.
+
+    Returns
+    -------
+    Features
+    """
+    parts = turned(trace, given.tool_stiffness_Nm_per_deg, given.previous_torque_Nm or 0.0)
+    curve = curve_of(trace, parts)
+    final, restart_only = _final_torque(trace, parts)
+    peak = float(trace.torque.max())
+    snug_torque = _snug_torque(given, peak)
+    snug = _snug_angle(trace, parts, curve, snug_torque)
+    running = _running_torque(curve, snug)
+    bend = _yield_place(curve, snug)
+    slope = _elastic_slope(curve, snug, snug_torque, bend, parts)
+    early, late = _early_and_late(curve, snug, bend)
+    flat, drop, way = _after_the_top(curve, slope)
+    end = float(parts.angle[-1])
+    u_end = _u_turned(parts, final.value if final else peak)
+    after = None if snug is None else Estimate(end - snug, _u_after(parts, final, snug_torque))
+    rate = given.nominal.clamp_rate_N_per_deg
+    return Features(
+        turned=parts,
+        curve=curve,
+        final_torque=final,
+        peak_torque=peak,
+        restart_only=restart_only,
+        snug_torque=snug_torque,
+        snug_angle=snug,
+        after_snug=after,
+        total=Estimate(end, u_end),
+        running_torque=running,
+        slope=slope,
+        early_slope=early,
+        late_slope=late,
+        yielded=_yield(curve, bend, running, slope, rate),
+        plateau=flat,
+        drop=drop,
+        drop_way=way,
+        end_slope=_end_slope(curve),
+        clamp=_clamp(final, running, slope, rate),
+        nut_factor=_nut_factor(slope, rate, given.d_mm),
+    )
+
+
+def _final_torque(trace: Trace, parts: Turned) -> tuple[Estimate | None, bool]:
+    """Fit the running torque at the end over the last two degrees, breakaway kept apart."""
+    if not parts.strokes:
+        return None, False
+    last = max((s for s in parts.strokes), key=lambda s: s.t1_s)
+    end = float(parts.angle[-1])
+    u_floor = max(parts.torque_noise, 1e-9)
+    running = parts.moving & (parts.angle >= end - 2.0) & (trace.time <= last.t1_s)
+    clean = running & ~parts.restarting
+    restart_only = bool(running.any() and not clean.any())
+    chosen = clean if clean.sum() >= 3 else running
+    if last.turned_deg < 0.5 or chosen.sum() < 3:
+        return Estimate(last.torque_end, u_floor), True
+    way, torque = parts.angle[chosen] - end, trace.torque[chosen]
+    value, u = _line_at_zero(way, torque)
+    top = float(torque.max())
+    return Estimate(min(value, top), max(u, limit("torque_u_rel") * abs(value))), restart_only
+
+
+def _line_at_zero(x: Floats, y: Floats) -> tuple[float, float]:
+    """Value at zero of a straight line through points, and its standard error."""
+    middle = float(x.mean())
+    spread = float((x - middle) @ (x - middle))
+    if spread < 1e-9 or len(x) < 5:
+        return float(np.median(y)), float(y.std() / len(y) ** 0.5)
+    slope = float((x - middle) @ y) / spread
+    residual = y - y.mean() - slope * (x - middle)
+    scatter = float(residual @ residual) / (len(x) - 2)
+    return float(y.mean()) - slope * middle, (scatter * (1 / len(x) + middle**2 / spread)) ** 0.5
+
+
+def _snug_torque(given: Given, peak: float) -> float:
+    if given.snug_torque_Nm is not None:
+        return given.snug_torque_Nm
+    return limit("snug_share") * (given.target_torque_Nm or peak)
+
+
+def _snug_angle(trace: Trace, parts: Turned, curve: Curve, torque: float) -> float | None:
+    """Angle at which the torque passes snug for good, on its way to the top."""
+    if float(trace.torque.max()) < torque:
+        return None
+    if len(curve) and curve.torque.max() >= torque:
+        below = np.flatnonzero(curve.torque[: int(curve.torque.argmax()) + 1] < torque)
+        if len(below):
+            i = int(below[-1])
+            x, y = curve.angle[i : i + 2], curve.torque[i : i + 2]
+            return float(x[0] + (torque - y[0]) / (y[1] - y[0]) * (x[1] - x[0]))
+    return float(parts.angle[int(np.argmax(trace.torque >= torque))])
+
+
+def _running_torque(curve: Curve, snug: float | None) -> float | None:
+    """Median torque 90 to 20 degrees before snug, or what there is of that."""
+    if snug is None:
+        return None
+    before = curve.between(snug - 90.0, snug - 20.0)
+    return float(np.median(before.torque)) if len(before) * limit("grid_deg") >= 5.0 else None
+
+
+def _yield_place(curve: Curve, snug: float | None) -> int | None:
+    """Index of the first step at which the slope stays under its share of the highest one."""
+    if snug is None or len(curve) < 8:
+        return None
+    start = int(np.searchsorted(curve.angle, snug))
+    slope = curve.slope[start:]
+    confirm = int(limit("slope_window_deg") / limit("grid_deg"))
+    if len(slope) < 2 * confirm:
+        return None
+    highest = np.maximum.accumulate(slope)
+    low = slope < limit("yield_slope_ratio") * highest
+    stays = np.flipud(np.logical_and.accumulate(np.flipud(low)))
+    if not stays.any():
+        return None
+    first = int(np.argmax(stays))
+    return start + first if len(slope) - first >= confirm else None
+
+
+def _elastic_slope(
+    curve: Curve, snug: float | None, snug_torque: float, bend: int | None, parts: Turned
+) -> Estimate | None:
+    """Slope of the straight part between 60 and 95 % of the torque at the end or at yield."""
+    if snug is None or len(curve) < 5:
+        return None
+    top = int(curve.torque.argmax()) if bend is None else bend
+    low = max(0.6 * float(curve.torque[top]), min(snug_torque, 0.8 * float(curve.torque[top])))
+    high = 0.95 * float(curve.torque[top])
+    part = slice(int(np.searchsorted(curve.angle, snug)), top + 1)
+    x, y = curve.angle[part], curve.torque[part]
+    inside = (y >= low) & (y <= high)
+    x, y = x[inside], y[inside]
+    if len(x) < 4:
+        return None
+    centred = x - x.mean()
+    slope = float(centred @ y) / float(centred @ centred)
+    residual = y - y.mean() - slope * centred
+    u = (float(residual @ residual) / (len(x) - 2) / float(centred @ centred)) ** 0.5
+    wind_up = slope * parts.stiffness.compliance * parts.stiffness.u_rel
+    return Estimate(slope, float(np.hypot(u, slope * wind_up))) if slope > 0 else None
+
+
+def _early_and_late(
+    curve: Curve, snug: float | None, bend: int | None
+) -> tuple[float | None, float | None]:
+    """Slopes of the first and of the last third of the torque between snug and the top."""
+    if snug is None or len(curve) < 12:
+        return None, None
+    top = int(curve.torque.argmax()) if bend is None else bend
+    start = int(np.searchsorted(curve.angle, snug))
+    angle, torque = curve.angle[start : top + 1], curve.torque[start : top + 1]
+    if len(torque) < 9:
+        return None, None
+    low, high = float(torque[0]), float(torque[-1])
+    marks = [low + share * (high - low) for share in (0.0, 1 / 3, 2 / 3, 1.0)]
+    way = np.interp(marks, np.maximum.accumulate(torque), angle)
+    third = (high - low) / 3.0
+    return third / max(way[1] - way[0], 0.25), third / max(way[3] - way[2], 0.25)
+
+
+def _after_the_top(curve: Curve, slope: Estimate | None) -> tuple[float, float, float]:
+    """Rotation on a plateau, largest fall below the top (share), and rotation since the top."""
+    if len(curve) < 3:
+        return 0.0, 0.0, 0.0
+    highest = np.maximum.accumulate(curve.torque)
+    fall = np.where(highest > 0, (highest - curve.torque) / np.maximum(highest, 1e-12), 0.0)
+    loaded = highest > 0.2 * highest[-1]
+    fall = np.where(loaded, fall, 0.0)
+    flat = 0.0
+    if slope is not None:
+        level = limit("plateau_slope_ratio") * slope.value
+        on_top = loaded & (curve.slope < level) & (curve.torque > 0.7 * highest[-1])
+        flat = float(on_top.sum()) * limit("grid_deg")
+    top = int(curve.torque.argmax())
+    return flat, float(fall.max()), float(curve.angle[-1] - curve.angle[top])
+
+
+def _end_slope(curve: Curve) -> float | None:
+    """Slope of the last 20 degrees."""
+    last = curve.between(curve.angle[-1] - 20.0, np.inf) if len(curve) else curve
+    if len(last) < 8:
+        return None
+    centred = last.angle - last.angle.mean()
+    return float(centred @ last.torque / (centred @ centred))
+
+
+def _clamp_at(
+    torque: float, running: float | None, slope: Estimate, rate: float, u_torque: float
+) -> Estimate:
+    above = torque - (running or 0.0)
+    value = rate * above / slope.value
+    u_rel = np.hypot(
+        np.hypot(limit("clamp_rate_u_rel"), slope.u / slope.value), u_torque / max(above, 1e-9)
+    )
+    return Estimate(value, float(u_rel) * abs(value))
+
+
+def _clamp(
+    final: Estimate | None, running: float | None, slope: Estimate | None, rate: float | None
+) -> Estimate | None:
+    if final is None or slope is None or rate is None:
+        return None
+    return _clamp_at(final.value, running, slope, rate, final.u)
+
+
+def _yield(
+    curve: Curve,
+    bend: int | None,
+    running: float | None,
+    slope: Estimate | None,
+    rate: float | None,
+) -> Yield | None:
+    if bend is None or slope is None:
+        return None
+    torque = float(curve.torque[bend])
+    clamp = None
+    if rate is not None:
+        clamp = _clamp_at(torque, running, slope, rate, limit("torque_u_rel") * torque)
+    return Yield(float(curve.angle[bend]), torque, clamp)
+
+
+def _nut_factor(slope: Estimate | None, rate: float | None, d: float | None) -> float | None:
+    """K from slope and clamp rate: (dT/dθ)/(c d), with d in m."""
+    return None if slope is None or not rate or not d else slope.value / (rate * d / 1000.0)
+
+
+def _u_turned(parts: Turned, torque: float) -> float:
+    """Angle noise of every stroke, and the wind-up as uncertain as the stiffness."""
+    tool = parts.stiffness
+    if tool.source == "not determinable":
+        wind_up = torque / limit("stiffness_soft")
+    else:
+        wind_up = abs(torque) * tool.compliance * tool.u_rel
+    return float(np.hypot(parts.u_angle * max(1, len(parts.strokes)) ** 0.5, wind_up))
+
+
+def _u_after(parts: Turned, final: Estimate | None, snug_torque: float) -> float:
+    return _u_turned(parts, (final.value if final else snug_torque) - snug_torque)

@@ -1,0 +1,369 @@
+"""One rule for each way a pull can look; the criteria stand in the table of limits.
+
+Each rule answers with a sentence that has the numbers in it, or with None. Torque and angle alone
+cannot always tell causes apart; the sentence then says what else it may be.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from clampwright.trace.features import Features
+from clampwright.trace.given import Given
+from clampwright.trace.limits import limit
+from clampwright.words import Words, words
+
+PATTERNS = (
+    "normal",
+    "pause",
+    "soft_joint",
+    "plastic",
+    "cross_thread",
+    "false_seat",
+    "bottomed",
+    "stick_slip",
+    "stripped",
+    "necking",
+    "prevailing_high",
+    "slope_out_of_band",
+    "rehit",
+    "slip_off",
+    "galling",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """Features beside what was expected of them.
+
+    Parameters
+    ----------
+    features : Features
+    given : Given
+    target : float or None
+        Torque the pull was meant to reach, N·m.
+    slope_ratio : float or None
+        Slope over the expected one.
+    angle_expected : float or None
+        Rotation from snug to the target torque that is expected, degrees.
+    sample_rate : float
+        Hz.
+    """
+
+    features: Features
+    given: Given
+    target: float | None
+    slope_ratio: float | None
+    angle_expected: float | None
+    sample_rate: float
+
+    @property
+    def angle_ratio(self) -> float | None:
+        """Rotation after snug over the expected one."""
+        after = self.features.after_snug
+        if after is None or not self.angle_expected:
+            return None
+        return after.value / self.angle_expected
+
+
+def seen(features: Features, given: Given, sample_rate: float) -> Seen:
+    """Put features beside what the joint was expected to do.
+
+    Parameters
+    ----------
+    features : Features
+    given : Given
+    sample_rate : float
+        Hz.
+
+    Returns
+    -------
+    Seen
+    """
+    rate = expected_rate(given)
+    slope = features.slope
+    ratio = None if slope is None or rate is None else slope.value / rate
+    return Seen(
+        features,
+        given,
+        given.target_torque_Nm,
+        ratio,
+        _expected_angle(features, given, rate),
+        sample_rate,
+    )
+
+
+def expected_rate(given: Given) -> float | None:
+    """Return the expected slope, N·m/deg, as given or from nut factor, clamp rate and diameter."""
+    nominal = given.nominal
+    if nominal.torque_rate_Nm_per_deg is not None:
+        return nominal.torque_rate_Nm_per_deg
+    if nominal.K and nominal.clamp_rate_N_per_deg and given.d_mm:
+        return nominal.K * nominal.clamp_rate_N_per_deg * given.d_mm / 1000.0
+    return None
+
+
+def _expected_angle(features: Features, given: Given, rate: float | None) -> float | None:
+    """Rotation from snug to target, less what an earlier stage has turned already."""
+    held = given.previous_torque_Nm or 0.0
+    if given.target_torque_Nm is None:
+        return None
+    if rate and held > features.snug_torque:
+        return max(given.target_torque_Nm - held, 0.0) / rate
+    if given.nominal.angle_snug_to_target_deg is not None:
+        return given.nominal.angle_snug_to_target_deg
+    return max(given.target_torque_Nm - features.snug_torque, 0.0) / rate if rate else None
+
+
+Rule = Callable[[Seen], Words | None]
+
+
+def slip_off(it: Seen) -> Words | None:
+    """See whether the torque is gone at once while the handle runs on."""
+    if not it.features.turned.slips:
+        return None
+    lost = next(s for s in it.features.turned.strokes if s.end == "slipped")
+    return words(
+        "the socket slipped off: {torque:.1f} N·m were lost at once while the handle ran on",
+        torque=lost.torque_end,
+    )
+
+
+def stripped(it: Seen) -> Words | None:
+    """See whether the torque falls while turning and does not come back."""
+    f = it.features
+    if f.drop < limit("strip_drop") or f.drop_way < limit("strip_turn_deg") or not len(f.curve):
+        return None
+    top = float(f.curve.torque.max())
+    if float(f.curve.torque[-1]) > (1.0 - limit("strip_drop")) * top:
+        return None
+    if _fall_per_degree(it) < limit("strip_rate"):
+        return None
+    return words(
+        "the thread has stripped: the torque fell from {top:.1f} to {end:.1f} N·m over the last "
+        "{way:.0f}° of turning",
+        top=top,
+        end=float(f.curve.torque[-1]),
+        way=f.drop_way,
+    )
+
+
+def _fall_per_degree(it: Seen) -> float:
+    f = it.features
+    return f.drop / f.drop_way if f.drop_way > 0 else 0.0
+
+
+def rehit(it: Seen) -> Words | None:
+    """See whether the torque came without turning: the fastener was tight before."""
+    f, after = it.features, it.features.after_snug
+    if it.target is None or after is None or it.given.procedure != "torque":
+        return None
+    if f.peak_torque < 0.8 * it.target:
+        return None
+    if it.angle_expected is None:
+        most = limit("rehit_angle_deg")
+    else:
+        most = min(limit("rehit_angle_ratio") * it.angle_expected, limit("rehit_angle_deg"))
+    if after.value >= most or (it.angle_expected or most) < 2.0:
+        return None
+    return words(
+        "the fastener was tight already: {torque:.1f} N·m came with {angle:.1f}° of turning; this "
+        "pull shows nothing about it",
+        torque=f.peak_torque,
+        angle=max(after.value, 0.0),
+    )
+
+
+def cross_thread(it: Seen) -> Words | None:
+    """See whether the torque climbs slowly and roughly over a long way."""
+    f = it.features
+    if it.target is None or it.slope_ratio is None or it.slope_ratio > limit("soft_slope_ratio"):
+        return None
+    way = _way_above(it, limit("cross_thread_share") * it.target)
+    expected = it.angle_expected or 0.0
+    long = way > 180.0 + expected and (it.angle_ratio or 0) > limit("cross_thread_angle_ratio")
+    rough = f.curve.roughness > limit("cross_thread_roughness") and way > 90.0 + expected
+    if f.yielded is not None or not (long or rough):
+        return None
+    return words(
+        "the thread seems to cut across: the torque climbed over {way:.0f}° with {ratio:.0%} of "
+        "the expected slope; stop, take the fastener out and look at the thread",
+        way=way,
+        ratio=it.slope_ratio,
+    )
+
+
+def _way_above(it: Seen, torque: float) -> float:
+    """Rotation from the first time the torque stands at a level to the end, degrees."""
+    curve = it.features.curve
+    above = curve.torque >= torque
+    return float(curve.angle[-1] - curve.angle[int(above.argmax())]) if above.any() else 0.0
+
+
+def galling(it: Seen) -> Words | None:
+    """See whether the slope keeps growing above the expected one."""
+    f, rate = it.features, expected_rate(it.given)
+    if f.late_slope is None or f.early_slope is None or rate is None or f.yielded is not None:
+        return None
+    grown = f.late_slope / max(f.early_slope, 1e-9)
+    if grown < limit("galling_ratio") or f.late_slope < limit("galling_ratio") * rate:
+        return None
+    if f.early_slope < limit("soft_slope_ratio") * rate:
+        return None
+    return words(
+        "friction grew while turning (slope {late:.2f} N·m/° at the end, {early:.2f} at first): "
+        "galling; stop at once",
+        late=f.late_slope,
+        early=f.early_slope,
+    )
+
+
+def bottomed(it: Seen) -> Words | None:
+    """See whether the curve is steep and short."""
+    ratio, angle = it.slope_ratio, it.angle_ratio
+    if ratio is None or angle is None or ratio < limit("bottomed_slope_ratio"):
+        return None
+    if it.given.procedure == "torque" and angle > limit("bottomed_angle_ratio"):
+        return None
+    return words(
+        "the torque rose {ratio:.1f} times as steeply as expected: the bolt stands on the bottom "
+        "of its hole or is too long, and does not clamp",
+        ratio=ratio,
+    )
+
+
+def necking(it: Seen) -> Words | None:
+    """See whether the torque falls slowly after yield."""
+    f = it.features
+    if f.yielded is None or f.slope is None or f.end_slope is None:
+        return None
+    if f.end_slope > limit("necking_slope_ratio") * f.slope.value or f.drop_way < 15.0:
+        return None
+    return words(
+        "the bolt is being drawn thin: past yield the torque falls by {slope:.2f} N·m per degree",
+        slope=-f.end_slope,
+    )
+
+
+def stick_slip(it: Seen) -> Words | None:
+    """See whether the torque swings about its own course."""
+    rough = it.features.curve.roughness
+    if rough < limit("stick_slip_share"):
+        return None
+    return words(
+        "the fastener sticks and slips: the torque swings by ±{share:.0%} about its course; clean "
+        "and lubricate as the maker says",
+        share=rough,
+    )
+
+
+def false_seat(it: Seen) -> Words | None:
+    """See whether a gap was pulled shut first."""
+    f, rate = it.features, expected_rate(it.given)
+    if f.early_slope is None or f.late_slope is None or f.yielded is not None:
+        return None
+    grown = f.late_slope / max(f.early_slope, 1e-9)
+    if grown < limit("false_seat_ratio"):
+        return None
+    if rate is not None and f.early_slope > limit("soft_slope_ratio") * rate:
+        return None
+    return words(
+        "the slope grew from {early:.2f} to {late:.2f} N·m/° after snug: parts came together late "
+        "(dirt, a burr, a gap)",
+        early=f.early_slope,
+        late=f.late_slope,
+    )
+
+
+def prevailing_high(it: Seen) -> Words | None:
+    """See whether it turned hard before the seat."""
+    running = it.features.running_torque
+    if running is None or it.target is None or running < limit("prevailing_share") * it.target:
+        return None
+    return words(
+        "it took {running:.1f} N·m to turn before the seat: {share:.0%} of the target makes no "
+        "clamp load",
+        running=running,
+        share=running / it.target,
+    )
+
+
+def plastic(it: Seen) -> Words | None:
+    """See whether the curve flattened for good."""
+    bend = it.features.yielded
+    if bend is None:
+        return None
+    if bend.clamp is not None:
+        return words(
+            "the fastener yielded at {torque:.1f} N·m, about {clamp:.1f} kN",
+            torque=bend.torque,
+            clamp=bend.clamp.value / 1000.0,
+        )
+    return words("the fastener yielded at {torque:.1f} N·m", torque=bend.torque)
+
+
+def soft_joint(it: Seen) -> Words | None:
+    """See whether the curve is straight, but far less steep than expected."""
+    ratio = it.slope_ratio
+    if ratio is None or ratio > limit("soft_slope_ratio") or it.features.yielded is not None:
+        return None
+    return words(
+        "the joint is soft: the torque rose with {ratio:.0%} of the expected slope (a gasket, "
+        "paint, or a part of another kind)",
+        ratio=ratio,
+    )
+
+
+def slope_out_of_band(it: Seen) -> Words | None:
+    """See whether the slope is out of the ordinary; the cause cannot be told."""
+    ratio = it.slope_ratio
+    if ratio is None or limit("band_low") <= ratio <= limit("band_high"):
+        return None
+    return words(
+        "the torque rose with {ratio:.0%} of the expected slope: a missing washer, a wrong part or "
+        "other friction; torque and angle cannot tell which",
+        ratio=ratio,
+    )
+
+
+def pause(it: Seen) -> Words | None:
+    """See whether the hand rested under load."""
+    if not it.features.turned.pauses:
+        return None
+    return words("the pull rested {count} times under load", count=len(it.features.turned.pauses))
+
+
+RULES: tuple[tuple[str, Rule], ...] = (
+    ("slip_off", slip_off),
+    ("stripped", stripped),
+    ("rehit", rehit),
+    ("cross_thread", cross_thread),
+    ("stick_slip", stick_slip),
+    ("galling", galling),
+    ("bottomed", bottomed),
+    ("necking", necking),
+    ("false_seat", false_seat),
+    ("prevailing_high", prevailing_high),
+    ("plastic", plastic),
+    ("soft_joint", soft_joint),
+    ("slope_out_of_band", slope_out_of_band),
+    ("pause", pause),
+)
+"""The rules in the order in which the worse one speaks first."""
+
+
+def found(it: Seen) -> list[tuple[str, Words]]:
+    """Return every pattern that fits, the one that decides first.
+
+    Parameters
+    ----------
+    it : Seen
+
+    Returns
+    -------
+    list of (str, Words)
+        Empty for a normal pull.
+    """
+    answers = ((name, rule(it)) for name, rule in RULES)
+    return [(name, sentence) for name, sentence in answers if sentence is not None]

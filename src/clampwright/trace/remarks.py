@@ -1,0 +1,74 @@
+"""What a person should know about a pull beside its verdict."""
+
+from __future__ import annotations
+
+from clampwright.trace.compare import angle_limits, torque_limits
+from clampwright.trace.features import Estimate
+from clampwright.trace.limits import limit
+from clampwright.trace.patterns import Seen
+from clampwright.units import factor
+from clampwright.words import Words, words
+
+_MIXED_UNITS = ("N·m", "ft·lbf", "in·lbf", "kgf·m", "kgf·cm")
+
+
+def remarks(it: Seen, verdict: str) -> list[Words]:
+    """Say what a person should know beside the verdict."""
+    f, target = it.features, it.target
+    says: list[Words] = []
+    if verdict in {"short", "over"}:
+        says += _unit_mix_up(f.final_torque, target)
+    if f.turned.stiffness.source == "not determinable":
+        says.append(
+            words(
+                "the wind-up of the wrench is not known and could not be found in the trace: the "
+                "angle may read up to {angle:.0f}° too much",
+                angle=f.peak_torque / limit("stiffness_soft"),
+            )
+        )
+    if it.given.procedure == "torque" and target and f.final_torque and verdict == "within":
+        above = f.peak_torque / target - 1.0
+        if above > limit("overshoot_rel"):
+            says.append(
+                words("the pull went {above:.0%} past the target: pull more slowly", above=above)
+            )
+    near = _near_a_limit(it)
+    return [*says, near] if near is not None and verdict in {"within", "short", "over"} else says
+
+
+def _unit_mix_up(final: Estimate | None, target: float | None) -> list[Words]:
+    """Name the units whose ratio is the one between what was pulled and what was wanted."""
+    if final is None or not target:
+        return []
+    ratio = final.value / target
+    for pulled in _MIXED_UNITS:
+        for wanted in _MIXED_UNITS:
+            wrong = factor(pulled, wanted)
+            if pulled != wanted and abs(ratio / wrong - 1.0) < limit("unit_rel"):
+                return [
+                    words(
+                        "{torque:.1f} N·m is {ratio:.2f} times the target, the ratio of {pulled} "
+                        "to {wanted}: was the number set in the wrong unit?",
+                        torque=final.value,
+                        ratio=ratio,
+                        pulled=pulled,
+                        wanted=wanted,
+                    )
+                ]
+    return []
+
+
+def _near_a_limit(it: Seen) -> Words | None:
+    """Say when a limit lies nearer than twice the uncertainty."""
+    torque_stage = it.given.procedure == "torque"
+    value = it.features.final_torque if torque_stage else it.features.after_snug
+    bounds = torque_limits(it.given) if torque_stage else angle_limits(it.given)
+    if value is None or not any(
+        b is not None and abs(value.value - b) < 2 * value.u for b in bounds
+    ):
+        return None
+    return words(
+        "a limit lies closer than the uncertainty of the reading (±{u:.1f} {unit})",
+        u=2 * value.u,
+        unit="N·m" if torque_stage else "°",
+    )

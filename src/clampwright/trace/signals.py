@@ -1,0 +1,135 @@
+"""Small helpers on rows of numbers that every later step uses."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from clampwright.trace.model import Floats
+
+
+def noise(values: Floats) -> float:
+    """Estimate the noise of a smooth row from its second differences, robustly.
+
+    Parameters
+    ----------
+    values : ndarray, shape (n,)
+
+    Returns
+    -------
+    float
+        Standard deviation in the unit of `values`; for a row rounded more coarsely than its noise,
+        that of the rounding. 0 for fewer than 4 samples.
+
+    Notes
+    -----
+    For white noise the second difference has a standard deviation of √6 times that of the noise.
+
+    Examples
+    --------
+    >>> rng = np.random.default_rng(1)
+    >>> round(noise(np.linspace(0, 50, 2000) + rng.normal(0, 0.2, 2000)), 1)
+    0.2
+    """
+    if len(values) < 4:
+        return 0.0
+    second = np.abs(np.diff(values, 2))
+    spread = 1.4826 * float(np.median(second)) / 6.0**0.5
+    return float(max(spread, rounding_step(values) / 12.0**0.5))
+
+
+def rounding_step(values: Floats) -> float:
+    """Return the rounding step of a row, or 0 where it is not rounded noticeably.
+
+    Parameters
+    ----------
+    values : ndarray, shape (n,)
+
+    Returns
+    -------
+    float
+        The smallest difference that occurs, if a twentieth of the samples repeat their neighbour.
+
+    Examples
+    --------
+    >>> rounding_step(np.round(np.linspace(0, 10, 200) * 2) / 2)
+    0.5
+    """
+    change = np.abs(np.diff(values))
+    real = change[change > 1e-9]
+    if len(real) == 0 or len(real) > 0.95 * len(change):
+        return 0.0
+    return float(real.min())
+
+
+def moving_mean(values: Floats, width: int) -> Floats:
+    """Return the centred mean over `width` samples; shorter windows at the ends.
+
+    Parameters
+    ----------
+    values : ndarray, shape (n,)
+    width : int
+        Taken as the next odd number.
+
+    Returns
+    -------
+    ndarray, shape (n,)
+
+    Notes
+    -----
+    Running sums lose digits when the row stands far from zero, so the row is taken from its own
+    median first.
+
+    Examples
+    --------
+    >>> moving_mean(np.array([0.0, 3.0, 0.0, 3.0]) + 1e5, 3).round(6).tolist()
+    [100001.5, 100001.0, 100002.0, 100001.5]
+    """
+    half = max(int(width), 1) // 2
+    if half == 0 or len(values) == 0:
+        return values.copy()
+    level = float(np.median(values))
+    sums = np.concatenate(([0.0], np.cumsum(values - level)))
+    place = np.arange(len(values))
+    first, last = np.maximum(place - half, 0), np.minimum(place + half + 1, len(values))
+    return np.asarray((sums[last] - sums[first]) / (last - first) + level)
+
+
+def turning_points(values: Floats, threshold: float) -> list[int]:
+    """Return where a row turns round by at least a threshold.
+
+    Parameters
+    ----------
+    values : ndarray, shape (n,)
+    threshold : float
+        Smaller reversals are passed over.
+
+    Returns
+    -------
+    list of int
+        Indices of lowest and highest points in turn, beginning with a lowest point (index 0 where
+        the row falls at once) and ending with the last extreme reached.
+
+    Examples
+    --------
+    >>> turning_points(np.array([0.0, 5.0, 4.9, 9.0, 1.0, 3.0]), 1.0)
+    [0, 3, 4, 5]
+    """
+    row = values.tolist()
+    if not row:
+        return []
+    found: list[int] = []
+    low = high = 0
+    rising = True
+    for i, value in enumerate(row):
+        if rising:
+            if value > row[high]:
+                high = i
+            elif value < row[high] - threshold:
+                found += [low, high]
+                low, rising = i, False
+        elif value < row[low]:
+            low = i
+        elif value > row[low] + threshold:
+            high, rising = i, True
+    found += [low, high] if rising else [low]
+    return found

@@ -1,0 +1,254 @@
+"""The verdict on a pull from its trace: within, short, over, doubtful, void or not known.
+
+A verdict speaks about this pull against the limits given. It never says that a joint is safe.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
+
+from clampwright.trace.compare import by_limits
+from clampwright.trace.features import Estimate, Features, features_of
+from clampwright.trace.given import Given
+from clampwright.trace.limits import limit
+from clampwright.trace.model import Step, Trace
+from clampwright.trace.patterns import Seen, found, seen
+from clampwright.trace.remarks import remarks
+from clampwright.trace.strokes import Stroke
+from clampwright.words import Words, words
+
+VERDICTS = ("within", "short", "over", "doubtful", "void", "not known")
+
+_FAULTS: Mapping[str, str] = MappingProxyType(
+    {
+        "slip_off": "void",
+        "stripped": "void",
+        "necking": "void",
+        "cross_thread": "void",
+        "bottomed": "void",
+        "galling": "void",
+        "rehit": "doubtful",
+        "stick_slip": "doubtful",
+        "false_seat": "doubtful",
+        "prevailing_high": "doubtful",
+        "slope_out_of_band": "doubtful",
+    }
+)
+"""Patterns that are faults, with the verdict each brings."""
+
+
+@dataclass(frozen=True, slots=True)
+class TraceVerdict:
+    """What a trace shows about a pull; None stands for "not determinable".
+
+    Parameters
+    ----------
+    verdict : str
+        One of `VERDICTS`.
+    pattern : str
+        What the curve looks like (see `clampwright.trace.patterns.PATTERNS`).
+    fault : bool
+        Whether something went wrong beside being short or over.
+    reasons : tuple of Words
+        Why, the deciding one first.
+    final_torque : float or None
+        Running torque at the end, N·m.
+    turned_after_snug, turned_total : float or None
+        What the fastener turned, degrees.
+    snug_angle : float or None
+        Where the snug torque was passed, degrees turned since the first sample.
+    slope : float or None
+        Elastic slope, N·m/deg.
+    yielded : bool
+    yield_angle, yield_clamp : float or None
+        Where it yielded, degrees and N.
+    clamp : float or None
+        Clamp load at the end by slope and clamp rate, N.
+    strokes : tuple of Stroke
+    uncertainty : mapping of str to float
+        Standard uncertainties of the values above, by their names in the JSON form.
+    steps : tuple of Step
+        What was done to the data before.
+    """
+
+    verdict: str
+    pattern: str
+    fault: bool
+    reasons: tuple[Words, ...]
+    final_torque: float | None = None
+    turned_after_snug: float | None = None
+    turned_total: float | None = None
+    snug_angle: float | None = None
+    slope: float | None = None
+    yielded: bool = False
+    yield_angle: float | None = None
+    yield_clamp: float | None = None
+    clamp: float | None = None
+    strokes: tuple[Stroke, ...] = ()
+    uncertainty: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    steps: tuple[Step, ...] = ()
+
+    def as_json(self) -> dict[str, object]:
+        """Return the verdict as plain data.
+
+        Returns
+        -------
+        dict
+            With units in the names; reasons as English text.
+        """
+        return {
+            "verdict": self.verdict,
+            "pattern": self.pattern,
+            "fault": self.fault,
+            "likelihoods": {},
+            "reasons": [str(reason) for reason in self.reasons],
+            "snug_angle_deg": self.snug_angle,
+            "turned_after_snug_deg": self.turned_after_snug,
+            "turned_total_deg": self.turned_total,
+            "final_torque_nm": self.final_torque,
+            "slope_nm_per_deg": self.slope,
+            "clamp_n": self.clamp,
+            "yield": {
+                "reached": self.yielded,
+                "angle_deg": self.yield_angle,
+                "clamp_n": self.yield_clamp,
+            },
+            "strokes": [
+                {"t0_s": s.t0_s, "t1_s": s.t1_s, "turned_deg": s.turned_deg, "end": s.end}
+                for s in self.strokes
+            ],
+            "uncertainty": dict(self.uncertainty),
+        }
+
+
+def judge(trace: Trace, given: Given) -> TraceVerdict:
+    """Judge a pull from its trace.
+
+    Parameters
+    ----------
+    trace : Trace
+    given : Given
+        Limits of the stage, what is expected of the joint, the tool.
+
+    Returns
+    -------
+    TraceVerdict
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> angle = np.linspace(0.0, 40.0, 800)
+    >>> trace = Trace(np.arange(800) / 200, 1.25 * angle, angle, "output")
+    >>> given = Given(target_torque_Nm=50.0, torque_low=48.0, torque_high=52.0)
+    >>> verdict = judge(trace, given)
+    >>> verdict.verdict, verdict.pattern, round(verdict.final_torque, 1)
+    ('within', 'normal', 50.0)
+    """
+    if given.angle_mode is not None and given.angle_mode != trace.angle_mode:
+        trace = replace(trace, angle_mode=given.angle_mode)
+    nothing = _nothing_to_see(trace)
+    if nothing is not None:
+        return TraceVerdict(
+            "not known", "normal", fault=False, reasons=(nothing,), steps=trace.steps
+        )
+    features = features_of(trace, given)
+    it = seen(features, given, trace.sample_rate)
+    patterns = found(it)
+    verdict, limits_say = by_limits(it)
+    pattern = patterns[0][0] if patterns else "normal"
+    fault, heavier = _fault(it, pattern)
+    reasons = [sentence for _, sentence in patterns]
+    if heavier is not None:
+        verdict = heavier
+        reasons += limits_say
+    else:
+        reasons = [*limits_say, *reasons]
+    reasons += remarks(it, verdict)
+    return _verdict(features, verdict, pattern, fault=fault, reasons=reasons, trace=trace)
+
+
+def _nothing_to_see(trace: Trace) -> Words | None:
+    """Tell why nothing can be said about a trace, if so."""
+    top, bottom = float(trace.torque.max()), float(trace.torque.min())
+    if top <= 0 or top - bottom < 1e-9:
+        return words(
+            "the torque stays at {torque:.1f} N·m: there is no pull in this trace", torque=top
+        )
+    if bottom < -0.3 * top:
+        return words(
+            "the torque goes down to {torque:.1f} N·m: the fastener was loosened in this trace, or "
+            "the sign is the wrong way round",
+            torque=bottom,
+        )
+    if len(trace) < 20:
+        return words(
+            "{count} samples are too few to judge a pull; at least 20 are needed", count=len(trace)
+        )
+    return None
+
+
+def _fault(it: Seen, pattern: str) -> tuple[bool, str | None]:
+    """Tell whether the pattern is a fault here, and the verdict it brings."""
+    if pattern in _FAULTS:
+        return True, _FAULTS[pattern]
+    if pattern == "plastic" and _yield_unwanted(it):
+        return True, "doubtful"
+    return False, None
+
+
+def _yield_unwanted(it: Seen) -> bool:
+    """Yield in a torque stage, or at far less clamp load than the fastener should bear."""
+    bend, nominal = it.features.yielded, it.given.nominal
+    if bend is None:
+        return False
+    if it.given.procedure == "torque":
+        return True
+    expected = nominal.combined_yield_clamp_N
+    if bend.clamp is None or expected is None:
+        return False
+    return bend.clamp.value < limit("low_yield_ratio") * expected
+
+
+def _verdict(
+    features: Features,
+    verdict: str,
+    pattern: str,
+    *,
+    fault: bool,
+    reasons: list[Words],
+    trace: Trace,
+) -> TraceVerdict:
+    f, bend = features, features.yielded
+    yield_clamp = bend.clamp if bend else None
+    estimates = {
+        "final_torque_nm": f.final_torque,
+        "turned_after_snug_deg": f.after_snug,
+        "turned_total_deg": f.total,
+        "slope_nm_per_deg": f.slope,
+        "clamp_n": f.clamp,
+        "yield_clamp_n": yield_clamp,
+    }
+    return TraceVerdict(
+        verdict=verdict,
+        pattern=pattern,
+        fault=fault,
+        reasons=tuple(reasons),
+        final_torque=_value(f.final_torque),
+        turned_after_snug=_value(f.after_snug),
+        turned_total=f.total.value,
+        snug_angle=f.snug_angle,
+        slope=_value(f.slope),
+        yielded=bend is not None,
+        yield_angle=bend.angle if bend else None,
+        yield_clamp=_value(yield_clamp),
+        clamp=_value(f.clamp),
+        strokes=f.turned.strokes,
+        uncertainty=MappingProxyType({k: e.u for k, e in estimates.items() if e is not None}),
+        steps=trace.steps,
+    )
+
+
+def _value(estimate: Estimate | None) -> float | None:
+    return None if estimate is None else estimate.value
