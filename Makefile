@@ -39,7 +39,7 @@ imports: setup
 	$(BIN)/lint-imports
 
 bench: setup
-	$(BIN)/pytest benchmarks --benchmark-only -p no:cacheprovider -W default
+	$(BIN)/pytest benchmarks -q --import-mode=prepend -p no:cacheprovider -p no:doctest
 
 docs: setup
 	$(BIN)/sphinx-build -W --keep-going -q -b html docs build/docs

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-from clampwright.drawer import Adapter, Fitness
+from clampwright.drawer.fit import Fitness
+from clampwright.drawer.tools import Adapter
 from clampwright.procedure.check import Finding
 from clampwright.words import as_data
 from clampwright.work import readings
@@ -33,6 +34,7 @@ def opened(
 def pull(
     key: PullKey,
     planned: StagePlan,
+    *,
     choice: Fitness | None,
     adapter: Adapter | None,
     reading: readings.Reading,

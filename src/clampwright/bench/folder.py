@@ -12,12 +12,16 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from dataclasses import dataclass
 from pathlib import Path
 
 from clampwright.bench.papers import Papers
+from clampwright.drawer.files import load_drawer
 from clampwright.errors import BadFile, Missing
 from clampwright.words import words
+from clampwright.work.jobfile import load_job
+from clampwright.work.plan import Plan, plan_job
 
 DRAWER_FILE = "drawer.toml"
 
@@ -98,3 +102,22 @@ def read_bytes(path: Path) -> bytes:
             words("{file} cannot be read: {problem}", file=str(path), problem=str(error.strerror)),
             file=str(path),
         ) from error
+
+
+def load_plan(job_file: Path, drawer_file: Path | None, *, today: dt.date) -> Plan:
+    """Load a job and a drawer and plan the one with the other.
+
+    Parameters
+    ----------
+    job_file : pathlib.Path
+    drawer_file : pathlib.Path or None
+        The nearest ``drawer.toml`` above the job if not given.
+    today : datetime.date
+
+    Returns
+    -------
+    Plan
+    """
+    job = load_job(read_bytes(job_file), str(job_file))
+    drawer = drawer_file or find_workshop(job_file) / DRAWER_FILE
+    return plan_job(job, load_drawer(read_bytes(drawer), str(drawer)), today=today)

@@ -57,8 +57,11 @@ class Papers:
                     words("the disk is full; the trace was not kept and nothing was recorded")
                 ) from error
             raise Refused(
-                words("{folder} cannot be written: {problem}", folder=str(self.folder),
-                      problem=str(error.strerror))
+                words(
+                    "{folder} cannot be written: {problem}",
+                    folder=str(self.folder),
+                    problem=str(error.strerror),
+                )
             ) from error
         return name
 

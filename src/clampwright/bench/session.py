@@ -7,29 +7,30 @@ edited since.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from pathlib import Path
 from typing import Any
 
 from clampwright.bench import bodies
 from clampwright.bench.papers import Papers
-from clampwright.drawer import Drawer, Fitness, load_drawer
+from clampwright.drawer.files import load_drawer
+from clampwright.drawer.fit import Fitness
+from clampwright.drawer.tools import Drawer
 from clampwright.errors import Missing, Refused
 from clampwright.proof.ids import uuid7
 from clampwright.store import Receipt, Store
-from clampwright.trace.judge import judge as judge_trace
 from clampwright.trace.reading import read_trace
-from clampwright.words import Words, words
+from clampwright.trace.verdict import judge as judge_trace
+from clampwright.words import words
 from clampwright.work.check import check_plan
-from clampwright.work.fold import JobState, Pull, PullKey, fold
+from clampwright.work.fold import Pull, PullKey, fold
 from clampwright.work.given import given_for
 from clampwright.work.guide import Guidance, next_pull
 from clampwright.work.job import Job
 from clampwright.work.jobfile import load_job
 from clampwright.work.judge import Judgement, judge_pull
-from clampwright.work.plan import Plan, StagePlan, plan_job
+from clampwright.work.plan import Plan, StagePlan, direction_of, plan_job
 from clampwright.work.readings import Reading, TraceReading
 
 
@@ -118,9 +119,21 @@ class Session:
             )
         return cls(store, job.id, papers)
 
-    def next(self) -> Guidance | None:
-        """Return the next pull, or None when all are settled."""
-        return next_pull(self.plan, self.state)
+    @property
+    def findings(self) -> Sequence[Mapping[str, Any]]:
+        """What the check found when the job was opened, as the log holds it."""
+        found: Sequence[Mapping[str, Any]] = (self.state.opened or {}).get("findings", ())
+        return found
+
+    def next(self, in_hand: str | None = None) -> Guidance | None:
+        """Return the next pull, or None when all are settled.
+
+        Parameters
+        ----------
+        in_hand : str or None
+            Id of the tool the person chose.
+        """
+        return next_pull(self.plan, self.state, in_hand)
 
     def trace_reading(self, key: PullKey, data: bytes, name: str, tool_id: str) -> TraceReading:
         """Analyse a recorded pull and keep it beside the log.
@@ -145,10 +158,9 @@ class Session:
             When it is not a trace; nothing is kept then.
         """
         trace = read_trace(data, name)
-        planned = self._planned(key)
-        given = given_for(
-            self.plan.joint(key.joint).joint, planned, self.drawer.tool(tool_id), trace
-        )
+        self._planned(key)
+        planned = self.plan.joint(key.joint)
+        given = given_for(planned.joint, planned.stages, key.stage, self.drawer.tool(tool_id))
         found = judge_trace(trace, given)
         return TraceReading(self.papers.keep(data), found)
 
@@ -191,8 +203,16 @@ class Session:
         choice = self._tool(planned, tool_id)
         tool = choice.tool if choice else None
         adapter = self.drawer.adapter(adapter_id) if adapter_id else None
-        judgement = judge_pull(reading, planned.limits, tool=tool, adapter=adapter)
-        body = bodies.pull(key, planned, choice, adapter, reading, judgement)
+        judgement = judge_pull(
+            reading,
+            planned.limits,
+            tool=tool,
+            adapter=adapter,
+            direction=direction_of(planned.stage, self.job.joint(key.joint)),
+        )
+        body = bodies.pull(
+            key, planned, choice=choice, adapter=adapter, reading=reading, judgement=judgement
+        )
         receipt = self._append("pull", body, entry_id, device_time)
         return Outcome(judgement, receipt, self.next())
 
@@ -259,7 +279,7 @@ class Session:
 
     def _planned(self, key: PullKey) -> StagePlan:
         joint = self.plan.joint(key.joint)
-        if key not in set(joint.keys()):
+        if key not in set(joint.sequence()):
             raise Refused(
                 words(
                     "joint {joint} has no pull at stage {stage}, fastener {fastener}",
@@ -291,10 +311,20 @@ class Session:
         if tool_id is None:
             return planned.choice
         for choice in planned.choices:
-            if choice.tool.id == tool_id:
+            if choice.tool.id == tool_id and choice.usable:
                 return choice
+        for choice in planned.choices:
+            if choice.tool.id == tool_id:
+                raise Refused(
+                    words(
+                        "{tool} is not for stage {number}: {why}",
+                        tool=choice.tool.title,
+                        number=planned.number,
+                        why=str(choice.blockers[0]),
+                    )
+                )
         self.drawer.tool(tool_id)
-        raise Refused(words("stage {number} needs no wrench", number=planned.number))
+        return planned.choice
 
     def _pull(self, entry: str) -> Pull:
         for pull in self.state.pulls:

@@ -1,1 +1,4 @@
-"""The invented boat-and-trailer workshop that shows the main job."""
+"""The invented boat-and-trailer workshop that shows the main job.
+
+Its files lie in ``workshop/``: a drawer and jobs, every value invented.
+"""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from clampwright.drawer import Fitness
+from clampwright.drawer.fit import Fitness
 from clampwright.units import convert, format_quantity
 from clampwright.words import Words, words
 from clampwright.work.fold import JobState, PullKey
@@ -41,25 +41,29 @@ class Guidance:
     left: int
 
 
-def next_pull(plan: Plan, state: JobState) -> Guidance | None:
+def next_pull(plan: Plan, state: JobState, in_hand: str | None = None) -> Guidance | None:
     """Return the next pull, or None when all are settled.
 
     Parameters
     ----------
     plan : Plan
     state : JobState
+    in_hand : str or None
+        Id of the tool the person chose; the planned one if not given or not usable here.
 
     Returns
     -------
     Guidance or None
     """
-    open_keys = [key for key in plan.keys() if not state.settled(key)]
+    open_keys = [key for key in plan.sequence() if not state.settled(key)]
     if not open_keys:
         return None
-    return guidance(plan, open_keys[0], open_keys)
+    return guidance(plan, open_keys[0], open_keys, in_hand)
 
 
-def guidance(plan: Plan, key: PullKey, open_keys: list[PullKey]) -> Guidance:
+def guidance(
+    plan: Plan, key: PullKey, open_keys: list[PullKey], in_hand: str | None = None
+) -> Guidance:
     """Describe one pull.
 
     Parameters
@@ -68,6 +72,8 @@ def guidance(plan: Plan, key: PullKey, open_keys: list[PullKey]) -> Guidance:
     key : PullKey
     open_keys : list of PullKey
         The pulls not yet settled.
+    in_hand : str or None
+        Id of the tool the person chose.
 
     Returns
     -------
@@ -76,18 +82,23 @@ def guidance(plan: Plan, key: PullKey, open_keys: list[PullKey]) -> Guidance:
     planned = plan.stage(key)
     joint = plan.joint(key.joint).joint
     place = joint.layout.place(key.fastener) if key.fastener else words("the whole joint")
+    choice = next(
+        (one for one in planned.choices if one.usable and one.tool.id == in_hand), planned.choice
+    )
     same = sum((one.joint, one.stage) == (key.joint, key.stage) for one in open_keys)
     return Guidance(
-        key, joint, planned, place, planned.choice, target_words(planned), same, len(open_keys)
+        key, joint, planned, place, choice, target_words(planned, choice), same, len(open_keys)
     )
 
 
-def target_words(planned: StagePlan) -> Words:
+def target_words(planned: StagePlan, choice: Fitness | None) -> Words:
     """Say what a pull must reach, in the unit of the tool in hand.
 
     Parameters
     ----------
     planned : StagePlan
+    choice : Fitness or None
+        The tool in hand.
 
     Returns
     -------
@@ -96,12 +107,12 @@ def target_words(planned: StagePlan) -> Words:
     stage, limits = planned.stage, planned.limits
     match stage.kind:
         case "torque" | "torque_check" if limits.target is not None:
-            return words("{torque}", torque=_in_hand(planned, limits.target))
+            return words("{torque}", torque=_in_hand(planned, choice, limits.target))
         case "torque" | "torque_check":
             return words(
                 "{low} to {high}",
-                low=_in_hand(planned, limits.low),
-                high=_in_hand(planned, limits.high),
+                low=_in_hand(planned, choice, limits.low),
+                high=_in_hand(planned, choice, limits.high),
             )
         case "angle":
             return words("turn {angle:g}° further", angle=stage.angle_deg or 0.0)
@@ -122,10 +133,9 @@ def target_words(planned: StagePlan) -> Words:
             )
 
 
-def _in_hand(planned: StagePlan, torque: float | None) -> str:
+def _in_hand(planned: StagePlan, choice: Fitness | None, torque: float | None) -> str:
     if torque is None:
         return "…"
-    choice = planned.choice
     setting = choice.setting if choice else None
     unit = setting.scale_unit if setting else (planned.stage.unit or "N·m")
     return format_quantity(convert(torque, "N·m", unit), unit, digits=3)

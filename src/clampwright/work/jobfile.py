@@ -11,7 +11,7 @@ from pydantic import Field, StringConstraints, model_validator
 
 from clampwright import standards
 from clampwright.errors import BadFile, ClampwrightError, Missing
-from clampwright.joint import model, stiffness
+from clampwright.joint.model import Fastening
 from clampwright.procedure.reader import read
 from clampwright.procedure.toml_form import StageTable, stages_from_tables
 from clampwright.tomlfile import FileModel, read_toml
@@ -110,6 +110,7 @@ class BearingTable(FileModel):
 class StiffnessTable(FileModel):
     """The clamp rate itself, or what the simple bolt and cone need for it."""
 
+    free_thread_mm: Annotated[float, Field(ge=0)] = 0.0
     clamp_rate_N_per_deg: Positive | None = None  # noqa: N815 - the unit keeps its capital
     grip_mm: Positive | None = None
     shank_mm: Annotated[float, Field(ge=0)] = 0.0
@@ -223,9 +224,7 @@ def load_job(data: bytes, name: str) -> Job:
 def _joint(table: JointTable) -> Joint:
     layout = table.layout.build()
     thread = standards.thread(table.thread) if table.thread else None
-    strength = (
-        standards.strength(table.strength, d=thread.d) if table.strength and thread else None
-    )
+    strength = standards.strength(table.strength, d=thread.d) if table.strength and thread else None
     joint = Joint(
         id=table.id,
         title=table.title,
@@ -302,7 +301,7 @@ def _fastening(
     table: JointTable,
     thread: standards.Thread | None,
     strength: standards.StrengthClass | None,
-) -> model.Fastening | None:
+) -> Fastening | None:
     """Gather what the mechanics need; None for joints whose clamp load is not computed."""
     if thread is None or table.kind != "bolted":
         return None
@@ -310,13 +309,29 @@ def _fastening(
     prevailing = (
         parse_quantity(table.prevailing_torque, "torque").value if table.prevailing_torque else 0.0
     )
-    return model.Fastening.from_standards(
+    fastening = Fastening.from_standards(
         thread,
-        strength,
+        strength=strength,
         bearing_outer=outer,
         bearing_inner=inner,
         prevailing_torque=prevailing,
-        **_stiffness(table.stiffness, thread, outer, inner),
+    )
+    return _with_stiffness(fastening, table.stiffness)
+
+
+def _with_stiffness(fastening: Fastening, table: StiffnessTable | None) -> Fastening:
+    if table is None:
+        return fastening
+    if table.clamp_rate_N_per_deg is not None:
+        return fastening.with_clamp_rate(
+            table.clamp_rate_N_per_deg, free_thread=table.free_thread_mm
+        )
+    return fastening.with_simple_joint(
+        grip=table.grip_mm or 0.0,
+        shank_length=table.shank_mm,
+        outside=table.outside_mm or 0.0,
+        E_parts=table.part_modulus_MPa,
+        joint="tapped" if table.tapped else "through",
     )
 
 

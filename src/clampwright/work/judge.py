@@ -1,7 +1,7 @@
 """From what was read to a verdict with reasons, and what to do next.
 
-Decision rule: simple acceptance (JCGM 106:2012, from memory). The best estimate of the torque at the
-fastener, corrected for the wrench's known deviation, is compared with the limits; where the
+Decision rule: simple acceptance (JCGM 106:2012, from memory). The best estimate of the torque at
+the fastener, corrected for the wrench's known deviation, is compared with the limits; where the
 wrench's own uncertainty reaches past a limit the reason says so. A verdict is never a statement
 that the joint is safe.
 """
@@ -12,7 +12,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from clampwright.drawer import Adapter, Received, Tool, torque_from_reading
+from clampwright.drawer.calibration import Direction
+from clampwright.drawer.readings import Received, other_scale_readings, torque_from_reading
+from clampwright.drawer.tools import Adapter, Tool
 from clampwright.errors import Refused
 from clampwright.units import convert, format_quantity
 from clampwright.words import Words, words
@@ -71,6 +73,7 @@ def judge_pull(
     *,
     tool: Tool | None = None,
     adapter: Adapter | None = None,
+    direction: Direction = "cw",
 ) -> Judgement:
     """Judge one pull.
 
@@ -84,6 +87,8 @@ def judge_pull(
         The wrench; needed where a torque was read or a click was felt.
     adapter : Adapter or None
         The open-end adapter on it.
+    direction : str
+        ``cw`` or ``ccw``: the way the fastener was turned.
 
     Returns
     -------
@@ -102,11 +107,11 @@ def judge_pull(
         case TraceReading():
             return _trace(reading, limits)
         case ClickReading():
-            return _click(reading, limits, _needed(tool), adapter)
+            return _click(reading, limits, _needed(tool), adapter, direction)
         case ValueReading():
             if limits.quantity == "stretch":
                 return _stretch(reading, limits)
-            return _value(reading, limits, _needed(tool), adapter)
+            return _value(reading, limits, _needed(tool), adapter, direction)
 
 
 def _needed(tool: Tool | None) -> Tool:
@@ -169,9 +174,15 @@ def _trace(reading: TraceReading, limits: Limits) -> Judgement:
 
 
 def _value(
-    reading: ValueReading, limits: Limits, tool: Tool, adapter: Adapter | None
+    reading: ValueReading,
+    limits: Limits,
+    tool: Tool,
+    adapter: Adapter | None,
+    direction: Direction,
 ) -> Judgement:
-    received = torque_from_reading(tool, float(reading.value), reading.unit, adapter=adapter)
+    received = torque_from_reading(
+        tool, reading.unit, float(reading.value), adapter, direction=direction
+    )
     verdict = _compared(received.torque, limits)
     reasons = [_received_words(received, reading.unit, limits)]
     if verdict != WITHIN and (other := _other_unit(reading, limits, tool, adapter)):
@@ -179,13 +190,21 @@ def _value(
         return _judgement(DOUBTFUL, reasons, "unit", received)
     if verdict == WITHIN and _reaches_past(received, limits):
         reasons.append(_reach_words(received, limits))
-    return _judgement(verdict, [*reasons, *received.reasons, limits.words()], "torque", received)
+    return _judgement(
+        verdict, [*reasons, received.trust.words(), limits.words()], "torque", received
+    )
 
 
 def _click(
-    reading: ClickReading, limits: Limits, tool: Tool, adapter: Adapter | None
+    reading: ClickReading,
+    limits: Limits,
+    tool: Tool,
+    adapter: Adapter | None,
+    direction: Direction,
 ) -> Judgement:
-    received = torque_from_reading(tool, float(reading.setting), reading.unit, adapter=adapter)
+    received = torque_from_reading(
+        tool, reading.unit, float(reading.setting), adapter, direction=direction
+    )
     if not reading.clicked:
         return _judgement(SHORT, [words("the wrench did not click")], "torque")
     if not reading.moved:
@@ -203,7 +222,9 @@ def _click(
     )
     if verdict == WITHIN and _reaches_past(received, limits):
         reasons.append(_reach_words(received, limits))
-    return _judgement(verdict, [*reasons, *received.reasons, limits.words()], "torque", received)
+    return _judgement(
+        verdict, [*reasons, received.trust.words(), limits.words()], "torque", received
+    )
 
 
 def _received_words(received: Received, unit: str, limits: Limits) -> Words:
@@ -249,22 +270,16 @@ def _other_unit(
 ) -> Words | None:
     """Say which other unit the figure would fit: first another scale of the tool, then any."""
     value = reading.value if isinstance(reading, ValueReading) else reading.setting
-    own = [scale.unit for scale in tool.scales if scale.unit != reading.unit]
-    for unit in own:
-        try:
-            other = torque_from_reading(tool, float(value), unit, adapter=adapter).torque
-        except Refused:
-            continue
-        if limits.holds(other):
+    own = [scale.unit for scale in tool.scales]
+    for other in other_scale_readings(tool, float(value), reading.unit, adapter):
+        if limits.holds(other.torque):
             return words(
                 "{value} fits the tool's {unit} scale; which scale was read?",
                 value=f"{value:f}",
-                unit=unit,
+                unit=other.scale.unit,
             )
     for unit in _CONFUSED:
-        if unit not in {reading.unit, *own} and limits.holds(
-            convert(float(value), unit, "N·m")
-        ):
+        if unit not in own and limits.holds(convert(float(value), unit, "N·m")):
             return words(
                 "{value} would fit if the unit were {unit}; which unit was read?",
                 value=f"{value:f}",

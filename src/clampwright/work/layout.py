@@ -69,6 +69,13 @@ class Layout:
         """The fastener numbers 1 to `count`."""
         return tuple(range(1, self.count + 1))
 
+    @property
+    def pitches(self) -> tuple[float, float]:
+        """Distance between neighbours along and across the rows of a grid, mm."""
+        x = sorted({position[0] for position in self.positions})
+        y = sorted({position[1] for position in self.positions})
+        return (x[1] - x[0] if len(x) > 1 else 1.0), (y[1] - y[0] if len(y) > 1 else 1.0)
+
     def place(self, number: int) -> Words:
         """Name a fastener's place in words.
 

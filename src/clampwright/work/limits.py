@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from clampwright.procedure.stage import Stage
+from clampwright.units import factor
 from clampwright.words import Words, words
 from clampwright.work.job import Rules
 
@@ -111,8 +112,6 @@ def _filled(
 
 
 def _stretch_limits(stage: Stage) -> Limits:
-    from clampwright.units import factor
-
     scale = factor(stage.unit or "mm", "mm")
     target, low, high = (
         None if value is None else value * scale

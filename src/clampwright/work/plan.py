@@ -1,24 +1,29 @@
-"""The plan of a job: for every stage its order, the wrench, the setting, and the clamp to expect."""
+"""The plan of a job: for every stage its order, wrench, setting, and the clamp to expect."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
 
-from clampwright.drawer import Demand, Drawer, Fitness, choose
+from clampwright.drawer.calibration import Direction
+from clampwright.drawer.choice import choose
+from clampwright.drawer.demand import Action, Demand
+from clampwright.drawer.fit import Fitness
+from clampwright.drawer.tools import Drawer
 from clampwright.errors import Ambiguous, Missing
 from clampwright.joint.band import ClampBand, clamp_bands
+from clampwright.joint.model import Fastening
 from clampwright.joint.torque_angle import Step
 from clampwright.procedure.stage import Stage
 from clampwright.words import words
+from clampwright.work.describe import describe
 from clampwright.work.fold import PullKey
 from clampwright.work.job import Job, Joint
 from clampwright.work.limits import Limits, limits_of
-from clampwright.work.sequence import WHOLE_JOINT, StageOrder, pull_keys, stage_order
+from clampwright.work.sequence import LOOSENING, WHOLE_JOINT, StageOrder, pull_keys, stage_order
 
-_ACTIONS = {
+_ACTIONS: dict[str, Action] = {
     "torque": "torque",
     "torque_check": "check",
     "angle": "angle",
@@ -77,7 +82,7 @@ class JointPlan:
     joint: Joint
     stages: tuple[StagePlan, ...]
 
-    def keys(self) -> Iterator[PullKey]:
+    def sequence(self) -> Iterator[PullKey]:
         """Yield the pulls in working order."""
         yield from pull_keys(
             self.joint.id,
@@ -105,10 +110,10 @@ class Plan:
     drawer: Drawer
     today: date
 
-    def keys(self) -> Iterator[PullKey]:
+    def sequence(self) -> Iterator[PullKey]:
         """Yield the pulls of all joints in working order."""
         for joint in self.joints:
-            yield from joint.keys()
+            yield from joint.sequence()
 
     def stage(self, key: PullKey) -> StagePlan:
         """Return the planned stage of a pull."""
@@ -182,7 +187,7 @@ def _settled(joint: Joint) -> None:
                 why=str(reading.why),
             ),
             tuple(
-                f"{number}: " + "; ".join(describe(stage) for stage in candidate)
+                f"{number}: " + "; ".join(str(describe(stage)) for stage in candidate)
                 for number, candidate in enumerate(reading.candidates, 1)
             ),
         )
@@ -213,15 +218,18 @@ def demand_of(stage: Stage, limits: Limits, joint: Joint) -> Demand | None:
     if action is None:
         return None
     torque = limits.quantity == "torque"
+    if action == "check" and _aim(limits) is None:
+        return None  # nothing to choose by: the running torque is not known before it is measured
     return Demand(
         action=action,
         torque=_aim(limits) if torque else None,
         low=limits.low if torque else None,
         high=limits.high if torque else None,
         angle_deg=stage.angle_deg,
-        unit=stage.unit or "",
-        direction=_direction(stage, joint),
+        unit=stage.unit if torque and stage.unit else "N·m",
+        direction=direction_of(stage, joint),
         harm_level=joint.harm_level,
+        check=stage.check,
     )
 
 
@@ -231,7 +239,8 @@ def _aim(limits: Limits) -> float | None:
     return limits.low if limits.low is not None else limits.high
 
 
-def _direction(stage: Stage, joint: Joint) -> str:
+def direction_of(stage: Stage, joint: Joint) -> Direction:
+    """Return which way a stage turns its fasteners: ``cw`` or ``ccw``."""
     left = joint.left_hand or stage.direction == "ccw"
     loosening = _ACTIONS.get(stage.kind) == "loosen"
     return "ccw" if left != loosening else "cw"
@@ -239,25 +248,53 @@ def _direction(stage: Stage, joint: Joint) -> str:
 
 def _clamps(joint: Joint, planned: list[StagePlan]) -> list[ClampBand | None]:
     """Clamp load after each stage, where geometry, material and surface are stated."""
-    none: list[ClampBand | None] = [None] * len(planned)
-    if joint.fastening is None or joint.friction is None:
-        return none
-    steps, indexes = [], []
-    for index, one in enumerate(planned):
-        step = _step(one)
-        if step is not None:
-            steps.append(step)
-            indexes.append(index)
+    bands: list[ClampBand | None] = [None] * len(planned)
+    friction = joint.friction
+    if joint.fastening is None or friction is None or friction.high is None:
+        return bands
+    steps, indexes = _steps(joint.fastening, planned)
     if not steps:
-        return none
-    u_rel = [_u_rel(planned[index]) for index in indexes]
-    bands = clamp_bands(
+        return bands
+    found = clamp_bands(
         joint.fastening,
         steps,
-        friction=joint.friction,
-        torque_u_rel=max((u for u in u_rel if u is not None), default=0.0),
-        angle_u_deg=_angle_u(planned),
+        friction=(friction.low, friction.high),
+        torque_u_rel=max((_u_torque(planned[index]) for index in indexes), default=0.0),
+        angle_u_deg=max((_u_angle(planned[index]) for index in indexes), default=0.0),
     )
-    for index, band in zip(indexes, bands, strict=True):
-        none[index] = band
-    return none
+    for index, band in zip(indexes, found, strict=True):
+        bands[index] = band
+    return bands
+
+
+def _steps(fastening: Fastening, planned: list[StagePlan]) -> tuple[list[Step], list[int]]:
+    """Return what the joint feels of the stages, up to the first whose effect is not known."""
+    steps: list[Step] = []
+    indexes: list[int] = []
+    for index, one in enumerate(planned):
+        stage = one.stage
+        if stage.kind == "torque" and one.limits.target is not None:
+            step = Step("torque", one.limits.target)
+        elif stage.kind == "angle" and stage.angle_deg and fastening.clamp_rate:
+            step = Step("angle", stage.angle_deg)
+        elif stage.kind in LOOSENING:
+            step = Step("loosen", stage.angle_deg)
+        elif stage.kind == "snug":
+            step = Step("snug")
+        elif stage.kind in {"wait", "torque_check"}:
+            continue
+        else:
+            break
+        steps.append(step)
+        indexes.append(index)
+    return steps, indexes
+
+
+def _u_torque(planned: StagePlan) -> float:
+    choice = planned.choice
+    return (choice.u_rel or 0.0) if choice else 0.0
+
+
+def _u_angle(planned: StagePlan) -> float:
+    choice = planned.choice
+    return (choice.u_angle or 0.0) if choice else 0.0

@@ -8,7 +8,8 @@ from decimal import Decimal
 from typing import Any
 
 from clampwright.errors import Refused
-from clampwright.trace.judge import TraceVerdict
+from clampwright.trace.verdict import TraceVerdict
+from clampwright.units import parse_number
 from clampwright.words import words
 
 
@@ -162,8 +163,6 @@ def from_body(body: Mapping[str, Any]) -> Reading:
 
 
 def _number(value: object) -> Decimal:
-    from clampwright.units import parse_number
-
     return parse_number(str(value))
 
 

@@ -1,4 +1,4 @@
-"""Who comes after whom: the order of a stage, and the pulls of a whole joint one after the other."""
+"""Who comes after whom: the order of a stage, and the pulls of a whole joint."""
 
 from __future__ import annotations
 
@@ -59,13 +59,18 @@ def general_order(layout: Layout) -> tuple[int, ...]:
     Circles cross over, rows and grids go from the centre outwards; sources stand with the
     functions in `clampwright.joint.order`.
     """
+    return tuple(_general(layout))
+
+
+def _general(layout: Layout) -> orders.Order:
     if layout.pattern == "circle":
-        return tuple(orders.circle_order(layout.count))
+        return orders.circle_order(layout.count)
     if layout.pattern == "row":
-        return tuple(orders.row_order(layout.count))
+        return orders.row_order(layout.count)
     if layout.pattern == "grid":
-        return tuple(orders.grid_order(layout.rows, layout.columns))
-    return tuple(orders.coordinate_order(layout.positions))
+        across, down = layout.pitches
+        return orders.grid_order(layout.rows, layout.columns, row_pitch=down, pitch=across)
+    return orders.points_order(layout.positions)
 
 
 def stage_order(joint: Joint, stage: Stage) -> StageOrder:

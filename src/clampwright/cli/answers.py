@@ -1,0 +1,165 @@
+"""What a person types at the bench, turned into readings."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from clampwright.errors import ClampwrightError
+from clampwright.units import parse_number, unit_named
+from clampwright.words import Words, words
+from clampwright.work.readings import (
+    AngleReading,
+    ClickReading,
+    DoneReading,
+    Reading,
+    ValueReading,
+)
+
+if TYPE_CHECKING:
+    from clampwright.bench.session import Session
+    from clampwright.work.guide import Guidance
+
+HELP = words(
+    "A figure: what you read (with its unit if it is another scale: 31 ft·lbf). "
+    "c: it clicked after the fastener moved. s: it clicked, the fastener stood still. "
+    "n: it did not click. d: done. t FILE: a recorded trace. w TOOL: another tool from here on. "
+    "x REASON: loosened fully, this fastener starts again. y REASON: go on in spite of the last "
+    "verdict. q: leave; nothing is lost."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """Something to judge, or a change of tool.
+
+    Parameters
+    ----------
+    reading : Reading or None
+    trace : str or None
+        Path of a trace file.
+    tool : str or None
+        Id of the tool in hand from here on.
+    """
+
+    reading: Reading | None = None
+    trace: str | None = None
+    tool: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Leave:
+    """The person leaves the bench."""
+
+
+Answer = Given | Leave | Words
+
+
+def parse_answer(line: str, guidance: Guidance, session: Session) -> Answer:
+    """Turn a typed line into what it means; corrections are carried out at once.
+
+    Parameters
+    ----------
+    line : str
+    guidance : Guidance
+        The pull it answers.
+    session : Session
+
+    Returns
+    -------
+    Given, Leave or Words
+        Words are to be shown, and the same pull is asked again.
+
+    Raises
+    ------
+    ClampwrightError
+        When it means nothing here.
+    """
+    head, _, rest = line.strip().partition(" ")
+    rest = rest.strip()
+    letter = head.casefold()
+    if letter in {"q", "quit"}:
+        return Leave()
+    if letter in {"", "?", "h", "help"}:
+        return HELP
+    if letter in _WITH_REST:
+        return _WITH_REST[letter](rest, guidance, session)
+    return Given(_reading(line.strip(), letter, guidance, session))
+
+
+def _reading(line: str, letter: str, guidance: Guidance, session: Session) -> Reading:
+    quantity = guidance.planned.limits.quantity
+    if letter == "d":
+        if quantity != "none":
+            raise ClampwrightError(words("this stage needs a reading, not only that it was done"))
+        return DoneReading(done=True)
+    if letter in {"c", "s", "n"}:
+        return _click(letter, guidance, session)
+    number, unit = _number_and_unit(line)
+    if quantity == "angle":
+        if unit not in {None, "deg", "turn"}:
+            raise ClampwrightError(words("this stage is an angle: degrees, please"))
+        return AngleReading(number * 360 if unit == "turn" else number)
+    if quantity == "none":
+        raise ClampwrightError(words("type d when it is done"))
+    return ValueReading(number, unit or _unit_in_hand(guidance))
+
+
+def _click(letter: str, guidance: Guidance, _session: Session) -> ClickReading:
+    choice = guidance.choice
+    setting = choice.setting if choice else None
+    if choice is None or setting is None or choice.tool.kind != "click":
+        raise ClampwrightError(words("the tool in hand does not click; type what you read from it"))
+    return ClickReading(
+        clicked=letter != "n",
+        moved=letter == "c",
+        setting=Decimal(f"{setting.value:g}"),
+        unit=setting.scale_unit,
+    )
+
+
+def _number_and_unit(line: str) -> tuple[Decimal, str | None]:
+    cut = next((i for i, sign in enumerate(line) if sign not in "0123456789.,+- "), len(line))
+    number = parse_number(line[:cut].strip())
+    unit = line[cut:].strip()
+    return number, unit_named(unit).name if unit else None
+
+
+def _unit_in_hand(guidance: Guidance) -> str:
+    choice = guidance.choice
+    if choice is None or choice.setting is None:
+        raise ClampwrightError(words("say the unit too, such as 2.1 N·m"))
+    return choice.setting.scale_unit
+
+
+def _trace(rest: str, _guidance: Guidance, _session: Session) -> Answer:
+    if not rest:
+        raise ClampwrightError(words("name the trace file: t FILE"))
+    return Given(trace=rest)
+
+
+def _tool(rest: str, _guidance: Guidance, session: Session) -> Answer:
+    return Given(tool=session.drawer.tool(rest).id)
+
+
+def _restart(rest: str, guidance: Guidance, session: Session) -> Answer:
+    session.restart(guidance.key.joint, guidance.key.fastener, rest, renewed=False)
+    return words("Fastener {number} starts its stages again.", number=guidance.key.fastener)
+
+
+def _accept(rest: str, guidance: Guidance, session: Session) -> Answer:
+    last = session.state.latest.get(guidance.key)
+    if last is None:
+        raise ClampwrightError(words("there is no verdict here yet to go on from"))
+    session.accept(last.entry, rest)
+    return words("Noted; the record shows verdict and reason.")
+
+
+_WITH_REST: dict[str, Callable[[str, Guidance, Session], Answer]] = {
+    "t": _trace,
+    "w": _tool,
+    "x": _restart,
+    "y": _accept,
+}

@@ -1,0 +1,168 @@
+"""``clampwright demo``: the main job, from written procedure to verified record."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from clampwright.cli.output import DONE, FINDING, json_option, print_json, text_of
+from clampwright.words import Words, words
+
+if TYPE_CHECKING:
+    from clampwright.bench.folder import Workshop
+    from clampwright.demo.run import JobResult, Told
+
+
+@click.command(
+    epilog="Example: clampwright demo --folder demo-workshop --no-serve",
+    short_help="Show the main job.",
+)
+@click.option(
+    "--folder",
+    type=click.Path(file_okay=False, path_type=Path),
+    default=Path("demo-workshop"),
+    show_default=True,
+    help="Where the invented workshop is built.",
+)
+@click.option("--replace", is_flag=True, help="Begin anew when the folder holds a demonstration.")
+@click.option("--seed", type=int, default=4, show_default=True, help="Of the simulated day.")
+@click.option(
+    "--fault",
+    "faults",
+    multiple=True,
+    help="joint:stage:fastener:fault, instead of the demonstration's own; 'none' for none.",
+)
+@click.option("--job", "jobs", multiple=True, help="Only these jobs, in this order.")
+@json_option
+def command(
+    folder: Path,
+    seed: int,
+    faults: tuple[str, ...],
+    jobs: tuple[str, ...],
+    *,
+    replace: bool,
+    as_json: bool,
+) -> None:
+    """Plan, tighten, judge and record four jobs of an invented workshop.
+
+    The pulls are made by a simulated wrench and judged like real ones; a socket slips, a bolt
+    yields, and a wrong unit is caught before anything is tightened.
+    """
+    from clampwright.bench.mechanic import PlannedFault
+    from clampwright.demo import run
+
+    planned = (
+        run.FAULTS
+        if not faults
+        else [PlannedFault.parse(text) for text in faults if text != "none"]
+    )
+    place = run.build_workshop(folder, replace=replace)
+    if not as_json:
+        _opening(place)
+    results = []
+    for job in jobs or run.JOBS:
+        if not as_json:
+            _heading(job)
+        told = _quiet if as_json else _line
+        results.append(run.run_job(place, job, seed=seed, faults=planned, told=told))
+    whole = [_verified(result) for result in results]
+    if as_json:
+        print_json(
+            {
+                "folder": str(folder),
+                "jobs": [_json(r, w) for r, w in zip(results, whole, strict=True)],
+            }
+        )
+    else:
+        _summary(results, whole)
+    raise SystemExit(DONE if all(whole) else FINDING)
+
+
+def _say(sentence: Words) -> None:
+    click.echo(text_of(sentence))
+
+
+def _opening(place: Workshop) -> None:
+    from clampwright.demo.run import MISTYPED, check_mistyped
+
+    _say(
+        words(
+            "An invented workshop in {folder}: every machine and value is made up.",
+            folder=str(place.folder),
+        )
+    )
+    click.echo()
+    _say(words("First the check of a job typed with a slip ({job}):", job=MISTYPED))
+    for finding in check_mistyped(place):
+        if finding.severity == "stop" or finding.code == "unit_mix_up":
+            click.echo(f"  {text_of(finding.message)}")
+            click.echo(f"  => {text_of(finding.question)}")
+    _say(words("It is not tightened; the corrected file is used below."))
+
+
+def _heading(job: str) -> None:
+    click.echo()
+    click.echo(click.style(job, bold=True))
+
+
+def _quiet(_told: Told) -> None:
+    return
+
+
+def _line(told: Told) -> None:
+    from clampwright.cli.talk import line_of
+
+    click.echo("  " + line_of(told.guidance, told.answer, told.outcome))
+    if told.outcome.judgement.verdict != "within":
+        for reason in told.outcome.judgement.reasons:
+            click.echo(f"        {text_of(reason)}")
+        if told.outcome.judgement.next is not None:
+            click.echo(f"     => {text_of(told.outcome.judgement.next)}")
+
+
+def _verified(result: JobResult) -> bool:
+    from clampwright.proof.verification import verify
+
+    return result.record is not None and verify(result.record.read_bytes()).ok
+
+
+def _summary(results: list[JobResult], whole: list[bool]) -> None:
+    click.echo()
+    _say(words("Done:"))
+    for result, verified in zip(results, whole, strict=True):
+        faults = sum(told.outcome.judgement.verdict != "within" for told in result.pulls)
+        _say(
+            words(
+                "  {title}: {pulls} pulls, {faults} put right; record {record} {state}",
+                title=result.title,
+                pulls=len(result.pulls),
+                faults=faults,
+                record=str(result.record),
+                state="verified" if verified else "NOT WHOLE",
+            )
+        )
+        if result.due:
+            _say(words("    due later: {what}", what=result.due))
+    click.echo()
+    _say(words("The manufacturer's information comes first wherever it differs."))
+
+
+def _json(result: JobResult, verified: bool) -> dict[str, object]:  # noqa: FBT001 - a fact, not a switch
+    return {
+        "job": result.job,
+        "record": str(result.record),
+        "verified": verified,
+        "due": result.due,
+        "pulls": [
+            {
+                "stage": told.guidance.key.stage,
+                "fastener": told.guidance.key.fastener,
+                "joint": told.guidance.key.joint,
+                "tool": told.answer.tool,
+                "verdict": told.outcome.judgement.verdict,
+            }
+            for told in result.pulls
+        ],
+    }

@@ -1,0 +1,139 @@
+"""``clampwright plan``: order, wrench and setting for every stage."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from clampwright.cli.output import FINDING, json_option, print_json, text_of
+
+if TYPE_CHECKING:
+    from clampwright.work.plan import JointPlan, Plan, StagePlan
+
+
+@click.command(
+    epilog="Example: clampwright plan demo-workshop/jobs/trailer-wheel.toml",
+    short_help="Plan a job.",
+)
+@click.argument("job", type=click.Path(dir_okay=False, path_type=Path))
+@click.option(
+    "--drawer",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Drawer file; without it the nearest drawer.toml above the job.",
+)
+@click.option("--today", help="Day to plan for, as 2026-05-01; today if not given.")
+@click.option("--why", is_flag=True, help="Say of every tool why it is taken or not.")
+@json_option
+def command(job: Path, drawer: Path | None, today: str | None, *, why: bool, as_json: bool) -> None:
+    """Plan JOB: order, passes, and for every stage the wrench and its setting.
+
+    Exit status 1 when a stage has no usable wrench in the drawer.
+    """
+    from clampwright.bench.folder import load_plan
+    from clampwright.cli.days import day
+    from clampwright.work.plan_json import plan_json
+
+    plan = load_plan(job, drawer, today=day(today) if today else dt.date.today())  # noqa: DTZ011 - the workshop's own calendar day
+    if as_json:
+        print_json(plan_json(plan))
+    else:
+        show_plan(plan, why=why)
+    if any(stage.choices and stage.choice is None for one in plan.joints for stage in one.stages):
+        raise SystemExit(FINDING)
+
+
+def show_plan(plan: Plan, *, why: bool = False) -> None:
+    """Print a plan for a person."""
+    from clampwright.cli.screen import console
+    from clampwright.words import words
+
+    screen = console()
+    screen.print(plan.job.title, style="bold", markup=False)
+    screen.print(plan.job.machine, markup=False)
+    if plan.job.invented:
+        screen.print(text_of(words("Invented for demonstration: not for any real machine.")))
+    for joint in plan.joints:
+        _show_joint(joint, why=why)
+    screen.print()
+    screen.print(text_of(words("{count} pulls in all", count=plan.pulls)))
+    screen.print(text_of(words("The manufacturer's information comes first wherever it differs.")))
+
+
+def _show_joint(planned: JointPlan, *, why: bool) -> None:
+    from rich.table import Table
+
+    from clampwright.cli.screen import console
+    from clampwright.cli.textmap import number_and_order, text_map
+    from clampwright.words import words
+
+    screen, joint = console(), planned.joint
+    screen.print()
+    screen.print(joint.title, style="bold", markup=False)
+    if joint.procedure.source:
+        screen.print(
+            text_of(words("Procedure: {source}", source=str(joint.procedure.source))), markup=False
+        )
+    for order, stages in _orders(planned).items():
+        screen.print(
+            text_of(
+                words(
+                    "(fastener) and turn, stages {stages}:",
+                    stages=", ".join(str(number) for number in stages),
+                )
+            ),
+            markup=False,
+        )
+        for line in text_map(joint.layout, number_and_order(joint.layout, order)):
+            screen.print("  " + line, markup=False, highlight=False)
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    for heading in ("", "Stage", "Pulls", "Take", "Set or pull to", "Clamp load, 5–95 %"):
+        table.add_column(heading)
+    for stage in planned.stages:
+        table.add_row(*_row(stage))
+    screen.print(table)
+    for stage in planned.stages:
+        _show_reasons(stage, why=why)
+
+
+def _orders(planned: JointPlan) -> dict[tuple[int, ...], list[int]]:
+    """Return each different order with the stages that use it; single fasteners need none."""
+    orders: dict[tuple[int, ...], list[int]] = {}
+    for stage in planned.stages:
+        if len(stage.order.fasteners) > 1 and stage.pulls > 1:
+            orders.setdefault(stage.order.fasteners, []).append(stage.number)
+    return orders
+
+
+def _row(planned: StagePlan) -> list[str]:
+    from clampwright.work.describe import describe, tool_name
+
+    choice, band = planned.choice, planned.clamp
+    clamp = "" if band is None else f"{band.p05 / 1000:.1f} – {band.p95 / 1000:.1f} kN"
+    setting = choice.setting if choice else None
+    tool = tool_name(choice) if choice else ("none fits" if planned.choices else "by hand")
+    return [
+        str(planned.number),
+        text_of(describe(planned.stage)),
+        str(planned.pulls),
+        tool,
+        text_of(setting.words) if setting else "",
+        clamp,
+    ]
+
+
+def _show_reasons(planned: StagePlan, *, why: bool) -> None:
+    from clampwright.cli.screen import console
+    from clampwright.work.describe import tool_name
+
+    if not planned.choices or not (why or planned.choice is None):
+        return
+    screen = console()
+    screen.print(f"\n{planned.number}:", style="bold")
+    for choice in planned.choices:
+        mark = "+" if choice.usable else "-"
+        screen.print(f"  {mark} {tool_name(choice)}", markup=False)
+        for reason in choice.reasons:
+            screen.print(f"      {text_of(reason)}", markup=False, highlight=False)

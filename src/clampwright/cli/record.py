@@ -1,0 +1,45 @@
+"""``clampwright record``: what is left of a job for others to rely on."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from clampwright.cli.output import json_option, print_json, text_of
+
+
+@click.command(
+    epilog="Example: clampwright record trailer-wheel --workshop demo-workshop",
+    short_help="Write the record of a job.",
+)
+@click.argument("job")
+@click.option(
+    "--workshop",
+    type=click.Path(file_okay=False, path_type=Path),
+    default=Path(),
+    show_default="this folder",
+    help="Workshop folder.",
+)
+@click.option(
+    "--out", type=click.Path(dir_okay=False, path_type=Path), help="Where to write the file."
+)
+@click.option("--text", "as_text", is_flag=True, help="Print it to read, instead of writing it.")
+@json_option
+def command(job: str, workshop: Path, out: Path | None, *, as_text: bool, as_json: bool) -> None:
+    """Write the record of JOB (its id): JSON that `clampwright verify` can check, offline."""
+    from clampwright.bench.folder import Workshop, open_store
+    from clampwright.bench.records import record_text, write_record
+    from clampwright.words import words
+
+    place = Workshop(workshop)
+    with open_store(place) as store:
+        if as_text:
+            for line in record_text(store.record(job)):
+                click.echo(line)
+            return
+        path = write_record(place, store, job, out)
+    if as_json:
+        print_json({"job": job, "file": str(path)})
+    else:
+        click.echo(text_of(words("Record written: {file}", file=str(path))))

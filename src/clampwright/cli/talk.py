@@ -1,0 +1,278 @@
+"""The talk at the terminal: shows the pull, takes what was read, answers with the verdict."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from clampwright.cli.answers import Given, Leave, parse_answer
+from clampwright.cli.output import print_json, read_file, text_of
+from clampwright.errors import ClampwrightError
+from clampwright.words import Words, words
+
+if TYPE_CHECKING:
+    from clampwright.bench.mechanic import Answer
+    from clampwright.bench.session import Outcome, Session
+    from clampwright.work.guide import Guidance
+
+RULE = "─" * 60
+
+
+class Talk:
+    """One person at the terminal with one job.
+
+    Parameters
+    ----------
+    session : Session
+    as_json : bool
+        Answer with one JSON object a line instead of text.
+    """
+
+    def __init__(self, session: Session, *, as_json: bool) -> None:
+        self.session, self.as_json = session, as_json
+        self.tool: str | None = None
+
+    def run(self) -> None:
+        """Guide until all is done or the person leaves."""
+        self._opening()
+        while (guidance := self.session.next(self.tool)) is not None:
+            self._show(guidance)
+            try:
+                line = input(self._prompt(guidance))
+            except (EOFError, KeyboardInterrupt):
+                self._say(words("Left here; nothing is lost. Start again to go on."))
+                return
+            try:
+                if not self._handle(guidance, line):
+                    return
+            except ClampwrightError as error:
+                self._say(error.message)
+        self._closing()
+
+    def rehearse(self, *, seed: int, faults: Iterable[str]) -> None:
+        """Let the simulated mechanic do the job and show every pull."""
+        from clampwright.bench.mechanic import PlannedFault, SimulatedMechanic
+        from clampwright.bench.rehearsal import rehearse
+
+        planned = [PlannedFault.parse(text) for text in faults]
+        mechanic = SimulatedMechanic(self.session.plan, seed=seed, faults=planned)
+        self._opening()
+        rehearse(self.session, mechanic, self._told)
+        self._closing()
+
+    def _told(self, guidance: Guidance, answer: Answer, outcome: Outcome) -> None:
+        if self.as_json:
+            self._verdict(guidance, outcome)
+            return
+        click.echo(line_of(guidance, answer, outcome))
+        if outcome.judgement.verdict != "within":
+            self._reasons(outcome)
+
+    def _opening(self) -> None:
+        job = self.session.job
+        if self.as_json:
+            return
+        click.echo(click.style(job.title, bold=True))
+        click.echo(job.machine)
+        if job.invented:
+            self._say(words("Invented for demonstration: not for any real machine."))
+        if any(joint.harm_level == 1 for joint in job.joints):
+            self._say(
+                words(
+                    "Life or limb depends on this joint: follow the manufacturer's information, "
+                    "and let a second person look."
+                )
+            )
+        findings = self.session.findings
+        if findings:
+            self._say(
+                words("{count} points came up when the job was checked:", count=len(findings))
+            )
+            for finding in findings:
+                click.echo(f"  - {finding['message']['text']}")
+
+    def _closing(self) -> None:
+        if self.as_json:
+            return
+        due = self.session.next()
+        counts = self.session.state.count()
+        total = ", ".join(f"{count} {verdict}" for verdict, count in sorted(counts.items()))
+        self._say(words("Pulls as they stand: {total}", total=total or "none"))
+        if due is not None and due.planned.stage.kind == "wait":
+            self._say(words("Due: {what}; then go on with this job.", what=text_of(due.target)))
+
+    def _show(self, guidance: Guidance) -> None:
+        if self.as_json:
+            print_json(guidance_json(guidance))
+            return
+        for line in guidance_lines(guidance):
+            click.echo(line)
+
+    def _prompt(self, guidance: Guidance) -> str:
+        return "" if self.as_json else text_of(question(guidance)) + " "
+
+    def _handle(self, guidance: Guidance, line: str) -> bool:
+        """Do what was typed; False when the person leaves."""
+        answer = parse_answer(line, guidance, self.session)
+        if isinstance(answer, Leave):
+            return False
+        if isinstance(answer, Words):
+            self._say(answer)
+            return True
+        if answer.tool is not None:
+            self.tool = answer.tool
+        if answer.reading is None and answer.trace is None:
+            return True
+        self._take(guidance, answer)
+        return True
+
+    def _take(self, guidance: Guidance, answer: Given) -> None:
+        tool = guidance.choice.tool.id if guidance.choice else None
+        reading = answer.reading
+        if reading is None:
+            path = str(answer.trace)
+            reading = self.session.trace_reading(
+                guidance.key, read_file(path), Path(path).name, tool or ""
+            )
+        outcome = self.session.take(guidance.key, reading, tool_id=tool)
+        self._verdict(guidance, outcome)
+
+    def _verdict(self, guidance: Guidance, outcome: Outcome) -> None:
+        if self.as_json:
+            print_json(outcome_json(guidance, outcome))
+            return
+        click.echo()
+        click.echo(click.style(f">> {outcome.judgement.verdict.upper()}", bold=True))
+        self._reasons(outcome)
+
+    def _reasons(self, outcome: Outcome) -> None:
+        for reason in outcome.judgement.reasons:
+            click.echo(f"   {text_of(reason)}")
+        if outcome.judgement.next is not None:
+            click.echo(f"   => {text_of(outcome.judgement.next)}")
+
+    def _say(self, sentence: Words) -> None:
+        if self.as_json:
+            print_json({"say": text_of(sentence)})
+        else:
+            click.echo(text_of(sentence))
+
+
+def guidance_lines(guidance: Guidance) -> list[str]:
+    """Return what the person must see, the target on a line of its own."""
+    from clampwright.work.describe import describe, tool_name
+
+    planned, choice = guidance.planned, guidance.choice
+    lines = [
+        "",
+        RULE,
+        text_of(
+            words(
+                "{joint} · stage {number}: {stage}",
+                joint=guidance.joint.title,
+                number=planned.number,
+                stage=text_of(describe(planned.stage)),
+            )
+        ),
+    ]
+    if guidance.key.fastener:
+        lines.append(
+            text_of(
+                words(
+                    "Fastener {number} ({place}), {direction}",
+                    number=guidance.key.fastener,
+                    place=text_of(guidance.place),
+                    direction=text_of(turning(guidance)),
+                )
+            )
+        )
+    if choice is not None:
+        lines.append(text_of(words("Take: {tool}", tool=tool_name(choice))))
+        if choice.setting is not None:
+            lines.append(text_of(words("Set:  {setting}", setting=text_of(choice.setting.words))))
+    if planned.stage.condition:
+        lines.append(text_of(words("While: {condition}", condition=planned.stage.condition)))
+    lines += [
+        "",
+        click.style(f"      {text_of(guidance.target)}", bold=True),
+        "",
+        text_of(
+            words(
+                "{here} left in this stage, {all} in all",
+                here=guidance.left_in_stage,
+                all=guidance.left,
+            )
+        ),
+    ]
+    return lines
+
+
+def turning(guidance: Guidance) -> Words:
+    """Say which way to turn."""
+    from clampwright.work.plan import direction_of
+
+    if direction_of(guidance.planned.stage, guidance.joint) == "cw":
+        return words("clockwise")
+    return words("counter-clockwise")
+
+
+def question(guidance: Guidance) -> Words:
+    """Ask for what this stage and this tool give."""
+    choice = guidance.choice
+    kind = choice.tool.kind if choice else ""
+    if guidance.planned.limits.quantity == "angle":
+        return words("Degrees turned, t FILE for a trace, or ? for help:")
+    if guidance.planned.limits.quantity == "none":
+        return words("d when done, or ? for help:")
+    if kind == "click":
+        return words("c it clicked after moving, s it stood still, n no click, or ? for help:")
+    unit = choice.setting.scale_unit if choice and choice.setting else "N·m"
+    return words("What did you read, in {unit}? t FILE for a trace, or ? for help:", unit=unit)
+
+
+def line_of(guidance: Guidance, answer: Answer, outcome: Outcome) -> str:
+    """Return one line for one pull, for a rehearsal that runs by itself."""
+    number = guidance.key.fastener
+    return (
+        f"{guidance.joint.id:<10} {guidance.planned.number:>2}  "
+        f"{'-' if number == 0 else number:>3}  {text_of(guidance.target):<22} "
+        f"{answer.tool or '-':<14} {outcome.judgement.verdict}"
+    )
+
+
+def guidance_json(guidance: Guidance) -> dict[str, object]:
+    """Return the next pull as plain data."""
+    setting = guidance.choice.setting if guidance.choice else None
+    return {
+        "pull": {
+            "joint": guidance.key.joint,
+            "stage": guidance.key.stage,
+            "fastener": guidance.key.fastener,
+        },
+        "place": text_of(guidance.place),
+        "target": text_of(guidance.target),
+        "tool": guidance.choice.tool.id if guidance.choice else None,
+        "setting": None
+        if setting is None
+        else {"value": setting.value, "unit": setting.scale_unit, "text": text_of(setting.words)},
+        "left_in_stage": guidance.left_in_stage,
+        "left": guidance.left,
+    }
+
+
+def outcome_json(guidance: Guidance, outcome: Outcome) -> dict[str, object]:
+    """Return a verdict as plain data."""
+    return {
+        "pull": {
+            "joint": guidance.key.joint,
+            "stage": guidance.key.stage,
+            "fastener": guidance.key.fastener,
+        },
+        "entry": outcome.receipt.id,
+        "verdict": outcome.judgement.verdict,
+        "reasons": [text_of(reason) for reason in outcome.judgement.reasons],
+        "next": text_of(outcome.judgement.next),
+    }

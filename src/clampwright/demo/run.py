@@ -1,0 +1,171 @@
+"""The demonstration: a day in the invented workshop, done for real by the simulated wrench."""
+
+from __future__ import annotations
+
+import datetime as dt
+import shutil
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from importlib.resources import as_file, files
+from pathlib import Path
+
+from clampwright.bench.folder import DRAWER_FILE, Workshop, load_plan, open_session, open_store
+from clampwright.bench.mechanic import Answer, PlannedFault, SimulatedMechanic
+from clampwright.bench.records import write_record
+from clampwright.bench.rehearsal import rehearse
+from clampwright.bench.session import Outcome
+from clampwright.errors import Refused
+from clampwright.procedure.check import Finding
+from clampwright.words import words
+from clampwright.work.check import check_plan
+from clampwright.work.fold import PullKey
+from clampwright.work.guide import Guidance
+
+JOBS = ("launch-engine-head", "trailer-wheel", "gearbox-drain-plug", "propeller-coupling")
+MISTYPED = "coupling-as-typed"
+"""A job file with a slip in a unit, for the check to catch; it is never tightened."""
+
+FAULTS = (
+    PlannedFault(PullKey("head", 2, 7), "slip"),
+    PlannedFault(PullKey("head", 4, 3), "yield"),
+)
+"""What goes wrong in the demonstration unless other faults are asked for."""
+
+TODAY = dt.date(2026, 5, 4)
+"""The invented day; fixed, so that the demonstration always finds the same wrench out of date."""
+
+
+@dataclass(slots=True)
+class Told:
+    """One pull, as the demonstration tells it.
+
+    Parameters
+    ----------
+    guidance : Guidance
+    answer : Answer
+    outcome : Outcome
+    """
+
+    guidance: Guidance
+    answer: Answer
+    outcome: Outcome
+
+
+@dataclass(slots=True)
+class JobResult:
+    """What came of one job.
+
+    Parameters
+    ----------
+    job : str
+    title : str
+    findings : tuple of Finding
+    pulls : list of Told
+    record : pathlib.Path or None
+    due : str
+        What is to be done later; empty if nothing.
+    """
+
+    job: str
+    title: str
+    findings: tuple[Finding, ...] = ()
+    pulls: list[Told] = field(default_factory=list)
+    record: Path | None = None
+    due: str = ""
+
+
+def build_workshop(folder: Path, *, replace: bool) -> Workshop:
+    """Write the invented workshop's files into a folder.
+
+    Parameters
+    ----------
+    folder : pathlib.Path
+    replace : bool
+        Begin anew when it holds an earlier demonstration.
+
+    Returns
+    -------
+    Workshop
+
+    Raises
+    ------
+    Refused
+        When the folder holds something else, or an earlier demonstration and `replace` is not
+        given; nothing is changed.
+    """
+    place = Workshop(folder)
+    if folder.exists() and any(folder.iterdir()):
+        if not _is_demo(place):
+            raise Refused(
+                words(
+                    "{folder} is not empty and is no demonstration; name another folder",
+                    folder=str(folder),
+                )
+            )
+        if not replace:
+            raise Refused(
+                words(
+                    "{folder} holds a demonstration already; begin anew with --replace",
+                    folder=str(folder),
+                )
+            )
+        shutil.rmtree(folder)
+    with as_file(files(__package__).joinpath("workshop")) as source:
+        shutil.copytree(source, folder)
+    return place
+
+
+def _is_demo(place: Workshop) -> bool:
+    """Only what this module wrote may be removed by it."""
+    return (place.jobs / f"{MISTYPED}.toml").is_file() and (place.folder / DRAWER_FILE).is_file()
+
+
+def check_mistyped(place: Workshop) -> tuple[Finding, ...]:
+    """Check the job file with the slip in its unit."""
+    plan = load_plan(place.jobs / f"{MISTYPED}.toml", None, today=TODAY)
+    return check_plan(plan)
+
+
+def run_job(
+    place: Workshop,
+    job: str,
+    *,
+    seed: int,
+    faults: Sequence[PlannedFault],
+    told: Callable[[Told], None] = lambda _told: None,
+) -> JobResult:
+    """Tighten one job with the simulated wrench and write its record.
+
+    Parameters
+    ----------
+    place : Workshop
+    job : str
+        Name of its file, without ending.
+    seed : int
+    faults : sequence of PlannedFault
+        Those of other jobs are left alone.
+    told : callable
+        Called after every pull.
+
+    Returns
+    -------
+    JobResult
+    """
+    with open_session(place, place.jobs / f"{job}.toml", today=TODAY) as session:
+        joints = {joint.id for joint in session.job.joints}
+        mine = [fault for fault in faults if fault.key.joint in joints]
+        result = JobResult(session.job.id, session.job.title, check_plan(session.plan))
+        mechanic = SimulatedMechanic(session.plan, seed=seed, faults=mine)
+
+        def keep(guidance: Guidance, answer: Answer, outcome: Outcome) -> None:
+            result.pulls.append(Told(guidance, answer, outcome))
+            told(result.pulls[-1])
+
+        rehearse(session, mechanic, keep)
+        if (due := session.next()) is None:
+            session.close()
+        else:
+            result.due = str(due.target)
+    with open_store(place) as store:
+        result.record = write_record(place, store, result.job)
+    return result

@@ -1,0 +1,109 @@
+"""Stages, tools and settings in words for people."""
+
+from __future__ import annotations
+
+from clampwright.drawer.fit import Fitness
+from clampwright.procedure.stage import Stage
+from clampwright.units import format_quantity
+from clampwright.words import Words, words
+
+
+def describe(stage: Stage) -> Words:
+    """Say what a stage asks, in the unit the procedure uses.
+
+    Parameters
+    ----------
+    stage : Stage
+
+    Returns
+    -------
+    Words
+
+    Examples
+    --------
+    >>> str(describe(Stage("torque", 30.0, "N·m", 27.0, 33.0)))
+    'torque 30 N·m (27 to 33)'
+    >>> str(describe(Stage("angle", 90.0, "deg")))
+    'turn 90 deg further'
+    """
+    match stage.kind:
+        case "torque" | "stretch":
+            return _with_limits(stage)
+        case "torque_check":
+            return _check(stage)
+        case "angle":
+            return words("turn {amount} further", amount=_amount(stage))
+        case "back_off_then":
+            return words("turn back {amount}", amount=_amount(stage))
+        case "loosen":
+            return words("loosen fully")
+        case "snug":
+            return words("snug: run down by hand until the parts touch")
+        case "wait":
+            return words("wait {amount}", amount=_amount(stage))
+
+
+def _with_limits(stage: Stage) -> Words:
+    kind = "torque" if stage.kind == "torque" else "stretch"
+    low, high = stage.tolerance_low, stage.tolerance_high
+    if stage.value is None:
+        return words("{kind} {limits}", kind=kind, limits=_range(stage))
+    if low is None and high is None:
+        return words("{kind} {amount}", kind=kind, amount=_amount(stage))
+    return words(
+        "{kind} {amount} ({low} to {high})",
+        kind=kind,
+        amount=_amount(stage),
+        low=_figure(low),
+        high=_figure(high),
+    )
+
+
+_CHECKS = {
+    "rotating": "measure the rotating torque while turning steadily",
+    "running": "measure the running torque before contact",
+    "re_check": "check again in the tightening direction, without slackening",
+    "final_minimum": "the torque must be at least this",
+    "ceiling": "the torque must not pass this",
+    None: "check the torque",
+}
+
+
+def _check(stage: Stage) -> Words:
+    what = _CHECKS[stage.check]
+    limits = _range(stage) or _amount(stage)
+    return words("{what}: {limits}", what=what, limits=limits) if limits else Words(what)
+
+
+def _range(stage: Stage) -> str:
+    low, high = stage.tolerance_low, stage.tolerance_high
+    if low is None and high is None:
+        return ""
+    return f"{_figure(low)} – {_figure(high)} {stage.unit}"
+
+
+def _amount(stage: Stage) -> str:
+    if stage.value is None or stage.unit is None:
+        return ""
+    return format_quantity(stage.value, stage.unit)
+
+
+def _figure(value: float | None) -> str:
+    return "…" if value is None else f"{value:g}"
+
+
+def tool_name(choice: Fitness) -> str:
+    """Name a tool with what goes on it.
+
+    Parameters
+    ----------
+    choice : Fitness
+
+    Returns
+    -------
+    str
+    """
+    parts = [choice.tool.title]
+    parts += [choice.gauge.title] if choice.gauge else []
+    parts += [choice.adapter.title] if choice.adapter else []
+    return " + ".join(parts)
