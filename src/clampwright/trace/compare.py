@@ -12,7 +12,7 @@ from clampwright.words import Words, words
 def by_limits(it: Seen) -> tuple[str, list[Words]]:
     """Compare with the stage's limits; the words name what was compared."""
     if it.given.procedure == "torque":
-        return _by_torque(it.features.final_torque, it.given, it.features)
+        return _by_torque(it)
     return _by_angle(it.features.after_snug, it.given, it.features)
 
 
@@ -32,8 +32,8 @@ def angle_limits(given: Given) -> tuple[float | None, float | None]:
     return low, high
 
 
-def _by_torque(final: Estimate | None, given: Given, features: Features) -> tuple[str, list[Words]]:
-    low, high = torque_limits(given)
+def _by_torque(it: Seen) -> tuple[str, list[Words]]:
+    final, (low, high) = it.features.final_torque, torque_limits(it.given)
     if final is None or (low is None and high is None):
         return "not known", [words("there is no torque limit to compare with")]
     if low is not None and final.value < low:
@@ -53,7 +53,7 @@ def _by_torque(final: Estimate | None, given: Given, features: Features) -> tupl
             )
         ]
     say = [words("{torque:.1f} N·m at the end of turning is within limits", torque=final.value)]
-    if features.restart_only:
+    if it.features.restart_only and not _angle_agrees(it):
         return "doubtful", [
             words(
                 "the target was reached within {way:g}° after a stop, where starting takes more "
@@ -63,6 +63,12 @@ def _by_torque(final: Estimate | None, given: Given, features: Features) -> tupl
             *say,
         ]
     return "within", say
+
+
+def _angle_agrees(it: Seen) -> bool:
+    """Tell whether the rotation bears out a torque that was reached just after a stop."""
+    ratio = it.angle_ratio
+    return ratio is not None and abs(ratio - 1.0) <= limit("angle_agrees")
 
 
 def _by_angle(after: Estimate | None, given: Given, features: Features) -> tuple[str, list[Words]]:

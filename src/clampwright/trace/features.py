@@ -10,6 +10,7 @@ from clampwright.trace.curve import Curve, curve_of
 from clampwright.trace.given import Given
 from clampwright.trace.limits import limit
 from clampwright.trace.model import Floats, Trace
+from clampwright.trace.relations import clamp_from_slope, nut_factor_from_slope
 from clampwright.trace.strokes import Turned, turned
 
 
@@ -163,18 +164,19 @@ def _final_torque(trace: Trace, parts: Turned) -> tuple[Estimate | None, bool]:
     """Fit the running torque at the end over the last two degrees, breakaway kept apart."""
     if not parts.strokes:
         return None, False
-    last = max((s for s in parts.strokes), key=lambda s: s.t1_s)
+    turning = [s for s in parts.strokes if s.turned_deg >= 0.5]
+    last = turning[-1] if turning else max(parts.strokes, key=lambda s: s.torque_end)
     end = float(parts.angle[-1])
     u_floor = max(parts.torque_noise, 1e-9)
-    running = parts.moving & (parts.angle >= end - 2.0) & (trace.time <= last.t1_s)
+    recent = (trace.time >= last.t0_s) & (trace.time <= last.t1_s) & (parts.angle >= end - 2.0)
+    running = recent & parts.moving
     clean = running & ~parts.restarting
-    restart_only = bool(running.any() and not clean.any())
+    restart_only = not clean.any()
     chosen = clean if clean.sum() >= 3 else running
     if last.turned_deg < 0.5 or chosen.sum() < 3:
         return Estimate(last.torque_end, u_floor), True
-    way, torque = parts.angle[chosen] - end, trace.torque[chosen]
-    value, u = _line_at_zero(way, torque)
-    top = float(torque.max())
+    value, u = _line_at_zero(parts.angle[chosen] - end, trace.torque[chosen])
+    top = float(trace.torque[chosen].max())
     return Estimate(min(value, top), max(u, limit("torque_u_rel") * abs(value))), restart_only
 
 
@@ -306,7 +308,7 @@ def _clamp_at(
     torque: float, running: float | None, slope: Estimate, rate: float, u_torque: float
 ) -> Estimate:
     above = torque - (running or 0.0)
-    value = rate * above / slope.value
+    value = float(clamp_from_slope(torque, slope.value, rate, running or 0.0))
     u_rel = np.hypot(
         np.hypot(limit("clamp_rate_u_rel"), slope.u / slope.value), u_torque / max(above, 1e-9)
     )
@@ -338,8 +340,9 @@ def _yield(
 
 
 def _nut_factor(slope: Estimate | None, rate: float | None, d: float | None) -> float | None:
-    """K from slope and clamp rate: (dT/dθ)/(c d), with d in m."""
-    return None if slope is None or not rate or not d else slope.value / (rate * d / 1000.0)
+    if slope is None or not rate or not d:
+        return None
+    return float(nut_factor_from_slope(slope.value, rate, d))
 
 
 def _u_turned(parts: Turned, torque: float) -> float:

@@ -349,9 +349,8 @@ class SimulatedFastener:
         a, b, c = self._waves
         waves = np.sin(np.radians(way * 7.0 + a)) + np.sin(np.radians(way * 17.0 + b))
         saw = 2.0 * np.abs(((way + c) / 1.6) % 1.0 - 0.5)
-        return (
-            1.0 + 0.7 * self.condition.roughness * waves + self.condition.stick_slip * (saw - 0.5)
-        )
+        rough, slip = 0.7 * self.condition.roughness, self.condition.stick_slip
+        return np.asarray(1.0 + rough * waves + slip * (saw - 0.5))
 
     def _cross_thread(self, way: Floats) -> Floats:
         rate = self.condition.cross_thread_rate

@@ -177,7 +177,9 @@ def _swings(trace: Trace, torque: Floats, torque_noise: float) -> list[_Swing]:
             swings.append(_Swing(start, end, released, kind))
             start = released
     last = _last_forward(trace, start, len(trace) - 1)
-    if last > start and trace.angle[last] - trace.angle[start] > _angle_tolerance(trace):
+    forward = trace.angle[last] - trace.angle[start] > 3.0 * _angle_tolerance(trace)
+    pulled = float(torque[start:].max()) > threshold or not cuts
+    if last > start and forward and pulled:
         swings.append(_Swing(start, last, len(trace) - 1, "end_of_trace"))
     return swings
 
@@ -367,6 +369,7 @@ class _Stitching:
         self.least = max(limit("held_share") * float(torque.max()), 5.0 * torque_noise)
         self.angle = np.zeros(len(trace))
         self.restart = np.zeros(len(trace), dtype=np.bool_)
+        self.forward = np.zeros(len(trace), dtype=np.bool_)
         self.strokes: list[Stroke] = []
         self.base = 0.0
 
@@ -401,11 +404,14 @@ class _Stitching:
             way = np.where(np.arange(len(way)) < start, 0.0, way)
         end = self._close_to(x[-width:], float(x[-1]))
         total = max(end - zero, 0.0) if way[-1] > 0 else 0.0
+        if holding and self.torque[inside].max() < limit("restart_low") * self.held:
+            total = 0.0
         way = np.minimum(way, total)
         way[-1] = total
         self.angle[inside] = self.base + way
         self.angle[swing.end :] = self.base + total
-        self.restart[inside] = (way < limit("breakaway_deg")) & (way > 0) & holding
+        self.restart[inside] = (way < limit("breakaway_deg")) & holding
+        self.forward[swing.start : swing.end + 1] = True
         first = swing.start + int(np.argmax(way > min(0.3, 0.5 * total)))
         self.strokes.append(
             Stroke(
@@ -417,7 +423,8 @@ class _Stitching:
             )
         )
         self.base += total
-        self.held = float(self.torque[swing.end])
+        if total > 0.0 or not holding:
+            self.held = float(self.torque[swing.end])
 
     def _close_to(self, x: Floats, value: float) -> float:
         """Mean of the samples that differ from a value by no more than noise."""
@@ -446,7 +453,7 @@ class _Stitching:
         place = np.arange(len(trace))
         first, last = np.maximum(place - half, 0), np.minimum(place + half, len(trace) - 1)
         speed = (self.angle[last] - self.angle[first]) / (trace.time[last] - trace.time[first])
-        moving = speed > limit("rest_speed_dps")
+        moving = (speed > limit("rest_speed_dps")) & self.forward
         pauses = []
         loaded = self.torque > max(limit("engaged_share") * self.torque.max(), 1e-9)
         edges = np.flatnonzero(np.diff(moving.astype(np.int8)))

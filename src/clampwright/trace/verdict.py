@@ -9,6 +9,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
+import numpy as np
+
 from clampwright.trace.compare import by_limits
 from clampwright.trace.features import Estimate, Features, features_of
 from clampwright.trace.given import Given
@@ -16,6 +18,7 @@ from clampwright.trace.limits import limit
 from clampwright.trace.model import Step, Trace
 from clampwright.trace.patterns import Seen, found, seen
 from clampwright.trace.remarks import remarks
+from clampwright.trace.signals import rounding_step
 from clampwright.trace.strokes import Stroke
 from clampwright.words import Words, words
 
@@ -186,7 +189,26 @@ def _nothing_to_see(trace: Trace) -> Words | None:
         return words(
             "{count} samples are too few to judge a pull; at least 20 are needed", count=len(trace)
         )
-    return None
+    return _clipped(trace, top)
+
+
+def _clipped(trace: Trace, top: float) -> Words | None:
+    """Tell whether the torque signal ran into the end of its range while turning."""
+    at_top = np.flatnonzero(trace.torque >= top * (1.0 - 1e-12))
+    count = len(at_top)
+    if count < limit("clipped_samples") or rounding_step(trace.torque) > 0.01 * top:
+        return None
+    if at_top[-1] - at_top[0] >= 1.5 * count:
+        return None  # touched again and again by a rounded signal, not held
+    way = float(trace.angle[at_top[-1]] - trace.angle[at_top[0]])
+    if way < limit("clipped_deg"):
+        return None
+    return words(
+        "the torque stands at exactly {torque:.1f} N·m over {way:.0f}° of turning: the range of "
+        "the sensor ends there, and what came after cannot be known",
+        torque=top,
+        way=way,
+    )
 
 
 def _fault(it: Seen, pattern: str) -> tuple[bool, str | None]:
