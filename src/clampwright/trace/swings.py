@@ -1,0 +1,144 @@
+"""Forward swings: where a trace is cut because the wrench was let go, swung back or slipped off."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from clampwright.trace import signals
+from clampwright.trace.limits import limit
+from clampwright.trace.model import Floats, Trace
+
+End = Literal["back_swing", "released", "paused", "slipped", "end_of_trace"]
+
+
+@dataclass(slots=True)
+class Swing:
+    """Samples of one forward swing: start, end of the forward motion, end of its release."""
+
+    start: int
+    end: int
+    released: int
+    kind: End
+
+
+def samples_in(trace: Trace, seconds: float) -> int:
+    """Return how many samples a time takes, at least one."""
+    return max(1, round(seconds * trace.sample_rate))
+
+
+def angle_tolerance(trace: Trace) -> float:
+    """Return the difference of angle that noise and rounding explain, degrees."""
+    return max(2.5 * signals.noise(trace.angle), 0.05)
+
+
+def swings_of(trace: Trace, torque: Floats, torque_noise: float) -> list[Swing]:
+    """Cut the trace where the torque is let go, and where the handle goes back."""
+    top = float(torque.max())
+    threshold = max(limit("release_share") * top, 6.0 * torque_noise, 1e-9)
+    marks = signals.turning_points(torque, threshold)
+    cuts: list[tuple[int, int, End]] = []
+    for peak, valley in zip(marks[1::2], marks[2::2], strict=False):
+        cut = _cut(trace, torque, peak, valley, threshold)
+        if cut is not None:
+            cuts.append(cut)
+    if trace.angle_mode == "handle":
+        cuts = _with_back_swings(trace, cuts)
+    swings, start = [], 0
+    for end, released, kind in cuts:
+        if end > start:
+            swings.append(Swing(start, end, released, kind))
+            start = released
+    last = _last_forward(trace, start, len(trace) - 1)
+    forward = trace.angle[last] - trace.angle[start] > 3.0 * angle_tolerance(trace)
+    pulled = float(torque[start:].max()) > threshold or not cuts
+    if last > start and forward and pulled:
+        swings.append(Swing(start, last, len(trace) - 1, "end_of_trace"))
+    return swings
+
+
+def _last_forward(trace: Trace, first: int, last: int) -> int:
+    """Return the first sample at which the angle stands as far forward as it will get."""
+    part = trace.angle[first : last + 1]
+    return first + int(np.argmax(part >= part.max() - angle_tolerance(trace)))
+
+
+def _cut(
+    trace: Trace, torque: Floats, peak: int, valley: int, threshold: float
+) -> tuple[int, int, End] | None:
+    """Judge one fall of torque: slipped socket, release, or a fall while turning (None)."""
+    slip = _slip(trace, peak, valley)
+    if slip is not None:
+        return slip, valley, "slipped"
+    end = _last_forward(trace, peak, valley)
+    if torque[end] - torque[valley] < threshold:
+        return None
+    unloaded = torque[valley] <= limit("engaged_share") * float(torque.max())
+    return end, valley, "released" if unloaded else "paused"
+
+
+def _slip(trace: Trace, peak: int, valley: int) -> int | None:
+    """Return the last sample before a sudden loss of torque with the handle running on."""
+    drop = trace.torque[peak : valley + 1]
+    if drop[0] <= 0 or len(drop) < 2:
+        return None
+    lost = peak + int(np.argmax(drop <= (1.0 - limit("slip_drop")) * drop[0]))
+    if lost == peak:
+        return None
+    held = np.flatnonzero(trace.torque[peak:lost] >= 0.9 * drop[0])
+    before = peak + int(held[-1])
+    gap = 1.5 / trace.sample_rate
+    if trace.time[lost] - trace.time[before] > max(limit("slip_time_s"), gap):
+        return None
+    if trace.angle_mode != "handle" and _vanished(trace, before, valley, gap):
+        return before
+    after = int(np.searchsorted(trace.time, trace.time[before] + max(0.08, 2.0 * gap)))
+    after = min(max(after, lost), len(trace) - 1)
+    run = trace.angle[before : after + 1].max() - trace.angle[before]
+    speed = run / (trace.time[after] - trace.time[before])
+    return before if speed > limit("slip_speed_dps") and run > 5.0 else None
+
+
+def _vanished(trace: Trace, before: int, valley: int, gap: float) -> bool:
+    """Tell a slip by its time alone, where the handle's own rotation is not in the trace."""
+    level = (1.0 - limit("vanish_drop")) * trace.torque[before]
+    gone = before + int(np.argmax(trace.torque[before : valley + 1] <= level))
+    seconds = trace.time[gone] - trace.time[before]
+    return gone > before and bool(seconds <= max(limit("vanish_time_s"), gap))
+
+
+def _with_back_swings(trace: Trace, cuts: list[tuple[int, int, End]]) -> list[tuple[int, int, End]]:
+    """Add back swings that show in the handle only, and tell them from mere releases."""
+    threshold = max(limit("back_swing_deg"), 2.0 * angle_tolerance(trace))
+    marks = signals.turning_points(trace.angle, threshold)
+    backs = list(zip(marks[1::2], marks[2::2], strict=False))
+    found: list[tuple[int, int, End]] = []
+    for end, released, kind in cuts:
+        back = next((b for b in backs if b[0] - 3 <= released and b[1] >= end), None)
+        if back is None or kind == "slipped":
+            found.append((end, released, kind))
+            continue
+        unloaded = kind == "released" and _went_back(trace, end, back[1])
+        found.append(
+            (
+                end,
+                max(released, back[1]) if unloaded else released,
+                "back_swing" if unloaded else kind,
+            )
+        )
+    taken = [(end, released) for end, released, _ in found]
+    for first, last in backs:
+        if not any(end <= last and released >= first for end, released in taken):
+            found.append((first, last, "back_swing"))
+    return sorted(found)
+
+
+def _went_back(trace: Trace, end: int, valley: int) -> bool:
+    """Tell whether the handle went further back than a wrench can spring back."""
+    rest = np.flatnonzero(
+        trace.torque[end : valley + 1] <= limit("engaged_share") * trace.torque.max()
+    )
+    unloaded = end + int(rest[0]) if len(rest) else valley
+    return bool(trace.angle[unloaded] - trace.angle[valley] > limit("back_swing_deg") / 2.0)

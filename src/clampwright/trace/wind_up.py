@@ -1,0 +1,117 @@
+"""The stiffness of the tool: as given, and as seen where the fastener stands still."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from clampwright.trace import signals
+from clampwright.trace.limits import limit
+from clampwright.trace.model import Floats, Trace
+from clampwright.trace.swings import Swing
+
+
+@dataclass(frozen=True, slots=True)
+class Stiffness:
+    """Torque per degree of wind-up of the tool, and how it is known.
+
+    Parameters
+    ----------
+    value : float or None
+        N·m/deg; None where it is neither given nor determinable.
+    u_rel : float
+        Relative standard uncertainty.
+    source : {"given", "trace", "given and trace", "output square", "not determinable"}
+    """
+
+    value: float | None
+    u_rel: float
+    source: str
+
+    @property
+    def compliance(self) -> float:
+        """Degrees of wind-up per N·m; 0 where nothing is taken out."""
+        return 1.0 / self.value if self.value else 0.0
+
+
+def stiffness_of(
+    trace: Trace, torque: Floats, swings: list[Swing], given: float | None, held: float
+) -> Stiffness:
+    """Combine the stiffness given with what releases and restarts in the trace show."""
+    if trace.angle_mode == "output":
+        return Stiffness(None, 0.0, "output square")
+    fits = list(_wind_up_fits(trace, torque, swings, held))
+    found = _pooled(fits)
+    if found is None:
+        if given is None:
+            return Stiffness(None, 0.0, "not determinable")
+        return Stiffness(given, limit("stiffness_given_u"), "given")
+    compliance, u_found = found
+    u_found = float(np.hypot(u_found, limit("stiffness_trace_u") * compliance))
+    if given is None:
+        return Stiffness(1.0 / compliance, u_found / compliance, "trace")
+    u_given = limit("stiffness_given_u") / given
+    weights = np.array([u_found**-2, u_given**-2])
+    mean = float(weights @ [compliance, 1.0 / given] / weights.sum())
+    return Stiffness(1.0 / mean, float(weights.sum() ** -0.5) / mean, "given and trace")
+
+
+def _pooled(fits: list[tuple[float, float]]) -> tuple[float, float] | None:
+    """Weighted median of the compliances seen, with the uncertainty of their mean."""
+    fits = [fit for fit in fits if fit[0] > 0 and fit[1] < 0.25 * fit[0]]
+    if not fits:
+        return None
+    values = np.array([fit[0] for fit in fits])
+    weights = np.array([fit[1] ** -2 for fit in fits])
+    order = np.argsort(values)
+    share = np.cumsum(weights[order]) / weights.sum()
+    middle = float(values[order][np.searchsorted(share, 0.5)])
+    spread = float(np.sqrt(weights @ (values - middle) ** 2 / weights.sum() / len(fits)))
+    return middle, max(spread, float(weights.sum() ** -0.5))
+
+
+def _wind_up_fits(
+    trace: Trace, torque: Floats, swings: list[Swing], held: float
+) -> list[tuple[float, float]]:
+    """Fit degrees per N·m where the fastener stands still: let go (handle only) and taken up."""
+    fits = []
+    low, high = limit("restart_low"), limit("restart_high")
+    for swing in swings:
+        if held > limit("held_share") * torque.max():
+            rise = first_rise(torque, swing, high * held)
+            fits.append(_fit(trace, torque, rise, low * held, high * held))
+        if swing.kind == "slipped":
+            break
+        held = float(torque[swing.end])
+        if trace.angle_mode == "handle":
+            fall = slice(swing.end, swing.released + 1)
+            fits.append(_fit(trace, torque, fall, 0.15 * held, 0.9 * held))
+    return [fit for fit in fits if fit is not None]
+
+
+def first_rise(torque: Floats, swing: Swing, level: float) -> slice:
+    """Return the samples of a swing up to the first that reaches a torque, N·m."""
+    part = torque[swing.start : swing.end + 1] >= level
+    stop = int(np.argmax(part)) if part.any() else len(part) - 1
+    return slice(swing.start, swing.start + stop + 1)
+
+
+def _fit(
+    trace: Trace, torque: Floats, where: slice, low: float, high: float
+) -> tuple[float, float] | None:
+    """Fit the angle against torque between two torques; slope and its standard error, deg/(N·m)."""
+    x, y = torque[where], trace.angle[where]
+    inside = (x >= low) & (x <= high)
+    x, y = x[inside], y[inside]
+    if len(x) < 4 or np.ptp(x) < max(0.5 * (high - low), 1e-9):
+        return None
+    x, y = x - x.mean(), y - y.mean()
+    slope = float(x @ y / (x @ x))
+    residual = y - slope * x
+    scatter = max(
+        float(residual @ residual) / (len(x) - 2),
+        signals.rounding_step(trace.angle) ** 2 / 12,
+        1e-6,
+    )
+    return slope, float(np.sqrt(scatter / (x @ x)))
