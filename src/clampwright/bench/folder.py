@@ -13,12 +13,16 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
 from clampwright.bench.papers import Papers
+from clampwright.bench.session import Session
 from clampwright.drawer.files import load_drawer
 from clampwright.errors import BadFile, Missing
+from clampwright.store.log import Store
 from clampwright.words import words
 from clampwright.work.jobfile import load_job
 from clampwright.work.plan import Plan, plan_job
@@ -121,3 +125,45 @@ def load_plan(job_file: Path, drawer_file: Path | None, *, today: dt.date) -> Pl
     job = load_job(read_bytes(job_file), str(job_file))
     drawer = drawer_file or find_workshop(job_file) / DRAWER_FILE
     return plan_job(job, load_drawer(read_bytes(drawer), str(drawer)), today=today)
+
+
+@contextmanager
+def open_store(place: Workshop, *, create: bool = False, write: bool = True) -> Iterator[Store]:
+    """Open the log of a workshop folder, and close it again.
+
+    Parameters
+    ----------
+    place : Workshop
+    create : bool
+        Make a new log with a new key where there is none.
+    write : bool
+        Take the right to write, which only one program can have.
+
+    Yields
+    ------
+    Store
+    """
+    with Store.open(place.folder, create=create, write=write) as store:
+        yield store
+
+
+@contextmanager
+def open_session(place: Workshop, job_file: Path, *, today: dt.date) -> Iterator[Session]:
+    """Open a job of a workshop for work: begin it, or go on with it.
+
+    Parameters
+    ----------
+    place : Workshop
+    job_file : pathlib.Path
+    today : datetime.date
+        The day to plan for, when the job is new.
+
+    Yields
+    ------
+    Session
+    """
+    job, drawer = read_bytes(job_file), read_bytes(place.drawer)
+    load_job(job, str(job_file))
+    load_drawer(drawer, str(place.drawer))
+    with open_store(place, create=True) as store:
+        yield Session.start(store, job, drawer, place.papers, today=today)

@@ -17,9 +17,9 @@ from clampwright.drawer.settings import Setting
 from clampwright.drawer.tools import Tool
 from clampwright.drawer.trust import trust_when_showing
 from clampwright.errors import ClampwrightError, Missing
-from clampwright.trace.reading import write_csv
 from clampwright.trace.simulate import FAULTS, Fault, Pull, SimulatedWrench
 from clampwright.trace.simulated_fastener import Condition, SimulatedFastener
+from clampwright.trace.writing import write_csv
 from clampwright.units import convert, factor
 from clampwright.words import words
 from clampwright.work.fold import PullKey
@@ -187,7 +187,7 @@ class SimulatedMechanic:
         return _told(tool, setting, pull)
 
     def _unseen(self, planned: StagePlan) -> Reading:
-        """Answer for a fastener without a model (a plug on a crush washer): the hand's own scatter."""
+        """Answer for a fastener without a model, such as a plug on a crush washer."""
         if planned.limits.quantity == "angle":
             wanted = planned.stage.angle_deg or 0.0
             return AngleReading(_rounded(wanted + self._rng.normal(0.0, 1.5), 1.0))
@@ -197,7 +197,7 @@ class SimulatedMechanic:
         parts, friction = joint.fastening, joint.friction
         if number == 0 or parts is None or friction is None:
             return None
-        if parts.clamp_rate is None or parts.yield_stress is None or friction.high is None:
+        if parts.clamp_rate is None or parts.yield_stress is None:
             return None
         known = self._fasteners.get((joint.id, number))
         if known is None:

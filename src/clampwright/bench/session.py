@@ -19,8 +19,9 @@ from clampwright.drawer.fit import Fitness
 from clampwright.drawer.tools import Drawer
 from clampwright.errors import Missing, Refused
 from clampwright.proof.ids import uuid7
-from clampwright.store import Receipt, Store
-from clampwright.trace.reading import read_trace
+from clampwright.store.log import Store
+from clampwright.store.writing import Receipt
+from clampwright.trace.reading import read_csv
 from clampwright.trace.verdict import judge as judge_trace
 from clampwright.words import words
 from clampwright.work.check import check_plan
@@ -157,10 +158,12 @@ class Session:
         BadFile
             When it is not a trace; nothing is kept then.
         """
-        trace = read_trace(data, name)
         self._planned(key)
+        tool = self.drawer.tool(tool_id)
+        mode = tool.angle.mode if tool.angle and tool.angle.mode else "handle"
+        trace = read_csv(data, name, angle_mode=mode)
         planned = self.plan.joint(key.joint)
-        given = given_for(planned.joint, planned.stages, key.stage, self.drawer.tool(tool_id))
+        given = given_for(planned.joint, planned.stages, key.stage, tool)
         found = judge_trace(trace, given)
         return TraceReading(self.papers.keep(data), found)
 

@@ -50,10 +50,10 @@ def command(trace: str | None, given: str | None, batch: str | None, *, as_json:
 
 def _judge(trace: str, given: str, name: str) -> TraceVerdict:
     from clampwright.trace.given import given_from_json
-    from clampwright.trace.reading import read_trace
+    from clampwright.trace.reading import read_csv
     from clampwright.trace.verdict import judge
 
-    return judge(read_trace(read_file(trace), trace), given_from_json(given, name))
+    return judge(read_csv(read_file(trace), trace), given_from_json(given, name))
 
 
 def _batch(path: str) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import sys
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any, TypeVar
@@ -78,7 +79,7 @@ def read_file(path: str) -> bytes:
 
     try:
         if path == "-":
-            data = click.get_binary_stream("stdin").read(MAX_INPUT + 1)
+            data: bytes = sys.stdin.buffer.read(MAX_INPUT + 1)
         else:
             with Path(path).open("rb") as file:
                 data = file.read(MAX_INPUT + 1)

@@ -75,15 +75,28 @@ def _batch(path: str) -> None:
 
 def _show(reading: Reading) -> None:
     from clampwright.words import words
-    from clampwright.work.describe import describe
 
     if reading.error is not None:
         click.echo(text_of(words("No procedure can be taken from this:")))
         click.echo(f"  {text_of(reading.error.say)}")
         return
-    if reading.status == "ambiguous":
+    if reading.why:
         click.echo(text_of(words("This must be settled first:")))
-        click.echo(f"  {text_of(reading.why)}")
+        for sentence in reading.why:
+            click.echo(f"  {text_of(sentence)}")
+    _show_stages(reading)
+    if reading.lubrication:
+        click.echo(text_of(words("Surface: {state}", state=", ".join(reading.lubrication))))
+    if reading.reuse:
+        click.echo(text_of(words("Fasteners: {rule}", rule=reading.reuse.replace("_", " "))))
+    for code in reading.warnings:
+        click.echo(text_of(words("Look at this: {code}", code=code.replace("_", " "))))
+
+
+def _show_stages(reading: Reading) -> None:
+    from clampwright.words import words
+    from clampwright.work.describe import describe
+
     if reading.stages:
         click.echo(text_of(words("Understood:")))
     for number, stage in enumerate(reading.stages, 1):
@@ -92,9 +105,3 @@ def _show(reading: Reading) -> None:
         click.echo(text_of(words("Reading {number}:", number=number)))
         for stage in candidate:
             click.echo(f"  - {text_of(describe(stage))}")
-    if reading.lubrication:
-        click.echo(text_of(words("Surface: {state}", state=", ".join(reading.lubrication))))
-    if reading.reuse:
-        click.echo(text_of(words("Fasteners: {rule}", rule=reading.reuse.replace("_", " "))))
-    for code in reading.warnings:
-        click.echo(text_of(words("Look at this: {code}", code=code.replace("_", " "))))

@@ -143,16 +143,21 @@ def _pulled(state: JobState, entry: Entry) -> JobState:
 
 
 def _accepted(state: JobState, entry: Entry) -> JobState:
-    return _marked(state, lambda pull: pull.entry == entry["body"]["entry"], accepted=True)
+    accepted = entry["body"]["entry"]
+    return _with_pulls(
+        state, (replace(p, accepted=True) if p.entry == accepted else p for p in state.pulls)
+    )
 
 
 def _restarted(state: JobState, entry: Entry) -> JobState:
     body = entry["body"]
-    state = replace(state, restarts=(*state.restarts, body))
-    return _marked(
-        state,
-        lambda pull: (pull.key.joint, pull.key.fastener) == (body["joint"], body["fastener"]),
-        voided=True,
+    again = (body["joint"], body["fastener"])
+    return _with_pulls(
+        replace(state, restarts=(*state.restarts, body)),
+        (
+            replace(p, voided=True) if (p.key.joint, p.key.fastener) == again else p
+            for p in state.pulls
+        ),
     )
 
 
@@ -160,10 +165,9 @@ def _closed(state: JobState, _entry: Entry) -> JobState:
     return replace(state, closed=True)
 
 
-def _marked(state: JobState, chosen: Any, **marks: bool) -> JobState:
-    pulls = tuple(replace(pull, **marks) if chosen(pull) else pull for pull in state.pulls)
-    latest = {pull.key: pull for pull in pulls if not pull.voided}
-    return replace(state, pulls=pulls, latest=latest)
+def _with_pulls(state: JobState, pulls: Iterable[Pull]) -> JobState:
+    kept = tuple(pulls)
+    return replace(state, pulls=kept, latest={p.key: p for p in kept if not p.voided})
 
 
 _RULES = {

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from clampwright.drawer.tools import Tool
 from clampwright.joint.model import Fastening
@@ -34,28 +35,25 @@ def given_for(joint: Joint, stages: Sequence[StagePlan], number: int, tool: Tool
     planned = stages[number - 1]
     limits = planned.limits
     before = _torque_before(stages[: number - 1])
-    common = {
-        "previous_torque_Nm": before,
-        "nominal": _nominal(joint, planned),
-        "tool_stiffness_Nm_per_deg": tool.stiffness if tool else None,
-        "d_mm": joint.thread.d if joint.thread else None,
-        "P_mm": joint.thread.P if joint.thread else None,
-        "Rp_MPa": joint.strength.Rp if joint.strength else None,
-    }
+    given = Given(
+        previous_torque_Nm=before,
+        nominal=_nominal(joint, planned),
+        tool_stiffness_Nm_per_deg=tool.stiffness if tool else None,
+        d_mm=joint.thread.d if joint.thread else None,
+        P_mm=joint.thread.P if joint.thread else None,
+        Rp_MPa=joint.strength.Rp if joint.strength else None,
+    )
     if limits.quantity == "angle":
-        return Given(
+        return replace(
+            given,
             procedure="torque_angle",
             angle_steps_deg=(planned.stage.angle_deg or 0.0,),
             angle_low=limits.low,
             angle_high=limits.high,
             snug_torque_Nm=before,
-            **common,
         )
-    return Given(
-        target_torque_Nm=limits.target,
-        torque_low=limits.low,
-        torque_high=limits.high,
-        **common,
+    return replace(
+        given, target_torque_Nm=limits.target, torque_low=limits.low, torque_high=limits.high
     )
 
 
@@ -75,8 +73,6 @@ def _nominal(joint: Joint, planned: StagePlan) -> Nominal:
     if fastening is None or friction is None:
         return Nominal()
     mu = _middle(friction)
-    if mu is None:
-        return Nominal(clamp_rate_N_per_deg=fastening.clamp_rate)
     factor = _nut_factor(fastening, mu)
     rate = fastening.clamp_rate
     return Nominal(
@@ -105,8 +101,8 @@ def _nut_factor(fastening: Fastening, mu: float) -> float:
     )
 
 
-def _middle(friction: FrictionCondition) -> float | None:
+def _middle(friction: FrictionCondition) -> float:
     """Return what to expect of a trace's shape: the middle of the stated range, for that only."""
     if friction.typical is not None:
         return friction.typical
-    return None if friction.high is None else (friction.low + friction.high) / 2
+    return (friction.low + friction.high) / 2

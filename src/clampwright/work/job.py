@@ -79,11 +79,9 @@ class Procedure:
     source: Source | None = None
 
     @property
-    def question(self) -> Words | None:
-        """What must be settled before the procedure can be used, or None."""
-        if self.stages or self.reading is None:
-            return None
-        return self.reading.why
+    def questions(self) -> tuple[Words, ...]:
+        """What must be settled before the procedure can be used."""
+        return () if self.stages or self.reading is None else self.reading.why
 
 
 @dataclass(frozen=True, slots=True)

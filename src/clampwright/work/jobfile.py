@@ -305,15 +305,15 @@ def _fastening(
     """Gather what the mechanics need; None for joints whose clamp load is not computed."""
     if thread is None or table.kind != "bolted":
         return None
-    outer, inner = _bearing(table, thread)
+    head, hole = _bearing(table, thread)
     prevailing = (
         parse_quantity(table.prevailing_torque, "torque").value if table.prevailing_torque else 0.0
     )
     fastening = Fastening.from_standards(
         thread,
         strength=strength,
-        bearing_outer=outer,
-        bearing_inner=inner,
+        head=head,
+        hole=hole,
         prevailing_torque=prevailing,
     )
     return _with_stiffness(fastening, table.stiffness)
@@ -335,7 +335,9 @@ def _with_stiffness(fastening: Fastening, table: StiffnessTable | None) -> Faste
     )
 
 
-def _bearing(table: JointTable, thread: standards.Thread) -> tuple[float, float]:
+def _bearing(
+    table: JointTable, thread: standards.Thread
+) -> tuple[standards.Head | float, standards.Hole | float]:
     if table.bearing is not None:
         return table.bearing.outer_mm, table.bearing.inner_mm
     if table.head is None:
@@ -346,5 +348,4 @@ def _bearing(table: JointTable, thread: standards.Thread) -> tuple[float, float]
             ),
             needed="head",
         )
-    head = standards.head(table.head, thread.name)
-    return head.bearing_diameter, standards.hole(thread.name, table.hole).diameter
+    return standards.head(table.head, thread.name), standards.hole(thread.name, table.hole)

@@ -19,7 +19,7 @@ from clampwright.procedure.stage import Stage
 from clampwright.words import words
 from clampwright.work.describe import describe
 from clampwright.work.fold import PullKey
-from clampwright.work.job import Job, Joint
+from clampwright.work.job import Job, Joint, Procedure
 from clampwright.work.limits import Limits, limits_of
 from clampwright.work.sequence import LOOSENING, WHOLE_JOINT, StageOrder, pull_keys, stage_order
 
@@ -184,7 +184,7 @@ def _settled(joint: Joint) -> None:
             words(
                 "{joint}: {why} Choose a reading: write its number as choice in the job file",
                 joint=joint.id,
-                why=str(reading.why),
+                why=_why(procedure),
             ),
             tuple(
                 f"{number}: " + "; ".join(str(describe(stage)) for stage in candidate)
@@ -195,10 +195,14 @@ def _settled(joint: Joint) -> None:
         words(
             "{joint}: {why} Write the missing figure into the procedure",
             joint=joint.id,
-            why=str(reading.why) if reading and reading.why else "no stages",
+            why=_why(procedure) or "it has no stages.",
         ),
         needed="procedure",
     )
+
+
+def _why(procedure: Procedure) -> str:
+    return " ".join(str(sentence) for sentence in procedure.questions)
 
 
 def demand_of(stage: Stage, limits: Limits, joint: Joint) -> Demand | None:
@@ -250,7 +254,7 @@ def _clamps(joint: Joint, planned: list[StagePlan]) -> list[ClampBand | None]:
     """Clamp load after each stage, where geometry, material and surface are stated."""
     bands: list[ClampBand | None] = [None] * len(planned)
     friction = joint.friction
-    if joint.fastening is None or friction is None or friction.high is None:
+    if joint.fastening is None or friction is None:
         return bands
     steps, indexes = _steps(joint.fastening, planned)
     if not steps:
