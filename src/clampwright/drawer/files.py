@@ -97,6 +97,9 @@ class ToolTable(FileModel):
         directions: tuple[Direction, ...] = self.directions or (
             ("cw",) if self.kind in WRENCHES else ("cw", "ccw")
         )
+        calibration = (
+            None if self.calibration is None else self.calibration.build(scales, directions)
+        )
         return Tool(
             id=self.id,
             title=self.title,
@@ -104,12 +107,12 @@ class ToolTable(FileModel):
             drive=self.drive,
             scales=scales,
             directions=directions,
-            calibration=self.calibration and self.calibration.build(scales, directions),
+            calibration=calibration,
             uses=self.uses,
             length=self.length_mm,
             pivot=self.pivot_mm,
             repeatability=self.repeatability_percent,
-            angle=self.angle and self.angle.build(),
+            angle=None if self.angle is None else self.angle.build(),
             trace=self.trace,
             stiffness=self.stiffness_Nm_per_deg,
             note=self.note,

@@ -41,10 +41,6 @@ def deviations_at(
         raise OutOfRange(
             words("calibrated points must rise from one to the next"), value=float(points.size)
         )
-    return np.interp(
-        np.asarray(torques, dtype=float),
-        points,
-        np.asarray(deviations, dtype=float),
-        left=np.nan,
-        right=np.nan,
-    )
+    wanted, known = (np.asarray(values, dtype=float) for values in (torques, deviations))
+    found = np.interp(wanted, points, known, left=np.nan, right=np.nan)
+    return np.asarray(found, dtype=float)

@@ -251,7 +251,7 @@ def setting_on_scale(tool: Tool, scale: Scale, wanted: Wanted, lever: Lever) -> 
         (mark, trust) for mark, trust in choices if wanted.holds(trust.reference * lever.ratio)
     ]
     if not inside:
-        return Misfit(_no_mark(scale, exact, choices, lever, wanted), exact, out_of_range=False)
+        return Misfit(_no_mark(choices, lever, wanted), exact, out_of_range=False)
     mark, trust = min(inside, key=lambda pair: abs(pair[1].reference * lever.ratio - wanted.torque))
     given = trust.reference * lever.ratio
     return Setting(
@@ -293,19 +293,9 @@ def _outside(scale: Scale, exact: float, step: float, *, known: bool) -> Words |
     return None
 
 
-def _no_mark(
-    scale: Scale,
-    exact: float,
-    choices: list[tuple[Mark, Trust]],
-    lever: Lever,
-    wanted: Wanted,
-) -> Words:
+def _no_mark(choices: list[tuple[Mark, Trust]], lever: Lever, wanted: Wanted) -> Words:
     size = factor("N·m", wanted.unit)
     torques = sorted(trust.reference * lever.ratio * size for _, trust in choices)
-    if not torques:
-        return words(
-            "no mark of the scale lies near {value:.4g} {unit}", value=exact, unit=scale.unit
-        )
     return words(
         "no mark lies within the limits: the nearest give {torques} {unit}",
         torques=", ".join(f"{torque:.4g}" for torque in torques),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from typing import Literal, TypeVar, get_args
 
@@ -102,7 +103,7 @@ class AngleScale:
     @property
     def u(self) -> float:
         """Standard uncertainty of one reading, degrees: step and stated limit as rectangular."""
-        return ((self.step**2) / 12 + (self.limit or 0.0) ** 2 / 3) ** 0.5
+        return math.hypot(self.step / math.sqrt(12), (self.limit or 0.0) / math.sqrt(3))
 
 
 @dataclass(frozen=True, slots=True)
