@@ -1,8 +1,9 @@
 """Each finding with a case that must raise it and one that must not.
 
-The M10 of these tests and its figures (W2.1, W2.4 and W1.3 of the worked numbers from VDI 2230-1,
+The M10 of these tests and its figures (W2.1, W2.4 and W1.3 are worked numbers by VDI 2230-1,
 recalled, and the long form): d2 9.0257, d3 8.1597, A_S 57.990, bearing face 14.63 on a hole of
-11.0, R_p 640, proof stress 580 MPa. At friction 0.12 the tables give 48.5 N·m for nine tenths of yield.
+11.0, R_p 640, proof stress 580 MPa. At friction 0.12 the tables of VDI 2230-1 (2001 and later) give
+48.5 N·m for nine tenths of yield.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from clampwright import standards
 from clampwright.joint.model import Fastening
 from clampwright.procedure.check import Finding, check_stages
 from clampwright.procedure.check_why import WHY
+from clampwright.procedure.reading import Limit
 from clampwright.procedure.stage import Stage
 from clampwright.standards import FrictionCondition
 from clampwright.units import convert
@@ -445,6 +447,18 @@ def test_notes_on_reuse_are_carried_on(reuse: str, code: str) -> None:
     ]
 
 
+def test_limits_of_use_are_told() -> None:
+    limits = (Limit("length_max", 174.5, "mm"), Limit("reuse_count_max", 2.0, None))
+    found = only(
+        check(torque(45.0), reuse="reuse_if_length_ok", reuse_limit=limits), "measure_before_reuse"
+    )
+    assert [str(line) for line in found.details] == [
+        "longest free length: 174.5 mm",
+        "tightened at most 2 times",
+    ]
+    assert codes(check(torque(45.0), reuse_limit=limits)) == ["measure_before_reuse"]
+
+
 # the findings themselves
 
 
@@ -460,8 +474,8 @@ def test_a_finding_is_plain_data_with_question_reason_and_source() -> None:
     data = check(torque(300.0, "ft·lbf"))[0].as_json()
     assert data["code"] == "over_yield"
     assert data["numbers"]["torque"] == {"value": pytest.approx(406.745, abs=0.001), "unit": "N·m"}
-    assert data["question"].rstrip(".")
-    assert data["why"] == str(WHY["over_yield"])
+    assert data["question"]["text"].startswith("Are figure, unit, thread")
+    assert data["why"]["text"] == str(WHY["over_yield"])
     assert "VDI 2230-1" in data["source"]
 
 

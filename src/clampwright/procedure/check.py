@@ -22,11 +22,15 @@ from clampwright.procedure.check_flow import Track, flow_findings, tracks
 from clampwright.procedure.check_physics import Reckoning, surface_of
 from clampwright.procedure.check_surface import condition_of, surface_findings
 from clampwright.procedure.check_torque import torque_findings
+from clampwright.procedure.reading import Limit
 from clampwright.procedure.stage import Stage
 from clampwright.standards import FrictionCondition, Thread
-from clampwright.words import words
+from clampwright.units import format_quantity
+from clampwright.words import Words, words
 
 __all__ = ["SEVERITIES", "Finding", "Severity", "check_stages", "most_serious_first"]
+
+_PROCEDURE = "the procedure itself"
 
 BOLTED = "bolted"
 """The sort of joint that lives from its clamp load; plugs, filters and bearing settings do not."""
@@ -41,6 +45,7 @@ def check_stages(
     thread: Thread | None = None,
     lubrication: Sequence[str] = (),
     reuse: str | None = None,
+    reuse_limit: Sequence[Limit] = (),
     members: Sequence[tuple[int, ...]] | None = None,
 ) -> tuple[Finding, ...]:
     """Check the stages of one joint.
@@ -61,6 +66,8 @@ def check_stages(
         What the text says: codes of a reading, such as ``oil_threads``.
     reuse : str or None
         What the text says: ``new_required`` or ``reuse_if_length_ok``.
+    reuse_limit : sequence of Limit
+        How long or how often used fasteners may be.
     members : sequence of tuple of int, optional
         The fastener numbers of each stage. Without them a label is a group of its own.
 
@@ -100,7 +107,7 @@ def check_stages(
         found += _not_known(reckoning, thread)
         found += surface_findings(friction, lubrication)
         found += _stretches(stages)
-    found += _reuse(reuse)
+    found += _reuse(reuse, reuse_limit)
     return most_serious_first(found)
 
 
@@ -151,20 +158,29 @@ def _stretches(stages: Sequence[Stage]) -> Iterator[Finding]:
             )
 
 
-def _reuse(reuse: str | None) -> Iterator[Finding]:
+def _reuse(reuse: str | None, limits: Sequence[Limit]) -> Iterator[Finding]:
     if reuse == "new_required":
         yield Finding(
             "new_fasteners",
             "note",
             None,
             words("the procedure asks for new fasteners: have them ready before you begin"),
-            source="the procedure itself",
+            source=_PROCEDURE,
         )
-    elif reuse == "reuse_if_length_ok":
+    if reuse == "reuse_if_length_ok" or limits:
         yield Finding(
             "measure_before_reuse",
             "note",
             None,
-            words("the procedure allows used fasteners only within a limit: measure them first"),
-            source="the procedure itself",
+            words("the procedure allows used fasteners only within a limit: look before you begin"),
+            details=tuple(_limit_words(limit) for limit in limits),
+            source=_PROCEDURE,
         )
+
+
+def _limit_words(limit: Limit) -> Words:
+    if limit.measure == "length_max":
+        return words(
+            "longest free length: {length}", length=format_quantity(limit.value, limit.unit or "mm")
+        )
+    return words("tightened at most {count:g} times", count=limit.value)

@@ -8,7 +8,7 @@ from types import MappingProxyType
 from typing import Any, Literal
 
 from clampwright.procedure.check_why import WHY
-from clampwright.words import Words
+from clampwright.words import Words, as_data
 
 Severity = Literal["stop", "ask", "note"]
 
@@ -77,22 +77,22 @@ class Finding:
         return self.severity != "note"
 
     def as_json(self) -> dict[str, Any]:
-        """Return plain data with the sentences in English.
+        """Return plain data; sentences as `clampwright.words.as_data` gives them.
 
         Returns
         -------
         dict
-            Ready for `json.dumps`.
+            Ready for `json.dumps`; every sentence has its English ``text``.
         """
         return {
             "code": self.code,
             "severity": self.severity,
             "joint": self.joint,
             "stage": self.stage,
-            "message": str(self.message),
-            "details": [str(line) for line in self.details],
-            "question": str(self.question) if self.question else None,
-            "why": str(self.why),
+            "message": as_data(self.message),
+            "details": [as_data(line) for line in self.details],
+            "question": as_data(self.question) if self.question else None,
+            "why": as_data(self.why),
             "numbers": {
                 name: {"value": value, "unit": unit} for name, (value, unit) in self.numbers.items()
             },

@@ -113,6 +113,9 @@ WHY: MappingProxyType[str, Words] = MappingProxyType(
             "Order decides how evenly parts are pulled together; a general order is a stand-in "
             "for the maker's."
         ),
+        "order_incomplete": words(
+            "An order that names a fastener twice or not at all leaves one behind."
+        ),
         "fastener_missed": words("The fastener nobody names is the one that is forgotten."),
         "no_tool": words("A pull with a tool that cannot show it, or not hold it, is a guess."),
         "tighter_than_tool": words(
