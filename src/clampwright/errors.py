@@ -8,6 +8,7 @@
     ``Refused``     the request cannot be carried out now; nothing was changed
     ``StoreBusy``   another program holds the store, or it does not answer in time
     ``StoreFull``   the disk or the file has no room left
+    ``StoreFailed`` the disk or the file failed; the store must be opened again
 
 Every one of them is shown to a person as one sentence and leaves the stored data as it was.
 """
@@ -129,3 +130,7 @@ class StoreBusy(ClampwrightError):  # noqa: N818 - as above
 
 class StoreFull(ClampwrightError):  # noqa: N818 - as above
     """The disk or the file has no room left; what was asked for was not stored."""
+
+
+class StoreFailed(ClampwrightError):  # noqa: N818 - as above
+    """The disk or the file failed; the store takes nothing more until it is opened again."""

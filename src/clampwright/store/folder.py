@@ -1,0 +1,230 @@
+"""A workshop's folder: which files it has, and how they come to be.
+
+A new store is built under another name and renamed when it is whole, so that a crash on the way
+leaves either no store or a whole one. The key is in place before the log that names it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from sqlalchemy import Connection
+from sqlalchemy.exc import DBAPIError
+
+from clampwright.errors import BadFile, Refused, StoreFull
+from clampwright.proof.checkpoint import origin_for
+from clampwright.proof.entry import LOG_OPENED
+from clampwright.proof.keys import SigningKey
+from clampwright.proof.merkle import Frontier
+from clampwright.store.engine import connect
+from clampwright.store.failures import in_words, not_a_store
+from clampwright.store.keyfile import read_key, sync_folder, write_key
+from clampwright.store.schema import APPLICATION_ID, REVISIONS
+from clampwright.store.writing import NewEntry, put
+from clampwright.words import words
+
+FORMAT = "clampwright-log"
+FORMAT_VERSION = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Folder:
+    """The paths in a workshop's folder that belong to the store.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+    """
+
+    path: Path
+
+    @property
+    def store(self) -> Path:
+        """The log."""
+        return self.path / "workshop.sqlite"
+
+    @property
+    def key(self) -> Path:
+        """The signing key."""
+        return self.path / "workshop.key"
+
+    @property
+    def lock(self) -> Path:
+        """Who writes."""
+        return self.path / "workshop.lock"
+
+    @property
+    def unfinished(self) -> Path:
+        """A store that is still being made."""
+        return self.path / "workshop.sqlite.new"
+
+
+def folder_at(path: Path, *, create: bool) -> Folder:
+    """Find a workshop's folder, or make the folder for a new one.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+    create : bool
+
+    Returns
+    -------
+    Folder
+
+    Raises
+    ------
+    BadFile
+        When there is something else, or nothing.
+    """
+    folder = Folder(path)
+    try:
+        is_file, has_store = path.is_file(), folder.store.exists()
+        if create and not is_file:
+            path.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise BadFile(
+            words(
+                "the folder {folder} cannot be used: {problem}",
+                folder=str(path),
+                problem=str(error.strerror),
+            ),
+            file=str(path),
+            expected="a folder that may be read and written",
+        ) from error
+    if is_file:
+        raise BadFile(
+            words("{file} is a file; a workshop is a folder with workshop.sqlite", file=str(path)),
+            file=str(path),
+            expected="a workshop folder",
+        )
+    if has_store and not folder.store.is_file():
+        raise not_a_store(str(folder.store))
+    if not create and not has_store:
+        raise BadFile(
+            words("{folder} holds no workshop.sqlite; no store was made there", folder=str(path)),
+            file=str(path),
+            expected="a workshop folder with workshop.sqlite",
+        )
+    return folder
+
+
+def make_store(folder: Folder, workshop: str, pass_phrase: str | None, recorded: str) -> None:
+    """Make a new store in a folder whose writer lock is held.
+
+    Parameters
+    ----------
+    folder : Folder
+    workshop : str
+        Name of the workshop.
+    pass_phrase : str or None
+        For the key.
+    recorded : str
+        Time of the first entry.
+
+    Raises
+    ------
+    Refused
+        When a key is there but its store is gone.
+    StoreFull
+        When there is no room.
+    """
+    if folder.key.exists() and not folder.unfinished.exists():
+        raise Refused(
+            words(
+                "{folder} has a key but no workshop.sqlite: put the store back from a backup, "
+                "or move workshop.key away to begin a new one",
+                folder=str(folder.path),
+            )
+        )
+    try:
+        _clear(folder)
+        folder.unfinished.touch()
+        if not folder.key.exists():
+            write_key(folder.key, SigningKey.new(), pass_phrase)
+        _fill(folder, workshop, read_key(folder.key, pass_phrase), recorded)
+        folder.unfinished.rename(folder.store)
+        sync_folder(folder.path)
+    except DBAPIError as error:
+        raise in_words(error, str(folder.store)) from error
+    except OSError as error:
+        raise StoreFull(
+            words(
+                "the store in {folder} could not be made: {problem}",
+                folder=str(folder.path),
+                problem=str(error.strerror),
+            )
+        ) from error
+
+
+def _clear(folder: Folder) -> None:
+    """Remove what an earlier, interrupted attempt left; it never became a store."""
+    for ending in ("", "-journal", "-wal", "-shm"):
+        (folder.path / (folder.unfinished.name + ending)).unlink(missing_ok=True)
+
+
+def _fill(folder: Folder, workshop: str, key: SigningKey, recorded: str) -> None:
+    from clampwright.store.upgrade import upgrade  # noqa: PLC0415 - alembic takes long to load
+
+    body = {
+        "format": FORMAT,
+        "format_version": FORMAT_VERSION,
+        "origin": origin_for(workshop, key.public),
+        "public_key": key.public.text,
+        "workshop": workshop,
+    }
+    connection = connect(folder.unfinished, write=True, busy_seconds=5.0)
+    try:
+        with connection.begin():
+            upgrade(connection)
+            put(connection, NewEntry(LOG_OPENED, body), Frontier(), recorded)
+    finally:
+        connection.close()
+
+
+def check_version(connection: Connection, file: Path, *, write: bool) -> None:
+    """Make sure that a file is a store this program knows, and bring it to the newest version.
+
+    Parameters
+    ----------
+    connection : Connection
+        No transaction open.
+    file : pathlib.Path
+    write : bool
+
+    Raises
+    ------
+    BadFile
+        When it is something else, or made by a newer program.
+    Refused
+        When it is older and may not be changed.
+    """
+    with connection.begin():
+        if connection.exec_driver_sql("PRAGMA application_id").scalar() != APPLICATION_ID:
+            raise not_a_store(str(file))
+        found = connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar()
+    if found not in REVISIONS:
+        raise BadFile(
+            words(
+                "{file} was made by a newer version of this program (store version {found}; "
+                "known are up to {newest})",
+                file=str(file),
+                found=str(found),
+                newest=REVISIONS[-1],
+            ),
+            file=str(file),
+            expected=f"store version {REVISIONS[-1]} or older",
+        )
+    if found == REVISIONS[-1]:
+        return
+    if not write:
+        raise Refused(
+            words(
+                "{file} was made by an older version of this program; open it once for writing",
+                file=str(file),
+            )
+        )
+    from clampwright.store.upgrade import upgrade  # noqa: PLC0415 - alembic takes long to load
+
+    with connection.begin():
+        upgrade(connection)

@@ -1,0 +1,111 @@
+"""The signing key on disk: one file, readable by its owner only, never written over."""
+
+from __future__ import annotations
+
+import os
+import stat
+from pathlib import Path
+
+from clampwright.errors import BadFile, Missing, Refused, StoreFull
+from clampwright.proof.keys import SigningKey
+from clampwright.words import words
+
+
+def write_key(file: Path, key: SigningKey, pass_phrase: str | None = None) -> None:
+    """Write a key; durable when this returns.
+
+    Parameters
+    ----------
+    file : pathlib.Path
+        Must not exist.
+    key : SigningKey
+    pass_phrase : str, optional
+        Encrypts the key; without one only the file's permissions protect it.
+
+    Raises
+    ------
+    Refused
+        When the file exists.
+    StoreFull
+        When it cannot be written.
+    """
+    part = file.with_name(file.name + ".new")
+    try:
+        if file.exists():
+            raise Refused(words("{file} is there already; a key is never replaced", file=str(file)))
+        part.unlink(missing_ok=True)
+        handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+        with os.fdopen(handle, "wb") as out:
+            out.write(key.to_pem(pass_phrase))
+            out.flush()
+            os.fsync(out.fileno())
+        part.rename(file)
+        sync_folder(file.parent)
+    except OSError as error:
+        raise StoreFull(
+            words(
+                "the key {file} could not be written: {problem}",
+                file=str(file),
+                problem=str(error.strerror),
+            )
+        ) from error
+
+
+def read_key(file: Path, pass_phrase: str | None = None) -> SigningKey:
+    """Read a key back.
+
+    Parameters
+    ----------
+    file : pathlib.Path
+    pass_phrase : str, optional
+
+    Returns
+    -------
+    SigningKey
+
+    Raises
+    ------
+    Missing
+        When there is no file, or it needs a pass phrase.
+    Refused
+        When a key without pass phrase can be read by others, or the pass phrase is wrong.
+    BadFile
+        When the file cannot be read or is no key.
+    """
+    try:
+        data = file.read_bytes()
+        mode = file.stat().st_mode
+    except FileNotFoundError:
+        raise Missing(
+            words("the signing key {file} is missing", file=str(file)), "signing key"
+        ) from None
+    except OSError as error:
+        raise BadFile(
+            words("{file} cannot be read: {problem}", file=str(file), problem=str(error.strerror)),
+            file=str(file),
+        ) from error
+    others = stat.S_IRWXG | stat.S_IRWXO
+    if os.name == "posix" and mode & others and b"ENCRYPTED" not in data:
+        raise Refused(
+            words(
+                "the key {file} can be read by others, so it proves nothing; if nobody took it, "
+                "set its permissions to 600 (chmod 600)",
+                file=str(file),
+            )
+        )
+    return SigningKey.from_pem(data, str(file), pass_phrase)
+
+
+def sync_folder(folder: Path) -> None:
+    """Make the names in a folder durable, where the system can.
+
+    Parameters
+    ----------
+    folder : pathlib.Path
+    """
+    if os.name == "posix":
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)

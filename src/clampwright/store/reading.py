@@ -1,0 +1,244 @@
+"""Reading a log: its head, its entries, its tree."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
+
+from sqlalchemy import Connection, func, select
+
+from clampwright.errors import BadFile, Missing
+from clampwright.proof.entry import Entry, read_entry
+from clampwright.proof.keys import PublicKey, public_key_from
+from clampwright.proof.merkle import Frontier, Tree
+from clampwright.proof.strictjson import parse_strict
+from clampwright.store import failures
+from clampwright.store.checking import check_store
+from clampwright.store.schema import CHECKPOINTS, LOG
+from clampwright.store.transactions import Transactions
+from clampwright.words import words
+
+PAGE = 500
+"""Entries read at once; between pages no lock is held, so that a slow reader stops no writer."""
+
+
+class LogReader:
+    """The part of a store that only looks.
+
+    Parameters
+    ----------
+    transactions : Transactions
+
+    Raises
+    ------
+    BadFile
+        When entries are missing, or do not fit the newest signed head.
+    """
+
+    def __init__(self, transactions: Transactions) -> None:
+        self._transactions = transactions
+        self._frontier = self._taken_in()
+        self._tree = Tree()
+        opened = next(iter(self.lines()), None)
+        if opened is None:
+            raise failures.not_a_store(transactions.file)
+        self._opened: Mapping[str, Any] = opened.body
+
+    @property
+    def workshop(self) -> str:
+        """Name of the workshop."""
+        return str(self._opened["workshop"])
+
+    @property
+    def origin(self) -> str:
+        """Name of the log, unlike any other's."""
+        return str(self._opened["origin"])
+
+    @property
+    def public_key(self) -> PublicKey:
+        """The key that signs the log's heads."""
+        return public_key_from(str(self._opened["public_key"]))
+
+    def head(self) -> tuple[int, bytes]:
+        """Return the number of entries and the root hash over them.
+
+        Returns
+        -------
+        int, bytes
+        """
+        with self._transactions.mutex:
+            if not self._transactions.writes:
+                with self._transactions.reading() as connection:
+                    self._frontier = self._caught_up(connection, self._frontier)
+            return self._frontier.size, self._frontier.root
+
+    def entries(self, job: str | None = None, since: int = 0) -> Iterator[dict[str, Any]]:
+        """Go through entries in the order of the log.
+
+        Parameters
+        ----------
+        job : str, optional
+            Those of this job only.
+        since : int
+            From this place in the log on.
+
+        Yields
+        ------
+        dict
+            The entry as it was written.
+        """
+        for line in self.lines(job, since):
+            yield parse_strict(line.data)
+
+    def lines(self, job: str | None = None, since: int = 0) -> Iterator[Entry]:
+        """Go through entries with their places and exact bytes.
+
+        Parameters
+        ----------
+        job, since
+            As for `entries`.
+
+        Yields
+        ------
+        Entry
+        """
+        query = select(LOG.c.idx, LOG.c.bytes).order_by(LOG.c.idx).limit(PAGE)
+        if job is not None:
+            query = query.where(LOG.c.job == job)
+        while True:
+            page = self._transactions.rows(query.where(LOG.c.idx >= since))
+            for row in page:
+                yield read_entry(row.bytes, row.idx)
+            if len(page) < PAGE:
+                return
+            since = page[-1].idx + 1
+
+    def line(self, entry_id: str) -> Entry:
+        """Return one entry with its place and exact bytes.
+
+        Parameters
+        ----------
+        entry_id : str
+
+        Returns
+        -------
+        Entry
+
+        Raises
+        ------
+        Missing
+            When the log has no such entry.
+        """
+        rows = self._transactions.rows(select(LOG.c.idx, LOG.c.bytes).where(LOG.c.id == entry_id))
+        if not rows:
+            raise Missing(words("there is no entry {id} on the log", id=entry_id), "entry")
+        return read_entry(rows[0].bytes, rows[0].idx)
+
+    def get(self, entry_id: str) -> dict[str, Any]:
+        """Return one entry as it was written.
+
+        Parameters
+        ----------
+        entry_id : str
+
+        Returns
+        -------
+        dict
+
+        Raises
+        ------
+        Missing
+            When the log has no such entry.
+        """
+        content: dict[str, Any] = parse_strict(self.line(entry_id).data)
+        return content
+
+    def checkpoint_covering(self, index: int) -> str | None:
+        """Return the first kept checkpoint that covers an entry.
+
+        Parameters
+        ----------
+        index : int
+            Place of the entry in the log.
+
+        Returns
+        -------
+        str or None
+        """
+        rows = self._transactions.rows(
+            select(CHECKPOINTS.c.note)
+            .where(CHECKPOINTS.c.size > index)
+            .order_by(CHECKPOINTS.c.size)
+            .limit(1)
+        )
+        return str(rows[0].note) if rows else None
+
+    def tree(self) -> Tree:
+        """Return the tree over all entries, for proofs; it is kept and grows with the log.
+
+        Returns
+        -------
+        Tree
+        """
+        with self._transactions.mutex:
+            with self._transactions.reading() as connection:
+                self._tree.extend(_leaves(connection, self._tree.size))
+            return self._tree
+
+    def check(self) -> int:
+        """Hash every entry again and check every signed head; a log of any size in little memory.
+
+        Returns
+        -------
+        int
+            Number of entries.
+
+        Raises
+        ------
+        BadFile
+            Names the first entry or head that does not fit.
+        """
+        return check_store(self, self._transactions)
+
+    def _caught_up(self, connection: Connection, known: Frontier) -> Frontier:
+        """Return the frontier of what is on the disk; usually the one that is known."""
+        size = connection.execute(select(func.coalesce(func.max(LOG.c.idx) + 1, 0))).scalar_one()
+        if size == known.size:
+            return known
+        frontier = known.extend(_leaves(connection, known.size))
+        if size != frontier.size:
+            raise self._damaged()
+        return frontier
+
+    def _taken_in(self) -> Frontier:
+        """Take in the log when it is opened, and compare it with its newest signed head."""
+        with self._transactions.reading() as connection:
+            newest = connection.execute(
+                select(CHECKPOINTS.c.size, CHECKPOINTS.c.root)
+                .order_by(CHECKPOINTS.c.size.desc())
+                .limit(1)
+            ).first()
+            signed = Frontier()
+            if newest is not None:
+                signed = signed.extend(_leaves(connection, 0, newest.size))
+                if (signed.size, signed.root) != (newest.size, newest.root):
+                    raise self._damaged()
+            return self._caught_up(connection, signed)
+
+    def _damaged(self) -> BadFile:
+        return BadFile(
+            words(
+                "{file}: entries of the log are missing or changed; nothing was written. Keep the "
+                "file, and restore a backup beside it",
+                file=self._transactions.file,
+            ),
+            file=self._transactions.file,
+            expected="a log that fits its signed heads",
+        )
+
+
+def _leaves(connection: Connection, start: int, end: int | None = None) -> Iterable[bytes]:
+    query = select(LOG.c.leaf_hash).where(LOG.c.idx >= start).order_by(LOG.c.idx)
+    if end is not None:
+        query = query.where(LOG.c.idx < end)
+    return connection.execute(query).scalars()

@@ -1,0 +1,117 @@
+"""Reading and writing transactions on a store's one connection, and what stops it."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from typing import Any
+
+from sqlalchemy import Connection
+from sqlalchemy.exc import DBAPIError
+
+from clampwright.errors import Refused, StoreFailed
+from clampwright.store import failures
+from clampwright.store.lock import WriterLock
+from clampwright.words import words
+
+
+class Transactions:
+    """The only way to a store's connection: one transaction at a time, errors in words.
+
+    Parameters
+    ----------
+    connection : Connection
+    lock : WriterLock or None
+        The right to write; None to read only.
+    file : str
+        Name of the store, for messages.
+    """
+
+    def __init__(self, connection: Connection, lock: WriterLock | None, file: str) -> None:
+        self.mutex = threading.RLock()
+        self.file = file
+        self._connection = connection
+        self._lock = lock
+        self._stopped = False
+        self._closed = False
+
+    @property
+    def writes(self) -> bool:
+        """Whether the right to write is held."""
+        return self._lock is not None
+
+    def close(self) -> None:
+        """Close the connection and give back the right to write. A second call does nothing."""
+        with self.mutex:
+            if not self._closed:
+                self._closed = True
+                self._connection.close()
+                if self._lock is not None:
+                    self._lock.release()
+
+    def rows(self, query: Any) -> Sequence[Any]:
+        """Return all rows of a query.
+
+        Parameters
+        ----------
+        query : sqlalchemy.Select
+
+        Returns
+        -------
+        sequence of rows
+        """
+        with self.reading() as connection:
+            return connection.execute(query).all()
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """Hold a transaction that sees one state of the store.
+
+        Yields
+        ------
+        Connection
+        """
+        with self._transaction("BEGIN") as connection:
+            yield connection
+
+    @contextmanager
+    def writing(self) -> Iterator[Connection]:
+        """Hold a transaction that may write; when it ends without an error, COMMIT has returned.
+
+        Yields
+        ------
+        Connection
+
+        Raises
+        ------
+        Refused
+            When the store is open for reading only.
+        StoreFailed
+            When the disk failed before: what is on it now is not known.
+        """
+        if self._lock is None:
+            raise Refused(words("{file} is open for reading only", file=self.file))
+        if self._stopped:
+            raise StoreFailed(
+                words(
+                    "{file} failed before and takes nothing more; close it and open it again",
+                    file=self.file,
+                )
+            )
+        with self._transaction("BEGIN IMMEDIATE") as connection:
+            yield connection
+
+    @contextmanager
+    def _transaction(self, begin: str) -> Iterator[Connection]:
+        with self.mutex:
+            if self._closed:
+                raise Refused(words("{file} was closed", file=self.file))
+            self._connection.info["begin"] = begin
+            try:
+                with self._connection.begin():
+                    yield self._connection
+            except DBAPIError as error:
+                if failures.is_fatal(error):
+                    self._stopped = True
+                raise failures.in_words(error, self.file) from error

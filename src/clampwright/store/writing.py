@@ -1,0 +1,173 @@
+"""Putting entries at the end of the log, inside a transaction that is already open."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Connection, func, insert, select
+
+from clampwright.errors import Refused
+from clampwright.proof.entry import compose, read_entry
+from clampwright.proof.ids import uuid7
+from clampwright.proof.merkle import Frontier, leaf_hash
+from clampwright.proof.strictjson import normalised
+from clampwright.store.schema import LOG
+from clampwright.words import words
+
+THIS_DEVICE = "workshop"
+"""Name of the device when none is given: the computer that holds the store."""
+
+
+@dataclass(frozen=True, slots=True)
+class NewEntry:
+    """What is to be put on the log.
+
+    Parameters
+    ----------
+    kind : str
+        Small letters, digits and underscores.
+    body : mapping
+        JSON without binary floats; text is brought into Unicode form NFC.
+    entry_id : str, optional
+        UUID of version 7, made where the entry was made; the same id twice is one entry.
+    job : str, optional
+    device_time : str or datetime.datetime, optional
+        What the clock of the device said (RFC 3339 or with a time zone); the time of recording if
+        not given.
+    device_id : str
+    """
+
+    kind: str
+    body: Mapping[str, Any]
+    entry_id: str = field(default_factory=uuid7)
+    job: str | None = None
+    device_time: str | datetime | None = None
+    device_id: str = THIS_DEVICE
+
+
+@dataclass(frozen=True, slots=True)
+class Receipt:
+    """What the store says when an entry is durable.
+
+    Parameters
+    ----------
+    index : int
+        Its place in the log, counted from 0.
+    id : str
+    leaf_hash : bytes
+        32 bytes.
+    duplicate : bool
+        It was there already, with the same content.
+    """
+
+    index: int
+    id: str
+    leaf_hash: bytes
+    duplicate: bool = False
+
+
+def timestamp(time: datetime) -> str:
+    """Return a time as it stands in entries: RFC 3339, UTC, microseconds.
+
+    Parameters
+    ----------
+    time : datetime.datetime
+        With a time zone.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> from datetime import UTC
+    >>> timestamp(datetime(2026, 1, 31, 14, 5, tzinfo=UTC))
+    '2026-01-31T14:05:00.000000Z'
+    """
+    offset = time.utcoffset()
+    if offset is None:
+        raise Refused(words("the time {time} has no time zone", time=time.isoformat()))
+    utc = (time - offset).replace(tzinfo=None)
+    return utc.isoformat(timespec="microseconds") + "Z"
+
+
+def put(
+    connection: Connection, new: NewEntry, frontier: Frontier, recorded: str
+) -> tuple[Receipt, Frontier]:
+    """Put one entry at the end of the log, or find that it is there.
+
+    Parameters
+    ----------
+    connection : Connection
+        With a writing transaction open.
+    new : NewEntry
+    frontier : Frontier
+        Of the log before it.
+    recorded : str
+        Time of recording.
+
+    Returns
+    -------
+    Receipt, Frontier
+
+    Raises
+    ------
+    Refused
+        When the id is taken by an entry with other content, or the content cannot be taken.
+    """
+    known = connection.execute(
+        select(LOG.c.idx, LOG.c.leaf_hash, LOG.c.bytes).where(LOG.c.id == new.entry_id)
+    ).first()
+    if known is not None:
+        first = read_entry(known.bytes, known.idx)
+        place = None if new.job is None else first.job_seq or 0
+        again = _composed(new, place, first.recorded)
+        if again != known.bytes:
+            raise Refused(
+                words(
+                    "entry {id} is on the log already with other content; nothing was changed",
+                    id=new.entry_id,
+                )
+            )
+        return Receipt(known.idx, new.entry_id, known.leaf_hash, duplicate=True), frontier
+    job = normalised(new.job)
+    place = None if job is None else _next_place(connection, job)
+    data = _composed(new, place, recorded)
+    leaf = leaf_hash(data)
+    connection.execute(
+        insert(LOG).values(
+            idx=frontier.size,
+            id=new.entry_id,
+            job=job,
+            job_seq=place,
+            kind=new.kind,
+            leaf_hash=leaf,
+            bytes=data,
+            recorded=recorded,
+        )
+    )
+    return Receipt(frontier.size, new.entry_id, leaf), frontier.append(leaf)
+
+
+def _composed(new: NewEntry, place: int | None, recorded: str) -> bytes:
+    time = new.device_time
+    if isinstance(time, datetime):
+        time = timestamp(time)
+    return compose(
+        id=new.entry_id,
+        kind=new.kind,
+        body=normalised(new.body),
+        job=normalised(new.job),
+        job_seq=place,
+        device_id=normalised(new.device_id),
+        device_time=recorded if time is None else time,
+        recorded=recorded,
+    )
+
+
+def _next_place(connection: Connection, job: str) -> int:
+    last = connection.execute(select(func.max(LOG.c.job_seq)).where(LOG.c.job == job)).scalar()
+    return 0 if last is None else last + 1
