@@ -195,6 +195,8 @@ def _line_at_zero(x: Floats, y: Floats) -> tuple[float, float]:
 def _snug_torque(given: Given, peak: float) -> float:
     if given.snug_torque_Nm is not None:
         return given.snug_torque_Nm
+    if given.procedure == "torque_angle" and given.previous_torque_Nm:
+        return 0.5 * given.previous_torque_Nm  # passed before the fastener starts to turn again
     return limit("snug_share") * (given.target_torque_Nm or peak)
 
 

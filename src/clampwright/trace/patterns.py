@@ -293,7 +293,7 @@ def plastic(it: Seen) -> Words | None:
     """See whether the curve flattened for good."""
     bend = it.features.yielded
     if bend is None:
-        return None
+        return _on_the_plateau(it)
     if bend.clamp is not None:
         return words(
             "the fastener yielded at {torque:.1f} N·m, about {clamp:.1f} kN",
@@ -301,6 +301,31 @@ def plastic(it: Seen) -> Words | None:
             clamp=bend.clamp.value / 1000.0,
         )
     return words("the fastener yielded at {torque:.1f} N·m", torque=bend.torque)
+
+
+def _on_the_plateau(it: Seen) -> Words | None:
+    """See whether it yielded in an earlier stage, so that no elastic part is left to see."""
+    f, rate, nominal = it.features, expected_rate(it.given), it.given.nominal
+    expected = nominal.combined_yield_clamp_N
+    if (
+        not it.given.previous_torque_Nm
+        or rate is None
+        or f.end_slope is None
+        or f.final_torque is None
+    ):
+        return None
+    if not expected or not nominal.clamp_rate_N_per_deg:
+        return None
+    yield_torque = expected * rate / nominal.clamp_rate_N_per_deg
+    flat = f.end_slope < limit("plateau_slope_ratio") * rate
+    if not flat or f.final_torque.value < limit("low_yield_ratio") * yield_torque:
+        return None
+    return words(
+        "the fastener stretched for good while it was turned: {torque:.1f} N·m, rising by only "
+        "{slope:.2f} N·m/°",
+        torque=f.final_torque.value,
+        slope=f.end_slope,
+    )
 
 
 def soft_joint(it: Seen) -> Words | None:

@@ -31,7 +31,8 @@ def samples_in(trace: Trace, seconds: float) -> int:
 
 def angle_tolerance(trace: Trace) -> float:
     """Return the difference of angle that noise and rounding explain, degrees."""
-    return max(2.5 * signals.noise(trace.angle), 0.05)
+    step = signals.rounding_step(trace.angle)
+    return max(2.5 * signals.noise(trace.angle), 1.05 * step, 0.05)
 
 
 def swings_of(trace: Trace, torque: Floats, torque_noise: float) -> list[Swing]:

@@ -262,7 +262,7 @@ def _verdict(
         turned_total=f.total.value,
         snug_angle=f.snug_angle,
         slope=_value(f.slope),
-        yielded=bend is not None,
+        yielded=bend is not None or pattern == "plastic",
         yield_angle=bend.angle if bend else None,
         yield_clamp=_value(yield_clamp),
         clamp=_value(f.clamp),
