@@ -13,8 +13,8 @@ from clampwright.cli.output import FINDING, json_option, print_json, text_of
 
 if TYPE_CHECKING:
     from clampwright.procedure.check import Finding
-    from clampwright.work.job import Job
     from clampwright.words import Words
+    from clampwright.work.job import Job
 
 
 @click.command(
