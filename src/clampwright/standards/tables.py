@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import difflib
 from collections.abc import Iterable
 from functools import lru_cache
 from pathlib import Path
@@ -86,4 +85,6 @@ def nearest(text: str, known: Iterable[str], count: int = 3) -> tuple[str, ...]:
     -------
     tuple of str
     """
+    import difflib  # noqa: PLC0415 - needed only for a message
+
     return tuple(difflib.get_close_matches(text, list(known), n=count, cutoff=0.5))

@@ -21,10 +21,10 @@ _PARTS = {2, 3, 4, 5, 6, 8, 10, 12, 16, 24, 32, 64}
 """What people divide turns and inches by; ``25/30`` is two figures and no fraction."""
 
 _POINT = re.compile(
-    r"[+-]?(?:\d+|[1-9]\d{0,2}(?:,\d{3})+)?(?:\.\d+)?(?:[eE][+-]?\d{1,4})?", re.ASCII
+    r"[+-]?(?=[.,]?\d)(?:\d+|[1-9]\d{0,2}(?:,\d{3})+)?(?:\.\d+)?(?:[eE][+-]?\d{1,4})?", re.ASCII
 )
 _COMMA = re.compile(
-    r"[+-]?(?:\d+|[1-9]\d{0,2}(?:\.\d{3})+)?(?:,\d+)?(?:[eE][+-]?\d{1,4})?", re.ASCII
+    r"[+-]?(?=[.,]?\d)(?:\d+|[1-9]\d{0,2}(?:\.\d{3})+)?(?:,\d+)?(?:[eE][+-]?\d{1,4})?", re.ASCII
 )
 _FRACTION = re.compile(r"([+-]?)(?:(\d{1,6})[ -]+)?(\d{1,6}) ?/ ?(\d{1,6})", re.ASCII)
 _VULGAR = re.compile(r"(\d?) ?([¼-¾⅐-⅞↉])")
