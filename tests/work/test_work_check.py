@@ -176,7 +176,7 @@ def test_limits_of_the_workshop_are_noted_once() -> None:
     assert [(one.code, one.severity, one.stage) for one in found] == [
         ("workshop_limits", "note", None)
     ]
-    assert "stages 1, 2" in str(found[0].message)
+    assert "stages: 1, 2" in str(found[0].message)
     assert "±6 %" in str(found[0].message)
     tight = check(joint(torque(24.0), torque(36.0)), percent=0.5)
     assert only(tight, "tighter_than_tool").severity == "note"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import textwrap
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -119,24 +120,35 @@ def _label(one: Finding) -> Words:
 
 
 def _show_one(one: Finding, titles: dict[str, str], *, why: bool) -> None:
-    from rich.padding import Padding
-    from rich.text import Text
-
     from clampwright.cli.screen import console
     from clampwright.words import words
 
     screen = console()
     screen.print()
     screen.print(text_of(_heading(one, titles)), style="bold", markup=False)
-    lines = [(2, _sentence(one.message))]
-    lines += [(4, text_of(line)) for line in one.details]
+    _indented(_sentence(one.message), 2)
+    for line in one.details:
+        _indented(text_of(line), 4)
     if one.question is not None:
-        lines.append((2, text_of(words("Ask: {question}", question=text_of(one.question)))))
+        _indented(text_of(words("Question: {question}", question=text_of(one.question))), 2)
     if why:
-        lines.append((2, text_of(words("Why: {why}", why=text_of(one.why)))))
-        lines.append((2, text_of(words("Source: {source}", source=one.source))))
-    for indent, text in lines:
-        screen.print(Padding(Text(text), (0, 0, 0, indent)))
+        _indented(text_of(words("Why: {why}", why=text_of(one.why))), 2)
+        _indented(text_of(words("Source: {source}", source=one.source)), 2)
+
+
+def _indented(text: str, columns: int) -> None:
+    from clampwright.cli.screen import console
+
+    indent = " " * columns
+    click.echo(
+        textwrap.fill(
+            text,
+            width=max(40, console().width),
+            initial_indent=indent,
+            subsequent_indent=indent + "  ",
+            break_long_words=False,
+        )
+    )
 
 
 def _sentence(message: Words) -> str:

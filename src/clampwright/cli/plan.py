@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -32,11 +31,12 @@ def command(job: Path, drawer: Path | None, today: str | None, *, why: bool, as_
 
     Exit status 1 when a stage has no usable wrench in the drawer.
     """
+    from clampwright.bench.days import today as this_day
     from clampwright.bench.folder import load_plan
     from clampwright.cli.days import day
     from clampwright.work.plan_json import plan_json
 
-    plan = load_plan(job, drawer, today=day(today) if today else dt.date.today())  # noqa: DTZ011 - the workshop's own calendar day
+    plan = load_plan(job, drawer, today=day(today) if today else this_day())
     if as_json:
         print_json(plan_json(plan))
     else:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from pathlib import Path
 
 import click
@@ -43,12 +42,12 @@ def command(
     Every pull is safely stored before it is answered. Exit status 0 when all pulls are done, 1
     when some are still open.
     """
+    from clampwright.bench.days import today
     from clampwright.bench.folder import Workshop, find_workshop, open_session
     from clampwright.cli.talk import Talk
 
     place = Workshop(workshop or find_workshop(job))
-    today = dt.date.today()  # noqa: DTZ011 - the workshop's own calendar day
-    with open_session(place, job, today=today) as session:
+    with open_session(place, job, today=today()) as session:
         talk = Talk(session, as_json=as_json)
         if simulate:
             talk.rehearse(seed=seed, faults=faults)

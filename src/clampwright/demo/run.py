@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 import shutil
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from importlib.resources import as_file, files
 from pathlib import Path
 
+from clampwright.bench.days import today
 from clampwright.bench.folder import DRAWER_FILE, Workshop, load_plan, open_session, open_store
 from clampwright.bench.mechanic import Answer, PlannedFault, SimulatedMechanic
 from clampwright.bench.records import write_record
@@ -31,8 +33,11 @@ FAULTS = (
 )
 """What goes wrong in the demonstration unless other faults are asked for."""
 
-TODAY = dt.date(2026, 5, 4)
-"""The invented day; fixed, so that the demonstration always finds the same wrench out of date."""
+DRAWN_UP = dt.date(2026, 10, 5)
+"""The day the invented drawer's dates were written for; they move along with the calendar, so that
+the demonstration always finds the same wrenches in date and the same one out of date."""
+
+_DATE = re.compile(r"(?<=^date = )\d{4}-\d{2}-\d{2}$", re.MULTILINE)
 
 
 @dataclass(slots=True)
@@ -112,7 +117,14 @@ def build_workshop(folder: Path, *, replace: bool) -> Workshop:
         shutil.rmtree(folder)
     with as_file(files(__package__).joinpath("workshop")) as source:
         shutil.copytree(source, folder)
+    _move_dates(place.drawer, today() - DRAWN_UP)
     return place
+
+
+def _move_dates(drawer: Path, by: dt.timedelta) -> None:
+    text = drawer.read_text(encoding="utf-8")
+    moved = _DATE.sub(lambda found: (dt.date.fromisoformat(found[0]) + by).isoformat(), text)
+    drawer.write_text(moved, encoding="utf-8")
 
 
 def _is_demo(place: Workshop) -> bool:
@@ -122,7 +134,7 @@ def _is_demo(place: Workshop) -> bool:
 
 def check_mistyped(place: Workshop) -> tuple[Finding, ...]:
     """Check the job file with the slip in its unit."""
-    plan = load_plan(place.jobs / f"{MISTYPED}.toml", None, today=TODAY)
+    plan = load_plan(place.jobs / f"{MISTYPED}.toml", None, today=today())
     return check_plan(plan)
 
 
@@ -151,7 +163,7 @@ def run_job(
     -------
     JobResult
     """
-    with open_session(place, place.jobs / f"{job}.toml", today=TODAY) as session:
+    with open_session(place, place.jobs / f"{job}.toml", today=today()) as session:
         joints = {joint.id for joint in session.job.joints}
         mine = [fault for fault in faults if fault.key.joint in joints]
         result = JobResult(session.job.id, session.job.title, check_plan(session.plan))

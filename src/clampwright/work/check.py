@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from clampwright.drawer.demand import Demand
+from clampwright.drawer.fit import Fitness
 from clampwright.procedure.check import Finding, Severity, check_stages, most_serious_first
 from clampwright.procedure.check_flow import TIGHTENS
 from clampwright.procedure.check_text import in_words
@@ -42,7 +44,6 @@ def check_plan(plan: Plan) -> tuple[Finding, ...]:
     found: list[Finding] = []
     for planned in plan.joints:
         own = [one for rule in _RULES for one in rule(planned, plan)]
-        own.sort(key=lambda one: one.stage or 0)
         found += [replace(one, joint=planned.joint.id) for one in own]
     return most_serious_first(found)
 
@@ -124,8 +125,8 @@ def _orders(planned: JointPlan, _plan: Plan) -> Iterator[Finding]:
             "ask",
             asked[0],
             words(
-                "the procedure refers to an order that is not entered; stages {stages} would "
-                "follow a general one",
+                "the procedure refers to an order that is not entered (stages: {stages}); a "
+                "general one would be used",
                 stages=_numbers(asked),
             ),
             question=words("Which order does the manual show? Write it as order for this joint"),
@@ -167,10 +168,18 @@ def _tools(planned: JointPlan, _plan: Plan) -> Iterator[Finding]:
             question=words("Which tool can be had: borrowed, calibrated, with another range?"),
             details=tuple(
                 words("{tool}: {reason}", tool=tool_name(choice), reason=str(choice.reasons[0]))
-                for choice in one.choices[:REFUSALS_SHOWN]
+                for choice in _nearest(one, needs)
             ),
             source="range, unit, direction, calibration: see the plan",
         )
+
+
+def _nearest(planned: StagePlan, needs: Demand) -> list[Fitness]:
+    """Return the refused tools worth naming: for a torque the wrenches before the bars."""
+    choices = list(planned.choices)
+    if needs.action in {"torque", "check"}:
+        choices.sort(key=lambda choice: not choice.tool.is_wrench)
+    return choices[:REFUSALS_SHOWN]
 
 
 def _tolerances(planned: JointPlan, _plan: Plan) -> Iterator[Finding]:
@@ -185,7 +194,7 @@ def _tolerances(planned: JointPlan, _plan: Plan) -> Iterator[Finding]:
             "note",
             None,
             words(
-                "the workshop's limits for stages {stages} are tighter than the tools can tell",
+                "the workshop's limits are tighter than the tools can tell (stages: {stages})",
                 stages=_numbers([one.number for one, _, _ in by_rule]),
             ),
             question=words("Wider limits, or a better tool?"),
@@ -255,8 +264,8 @@ def _workshop_limits(planned: JointPlan, plan: Plan) -> Iterator[Finding]:
             "note",
             None,
             words(
-                "the procedure states no limits for stages {stages}: the workshop's rule fills "
-                "them in, ±{percent:g} % of a torque and ±{angle:g}° of an angle",
+                "the procedure states no limits (stages: {stages}): the workshop's rule fills "
+                "them in, ±{percent:g} % of a torque, ±{angle:g}° for an angle",
                 stages=_numbers(filled),
                 percent=plan.job.rules.torque_percent,
                 angle=plan.job.rules.angle_deg,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from clampwright.drawer.fit import Fitness
 from clampwright.procedure.stage import Stage
 from clampwright.units import format_quantity
@@ -90,6 +92,29 @@ def _amount(stage: Stage) -> str:
 
 def _figure(value: float | None) -> str:
     return "…" if value is None else f"{value:g}"
+
+
+def shown(value: float, unit: str, *, figures: int = 3) -> str:
+    """Return a measured value with its unit to so many significant figures.
+
+    Parameters
+    ----------
+    value : float
+        In `unit`.
+    unit : str
+    figures : int
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> shown(45.0, "N·m"), shown(110.4, "N·m"), shown(0.0058123, "in")
+    ('45.0 N·m', '110 N·m', '0.00581 in')
+    """
+    decimals = figures - 1 - math.floor(math.log10(abs(value))) if value else figures - 1
+    return format_quantity(value, unit, digits=max(0, decimals))
 
 
 def tool_name(choice: Fitness) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from clampwright.drawer.fit import Fitness
 from clampwright.units import convert, format_quantity
 from clampwright.words import Words, words
+from clampwright.work.describe import shown
 from clampwright.work.fold import JobState, PullKey
 from clampwright.work.job import Joint
 from clampwright.work.plan import Plan, StagePlan
@@ -138,4 +139,4 @@ def _in_hand(planned: StagePlan, choice: Fitness | None, torque: float | None) -
         return "…"
     setting = choice.setting if choice else None
     unit = setting.scale_unit if setting else (planned.stage.unit or "N·m")
-    return format_quantity(convert(torque, "N·m", unit), unit, digits=3)
+    return shown(convert(torque, "N·m", unit), unit)

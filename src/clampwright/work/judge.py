@@ -11,13 +11,15 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 
 from clampwright.drawer.calibration import Direction
 from clampwright.drawer.readings import Received, other_scale_readings, torque_from_reading
 from clampwright.drawer.tools import Adapter, Tool
-from clampwright.errors import Refused
-from clampwright.units import convert, format_quantity
+from clampwright.errors import OutOfRange, Refused
+from clampwright.units import convert
 from clampwright.words import Words, words
+from clampwright.work.describe import shown
 from clampwright.work.limits import Limits
 from clampwright.work.readings import (
     AngleReading,
@@ -107,11 +109,11 @@ def judge_pull(
         case TraceReading():
             return _trace(reading, limits)
         case ClickReading():
-            return _click(reading, limits, _needed(tool), adapter, direction)
+            return _click(reading, limits, _Hand(_needed(tool), adapter, direction))
         case ValueReading():
             if limits.quantity == "stretch":
                 return _stretch(reading, limits)
-            return _value(reading, limits, _needed(tool), adapter, direction)
+            return _value(reading, limits, _Hand(_needed(tool), adapter, direction))
 
 
 def _needed(tool: Tool | None) -> Tool:
@@ -173,38 +175,29 @@ def _trace(reading: TraceReading, limits: Limits) -> Judgement:
     return _judgement(found.verdict, [*found.reasons, limits.words()], limits.quantity)
 
 
-def _value(
-    reading: ValueReading,
-    limits: Limits,
-    tool: Tool,
-    adapter: Adapter | None,
-    direction: Direction,
-) -> Judgement:
-    received = torque_from_reading(
-        tool, reading.unit, float(reading.value), adapter, direction=direction
-    )
-    verdict = _compared(received.torque, limits)
-    reasons = [_received_words(received, reading.unit, limits)]
-    if verdict != WITHIN and (other := _other_unit(reading, limits, tool, adapter)):
-        reasons.append(other)
-        return _judgement(DOUBTFUL, reasons, "unit", received)
-    if verdict == WITHIN and _reaches_past(received, limits):
-        reasons.append(_reach_words(received, limits))
-    return _judgement(
-        verdict, [*reasons, received.trust.words(), limits.words()], "torque", received
-    )
+@dataclass(frozen=True, slots=True)
+class _Hand:
+    """The wrench as it was held."""
+
+    tool: Tool
+    adapter: Adapter | None
+    direction: Direction
+
+    def received(self, unit: str, value: Decimal) -> Received:
+        return torque_from_reading(
+            self.tool, unit, float(value), self.adapter, direction=self.direction
+        )
+
+    def on_scale(self, unit: str, value: Decimal) -> bool:
+        scale = self.tool.scale(unit)
+        return value > 0 and scale.low <= value <= scale.high
 
 
-def _click(
-    reading: ClickReading,
-    limits: Limits,
-    tool: Tool,
-    adapter: Adapter | None,
-    direction: Direction,
-) -> Judgement:
-    received = torque_from_reading(
-        tool, reading.unit, float(reading.setting), adapter, direction=direction
-    )
+def _value(reading: ValueReading, limits: Limits, hand: _Hand) -> Judgement:
+    return _by_torque(reading.value, reading.unit, limits, hand)
+
+
+def _click(reading: ClickReading, limits: Limits, hand: _Hand) -> Judgement:
     if not reading.clicked:
         return _judgement(SHORT, [words("the wrench did not click")], "torque")
     if not reading.moved:
@@ -212,27 +205,46 @@ def _click(
             "it clicked before the fastener moved: the torque is at least the setting, and may "
             "be well over it"
         )
-        return _judgement(DOUBTFUL, [reason], "click", received)
+        return _judgement(DOUBTFUL, [reason], "click")
+    never = words("a click tells when the setting was reached; it never rules out a pull past it")
+    return _by_torque(reading.setting, reading.unit, limits, hand, never)
+
+
+def _by_torque(
+    value: Decimal, unit: str, limits: Limits, hand: _Hand, *remarks: Words
+) -> Judgement:
+    """Compare the torque at the fastener with the limits; ask where another unit would fit."""
+    try:
+        received = hand.received(unit, value)
+    except OutOfRange as error:
+        return _unclaimed(error, value, unit, limits, hand)
     verdict = _compared(received.torque, limits)
-    reasons = [_received_words(received, reading.unit, limits)]
-    if verdict != WITHIN and (other := _other_unit(reading, limits, tool, adapter)):
+    reasons = [_received_words(received, unit, limits)]
+    if verdict != WITHIN and (other := _other_unit(value, unit, limits, hand)):
         return _judgement(DOUBTFUL, [*reasons, other], "unit", received)
-    reasons.append(
-        words("a click tells when the setting was reached; it never rules out a pull past it")
-    )
     if verdict == WITHIN and _reaches_past(received, limits):
         reasons.append(_reach_words(received, limits))
-    return _judgement(
-        verdict, [*reasons, received.trust.words(), limits.words()], "torque", received
-    )
+    reasons += [*remarks, received.trust.words(), limits.words()]
+    return _judgement(verdict, reasons, "torque", received)
+
+
+def _unclaimed(
+    error: OutOfRange, value: Decimal, unit: str, limits: Limits, hand: _Hand
+) -> Judgement:
+    """Judge a value that the scale cannot show, or shows where nothing is claimed of it."""
+    if other := _other_unit(value, unit, limits, hand):
+        return _judgement(DOUBTFUL, [error.message, other], "unit")
+    if not hand.on_scale(unit, value):
+        raise error
+    return _judgement(NOT_KNOWN, [error.message], "torque")
 
 
 def _received_words(received: Received, unit: str, limits: Limits) -> Words:
-    shown = convert(received.torque, "N·m", unit)
+    shown_value = convert(received.torque, "N·m", unit)
     return words(
         "the fastener received {torque} ± {spread} (95 %); wanted {low} to {high}",
-        torque=format_quantity(shown, unit, digits=3),
-        spread=format_quantity(2 * convert(received.u, "N·m", unit), unit, digits=2),
+        torque=shown(shown_value, unit),
+        spread=shown(2 * convert(received.u, "N·m", unit), unit, figures=2),
         low=_limit(limits.low, "N·m", unit),
         high=_limit(limits.high, "N·m", unit),
     )
@@ -265,25 +277,22 @@ def _chance_inside(received: Received, limits: Limits) -> float:
     return upper - lower
 
 
-def _other_unit(
-    reading: ValueReading | ClickReading, limits: Limits, tool: Tool, adapter: Adapter | None
-) -> Words | None:
+def _other_unit(value: Decimal, unit: str, limits: Limits, hand: _Hand) -> Words | None:
     """Say which other unit the figure would fit: first another scale of the tool, then any."""
-    value = reading.value if isinstance(reading, ValueReading) else reading.setting
-    own = [scale.unit for scale in tool.scales]
-    for other in other_scale_readings(tool, float(value), reading.unit, adapter):
+    own = [scale.unit for scale in hand.tool.scales]
+    for other in other_scale_readings(hand.tool, float(value), unit, hand.adapter):
         if limits.holds(other.torque):
             return words(
                 "{value} fits the tool's {unit} scale; which scale was read?",
                 value=f"{value:f}",
                 unit=other.scale.unit,
             )
-    for unit in _CONFUSED:
-        if unit not in own and limits.holds(convert(float(value), unit, "N·m")):
+    for confused in _CONFUSED:
+        if confused not in own and limits.holds(convert(float(value), confused, "N·m")):
             return words(
                 "{value} would fit if the unit were {unit}; which unit was read?",
                 value=f"{value:f}",
-                unit=unit,
+                unit=confused,
             )
     return None
 
@@ -291,5 +300,5 @@ def _other_unit(
 def _limit(value: float | None, base: str, unit: str | None = None) -> str:
     if value is None:
         return "…"
-    shown = unit or base
-    return format_quantity(convert(value, base, shown), shown, digits=3)
+    wanted = unit or base
+    return shown(convert(value, base, wanted), wanted)
