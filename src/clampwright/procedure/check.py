@@ -92,7 +92,7 @@ def check_stages(
     ...     print(one.severity, one.code, one.message)
     stop over_yield 300 ft·lbf would yield the fastener over the whole range: even at
     friction 0.16 it begins to yield at 48.2 ft·lbf
-    stop unit_mix_up 300 ft·lbf fits this fastener only if the unit is another one: in·lbf
+    stop unit_mix_up 300 ft·lbf fits this fastener only in another unit: in·lbf
     """
     reckoning = None
     if fastening is not None:

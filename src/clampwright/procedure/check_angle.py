@@ -172,12 +172,6 @@ def _too_loose(number: int, state: State, reckoning: Reckoning) -> Iterator[Find
         number,
         reckoning,
         clamp,
-        words(
-            "after this angle there are {clamp}, {share:.1f} % of the {load} this fastener can be "
-            "loaded to",
-            clamp=kilonewtons(clamp),
-            share=100 * clamp / full,
-            load=kilonewtons(full),
-        ),
+        words("this angle is little for this fastener"),
         {},
     )

@@ -129,7 +129,7 @@ def _contradiction(friction: FrictionCondition, meant: Lubricant) -> Finding:
         "ask",
         None,
         words(
-            "the job says {job} ({job_low:.2f} to {job_high:.2f}), the text {text} "
+            "the job says: {job} ({job_low:.2f} to {job_high:.2f}); the text says: {text} "
             "({text_low:.2f} to {text_high:.2f})",
             job=str(friction.title),
             job_low=friction.low,

@@ -59,7 +59,7 @@ def torque_findings(
         if found is not None:
             yield found
             if found.code in {"over_yield", "under_proof_share"}:
-                yield from unit_findings(number, stage, reckoning, found.severity)
+                yield from unit_findings(number, stage, reckoning)
 
 
 def _over_yield(number: int, stage: Stage, reckoning: Reckoning, driving: float) -> Finding | None:
@@ -158,13 +158,7 @@ def _under(number: int, stage: Stage, reckoning: Reckoning, driving: float) -> F
         number,
         reckoning,
         float(clamp[place]),
-        words(
-            "{torque} leaves {clamp}, {share:.1f} % of the {load} this fastener can be loaded to",
-            torque=written(stage),
-            clamp=kilonewtons(float(clamp[place])),
-            share=100 * float(share[place]),
-            load=kilonewtons(reckoning.full_load or 0.0),
-        ),
+        words("{torque} is little for this fastener", torque=written(stage)),
         {"torque": (target_nm(stage) or 0.0, "N·m")},
     )
 
@@ -202,7 +196,7 @@ def under_finding(
         question=words(
             "Is this the final figure, in the right unit, and is a stage missing after it?"
         ),
-        details=(_basis(reckoning), reckoning.surface.words()),
+        details=(_share_words(clamp, reckoning), reckoning.surface.words()),
         numbers={
             **numbers,
             "clamp_load": (clamp, "N"),
@@ -215,10 +209,21 @@ def under_finding(
     )
 
 
-def _basis(reckoning: Reckoning) -> Words:
+def _share_words(clamp: float, reckoning: Reckoning) -> Words:
+    full = reckoning.full_load or 0.0
     if reckoning.fastening.proof_load is None:
-        return words("no proof load is known for it: its yield load is taken instead")
-    return words("measured against its proof load")
+        return words(
+            "it leaves {clamp}, {share:.1f} % of the yield load of {load} (no proof load is known)",
+            clamp=kilonewtons(clamp),
+            share=100 * clamp / full,
+            load=kilonewtons(full),
+        )
+    return words(
+        "it leaves {clamp}, {share:.1f} % of the proof load of {load}",
+        clamp=kilonewtons(clamp),
+        share=100 * clamp / full,
+        load=kilonewtons(full),
+    )
 
 
 def _under_running(number: int, stage: Stage, reckoning: Reckoning) -> Finding:

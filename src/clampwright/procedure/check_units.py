@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from clampwright.errors import ClampwrightError
-from clampwright.procedure.check_finding import Finding, Severity
+from clampwright.procedure.check_finding import Finding
 from clampwright.procedure.check_physics import HIGH, LOW, MIDDLE, Reckoning, target_nm
 from clampwright.procedure.check_tables import UnitPair, limit, unit_pairs
 from clampwright.procedure.check_text import in_words, kilonewtons, written
@@ -87,9 +87,7 @@ def _plausible(torque: float, stage: Stage, reckoning: Reckoning) -> bool:
     return bool(share[HIGH] <= high and share[LOW] >= low and not reckoning.yields(driving)[HIGH])
 
 
-def unit_findings(
-    number: int, stage: Stage, reckoning: Reckoning, severity: Severity
-) -> Iterator[Finding]:
+def unit_findings(number: int, stage: Stage, reckoning: Reckoning) -> Iterator[Finding]:
     """Yield the question after the unit, where the figure fits only in another one.
 
     Parameters
@@ -100,8 +98,6 @@ def unit_findings(
         One whose figure is implausible as it stands.
     reckoning : Reckoning
         With a known strength.
-    severity : str
-        Of the finding that it is implausible.
 
     Yields
     ------
@@ -118,18 +114,20 @@ def unit_findings(
     ]
     yield Finding(
         "unit_mix_up",
-        severity,
+        "stop",
         number,
         words(
-            "{torque} fits this fastener only if the unit is another one: {units}",
+            "{torque} fits this fastener only in another unit: {units}",
             torque=written(stage),
             units=", ".join(one.unit for one in readings),
         ),
         question=words(
-            "Is the unit {units}? Look at the manual's own unit column, not at a conversion",
+            "Is the unit {unit}, or one of these: {units}? Look at the manual's own unit column, "
+            "not at a conversion, and at the other stages too",
+            unit=stage.unit or "",
             units=", ".join(one.unit for one in readings),
         ),
-        details=(as_given, *others, reckoning.surface.words()),
+        details=(as_given, *others),
         numbers={
             "as_written": (target, "N·m"),
             **{f"as {one.unit}": (one.torque, "N·m") for one in readings},
@@ -156,21 +154,30 @@ def reading_words(figure: str, torque: float, stage: Stage, reckoning: Reckoning
     Words
     """
     driving = reckoning.driving(torque, plus_running=stage.plus_running_torque)
-    clamp, share = reckoning.clamp(driving), 100 * reckoning.share(driving)
-    if reckoning.yields(driving)[reckoning.surface.where_it_holds]:
+    shown = figure if figure.endswith("N·m") else f"{figure} = {in_words(torque, 'N·m')}"
+    place = reckoning.surface.where_it_holds
+    if reckoning.yields(driving)[place]:
         return words(
-            "as {figure} ({torque}): the fastener yields, at {limit}",
-            figure=figure,
-            torque=in_words(torque, "N·m"),
-            limit=in_words(reckoning.yield_at(reckoning.surface.where_it_holds), "N·m"),
+            "as {figure}: yields, from {limit} on",
+            figure=shown,
+            limit=in_words(reckoning.yield_at(place), "N·m"),
+        )
+    clamp, share = reckoning.clamp(driving), 100 * reckoning.share(driving)
+    low, high = kilonewtons(float(clamp[HIGH])), kilonewtons(float(clamp[LOW]))
+    if reckoning.fastening.proof_load is None:
+        return words(
+            "as {figure}: {low} to {high}, {low_share:.0f} to {high_share:.0f} % of yield load",
+            figure=shown,
+            low=low,
+            high=high,
+            low_share=float(share[HIGH]),
+            high_share=float(share[LOW]),
         )
     return words(
-        "as {figure} ({torque}): {low} to {high}, that is {low_share:.0f} to {high_share:.0f} % of "
-        "what it can be loaded to",
-        figure=figure,
-        torque=in_words(torque, "N·m"),
-        low=kilonewtons(float(clamp[HIGH])),
-        high=kilonewtons(float(clamp[LOW])),
+        "as {figure}: {low} to {high}, {low_share:.0f} to {high_share:.0f} % of proof load",
+        figure=shown,
+        low=low,
+        high=high,
         low_share=float(share[HIGH]),
         high_share=float(share[LOW]),
     )
