@@ -47,7 +47,7 @@ def test_ratio_of_proof_to_yield_as_printed(row: Row) -> None:
     "row", LOADS, ids=lambda r: f"{r['record']} {r['property_class']} {r['thread']}"
 )
 def test_loads_of_coarse_threads(row: Row) -> None:
-    """Load = stress x printed nominal area; some loads are rounded to a unit of the third figure."""
+    """Load = stress x printed nominal area; some are rounded to a unit of the third figure."""
     size = thread(row["thread"])
     found = strength(row["property_class"], d=size.d)
     assert size.stress_area_printed is not None

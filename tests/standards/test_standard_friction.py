@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from clampwright.errors import ClampwrightError, Missing, OutOfRange
 from clampwright.standards import friction, friction_conditions, nut_factors
 from clampwright.standards.friction import TITLES
-from clampwright.standards.tables import rows
+from clampwright.standards.printed import published
+from clampwright.standards.tables import Row, rows
 
 
 @pytest.mark.parametrize(
@@ -74,6 +75,19 @@ def test_our_own_mappings_say_so() -> None:
     ours = [row for row in rows("friction") if row["basis"] == "ours"]
     assert ours
     assert all("our own reading" in row["source"] for row in ours)
+
+
+@pytest.mark.parametrize("row", [r for r in rows("friction") if r["high"]], ids=lambda r: r["name"])
+def test_a_range_spans_the_classes_it_names(row: Row) -> None:
+    """Classes as printed in VDI 2230 Part 1 (2003), Table A5."""
+    printed = [
+        r
+        for r in published("friction_classes")
+        if r["kind"] == "mu class" and r["name"] in row["class"].split(" and ")
+    ]
+    found = friction(row["name"])
+    assert found.low == min(float(r["value_min"]) for r in printed)
+    assert found.high == max(float(r["value_max"]) for r in printed)
 
 
 def test_zinc_warns_of_reuse() -> None:

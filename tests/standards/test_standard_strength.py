@@ -83,6 +83,11 @@ def test_a_size_that_the_standard_leaves_out_is_refused(name: str, d: float) -> 
         strength(name, d=d)
 
 
+@pytest.mark.parametrize(("name", "d"), [("8.8", 16.0), ("SAE J429 grade 5", 25.4)])
+def test_a_size_at_a_step_belongs_to_one_row(name: str, d: float) -> None:
+    assert len([c for c in strength_classes() if c.name == name and c.holds_for(d)]) == 1
+
+
 def test_the_size_is_asked_for_only_where_it_matters() -> None:
     with pytest.raises(Missing, match="give the nominal diameter"):
         strength("8.8")
