@@ -10,6 +10,7 @@ from clampwright.errors import BadFile, ClampwrightError
 from clampwright.proof.checkpoint import read_checkpoint
 from clampwright.proof.entry import read_entry
 from clampwright.proof.merkle import Frontier
+from clampwright.store.engine import problem_of_pages
 from clampwright.store.schema import CHECKPOINTS, LOG
 from clampwright.words import Words, words
 
@@ -39,6 +40,10 @@ def check_store(store: LogReader, transactions: Transactions) -> int:
     BadFile
         Names the first entry or head that does not fit.
     """
+    with transactions.reading() as connection:
+        problem_of_file = problem_of_pages(connection)
+    if problem_of_file is not None:
+        raise _bad(transactions.file, problem_of_file)
     heads = list(transactions.rows(select(CHECKPOINTS).order_by(CHECKPOINTS.c.size)))
     frontier = Frontier()
     counts: dict[str | None, int] = {}

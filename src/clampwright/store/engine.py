@@ -14,7 +14,7 @@ from sqlalchemy import Connection, create_engine, event
 from sqlalchemy.pool import NullPool
 
 from clampwright.errors import Refused, StoreFailed
-from clampwright.words import words
+from clampwright.words import Words, words
 
 OLDEST = (3, 37, 0)
 """First SQLite with STRICT tables (https://www.sqlite.org/stricttables.html)."""
@@ -137,8 +137,10 @@ def _prepare(connection: sqlite3.Connection, *, write: bool) -> None:
     connection.execute(f"PRAGMA synchronous = {journal.synchronous}")
     (mode,) = connection.execute(f"PRAGMA journal_mode = {journal.mode}").fetchone()
     (synchronous,) = connection.execute("PRAGMA synchronous").fetchone()
-    # Better to be turned away now than at the first pull: may this file be written at all?
+    # Better to be turned away now than at the first pull. On a protected file BEGIN IMMEDIATE
+    # succeeds, so something must be written to know; it is taken back.
     connection.execute("BEGIN IMMEDIATE")
+    connection.execute("PRAGMA user_version = 1")
     connection.execute("ROLLBACK")
     if (mode, synchronous) != (journal.mode, journal.synchronous_number):
         raise StoreFailed(
@@ -149,3 +151,20 @@ def _prepare(connection: sqlite3.Connection, *, write: bool) -> None:
                 mode=str(mode),
             )
         )
+
+
+def problem_of_pages(connection: Connection) -> Words | None:
+    """Let the database check its own file, indexes and constraints.
+
+    Parameters
+    ----------
+    connection : Connection
+
+    Returns
+    -------
+    Words or None
+    """
+    answer = connection.exec_driver_sql("PRAGMA integrity_check(1)").scalar_one()
+    if answer == "ok":
+        return None
+    return words("the file is damaged ({problem})", problem=str(answer).replace("\n", " "))

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from sqlalchemy import Connection, func, select
 
 from clampwright.errors import BadFile, Missing
-from clampwright.proof.entry import Entry, read_entry
+from clampwright.proof.entry import LOG_OPENED, Entry, read_entry
 from clampwright.proof.keys import PublicKey, public_key_from
-from clampwright.proof.merkle import Frontier, Tree
+from clampwright.proof.merkle import HASH_BYTES, Frontier, Tree
 from clampwright.proof.strictjson import parse_strict
 from clampwright.store import failures
 from clampwright.store.checking import check_store
@@ -40,7 +40,7 @@ class LogReader:
         self._frontier = self._taken_in()
         self._tree = Tree()
         opened = next(iter(self.lines()), None)
-        if opened is None:
+        if opened is None or opened.kind != LOG_OPENED:
             raise failures.not_a_store(transactions.file)
         self._opened: Mapping[str, Any] = opened.body
 
@@ -108,7 +108,7 @@ class LogReader:
         while True:
             page = self._transactions.rows(query.where(LOG.c.idx >= since))
             for row in page:
-                yield read_entry(row.bytes, row.idx)
+                yield self._entry(row)
             if len(page) < PAGE:
                 return
             since = page[-1].idx + 1
@@ -132,7 +132,7 @@ class LogReader:
         rows = self._transactions.rows(select(LOG.c.idx, LOG.c.bytes).where(LOG.c.id == entry_id))
         if not rows:
             raise Missing(words("there is no entry {id} on the log", id=entry_id), "entry")
-        return read_entry(rows[0].bytes, rows[0].idx)
+        return self._entry(rows[0])
 
     def get(self, entry_id: str) -> dict[str, Any]:
         """Return one entry as it was written.
@@ -182,7 +182,7 @@ class LogReader:
         """
         with self._transactions.mutex:
             with self._transactions.reading() as connection:
-                self._tree.extend(_leaves(connection, self._tree.size))
+                self._tree.extend(self._leaves(connection, self._tree.size))
             return self._tree
 
     def check(self) -> int:
@@ -205,7 +205,7 @@ class LogReader:
         size = connection.execute(select(func.coalesce(func.max(LOG.c.idx) + 1, 0))).scalar_one()
         if size == known.size:
             return known
-        frontier = known.extend(_leaves(connection, known.size))
+        frontier = known.extend(self._leaves(connection, known.size))
         if size != frontier.size:
             raise self._damaged()
         return frontier
@@ -220,7 +220,7 @@ class LogReader:
             ).first()
             signed = Frontier()
             if newest is not None:
-                signed = signed.extend(_leaves(connection, 0, newest.size))
+                signed = signed.extend(self._leaves(connection, 0, newest.size))
                 if (signed.size, signed.root) != (newest.size, newest.root):
                     raise self._damaged()
             return self._caught_up(connection, signed)
@@ -236,9 +236,19 @@ class LogReader:
             expected="a log that fits its signed heads",
         )
 
+    def _leaves(
+        self, connection: Connection, start: int, end: int | None = None
+    ) -> Iterator[bytes]:
+        query = select(LOG.c.leaf_hash).where(LOG.c.idx >= start).order_by(LOG.c.idx)
+        if end is not None:
+            query = query.where(LOG.c.idx < end)
+        for leaf in connection.execute(query).scalars():
+            # A damaged page can give back anything, whatever the table's constraints promise.
+            if not isinstance(leaf, bytes) or len(leaf) != HASH_BYTES:
+                raise self._damaged()
+            yield leaf
 
-def _leaves(connection: Connection, start: int, end: int | None = None) -> Iterable[bytes]:
-    query = select(LOG.c.leaf_hash).where(LOG.c.idx >= start).order_by(LOG.c.idx)
-    if end is not None:
-        query = query.where(LOG.c.idx < end)
-    return connection.execute(query).scalars()
+    def _entry(self, row: Any) -> Entry:
+        if not isinstance(row.bytes, bytes):
+            raise self._damaged()
+        return read_entry(row.bytes, row.idx)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 import threading
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -112,6 +113,14 @@ class Transactions:
                 with self._connection.begin():
                     yield self._connection
             except DBAPIError as error:
-                if failures.is_fatal(error):
-                    self._stopped = True
+                self._undo(error)
                 raise failures.in_words(error, self.file) from error
+
+    def _undo(self, error: DBAPIError) -> None:
+        """End what a failed statement, or a failed COMMIT, left open."""
+        try:
+            self._connection.connection.rollback()
+        except sqlite3.Error:
+            self._stopped = True
+        if failures.is_fatal(error):
+            self._stopped = True
