@@ -48,11 +48,25 @@ def thread_arm(P: Floats, d2: Floats, mu_thread: Floats) -> Floats:
     return lead_arm(P) + thread_friction_arm(d2, mu_thread)
 
 
-def thread_arm_power_screw(P: Floats, d2: Floats, mu_thread: Floats) -> Floats:
-    """Return the arm of the thread torque, (d2/2)·tan(φ + ρ'), mm; not checked."""
-    lead, rub = lead_arm(P), thread_friction_arm(d2, mu_thread)
-    # tan(φ + ρ') = (tan φ + tan ρ') / (1 − tan φ tan ρ'), with tan φ = 2·lead/d2, tan ρ' = 2·rub/d2
-    return (lead + rub) / (1.0 - 4.0 * lead * rub / d2**2)
+def power_screw_arm(lead: Floats, rub: Floats, d2: Floats) -> Floats:
+    """Return (d2/2)·tan(φ + ρ'), mm, from the arms of lead and friction (mm); refuse a jam.
+
+    ``tan(φ + ρ') = (tan φ + tan ρ') / (1 − tan φ tan ρ')`` with ``tan φ = 2·lead/d2`` and
+    ``tan ρ' = 2·rub/d2``.
+    """
+    product = 4.0 * lead * rub / d2**2
+    if np.any(product >= 1.0):
+        worst = float(np.max(product))
+        raise OutOfRange(
+            words(
+                "mu_thread is so high that the thread jams: tan φ · tan ρ' is {value:g},"
+                " it must be below 1",
+                value=worst,
+            ),
+            value=worst,
+            high=1.0,
+        )
+    return (lead + rub) / (1.0 - product)
 
 
 def torque_arm(
@@ -96,20 +110,10 @@ def checked_arm(
     return thread + bearing
 
 
-def checked_thread_arm_power_screw(pitch: Floats, d2: Floats, mu: Floats) -> Floats:
-    """Return the arm of the thread, mm; refuse a thread that jams (tan φ · tan ρ' not below 1)."""
-    steepness = 4.0 * lead_arm(pitch) * thread_friction_arm(d2, mu) / d2**2
-    if np.any(steepness >= 1.0):
-        worst = float(np.max(mu))
-        raise OutOfRange(
-            words(
-                "mu_thread {value:g} jams a thread of this lead angle: no torque turns it",
-                value=worst,
-            ),
-            value=worst,
-            low=0.0,
-        )
-    return thread_arm_power_screw(pitch, d2, mu)
+def checked_thread_arm_power_screw(P: ArrayLike, d2: ArrayLike, mu_thread: ArrayLike) -> Floats:
+    """Return the arm of the thread by the power-screw form, mm, from checked arguments."""
+    pitch, diameter, mu = checked_thread(P, d2, mu_thread)
+    return power_screw_arm(lead_arm(pitch), thread_friction_arm(diameter, mu), diameter)
 
 
 def checked_arm_power_screw(
@@ -120,7 +124,7 @@ def checked_arm_power_screw(
     mu_bearing: ArrayLike,
 ) -> Floats:
     """Return the whole arm of the power-screw form, mm, from checked arguments."""
-    thread = checked_thread_arm_power_screw(*checked_thread(P, d2, mu_thread))
+    thread = checked_thread_arm_power_screw(P, d2, mu_thread)
     bearing = checked_bearing_arm(bearing_diameter, mu_bearing)
     _checks.shapes_fit(thread=thread, bearing=bearing)
     return thread + bearing

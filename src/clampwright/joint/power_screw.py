@@ -51,11 +51,7 @@ def thread_torque_power_screw(
     21.761
     """
     force = _checks.not_negative("clamp", clamp, unit="N")
-    return (
-        force
-        * _arms.checked_thread_arm_power_screw(*_arms.checked_thread(P, d2, mu_thread))
-        / _arms.N_MM_PER_N_M
-    )
+    return force * _arms.checked_thread_arm_power_screw(P, d2, mu_thread) / _arms.N_MM_PER_N_M
 
 
 def torque_from_clamp_power_screw(

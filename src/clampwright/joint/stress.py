@@ -11,7 +11,7 @@ and differ by about 10 %:
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Literal
 
@@ -34,6 +34,10 @@ EDITION: dict[str, str] = {
     "elastic": "tables before 2001 (elastic torsion, factor 2)",
 }
 """What each reading of the torsion belongs to; results carry it."""
+
+FRICTION_TANGENT = 1.155
+"""tan ρ' per unit of friction as the guideline prints it; 1/cos 30° is 1.1547. Kept, so that its
+tables come back to the printed digit; the torque relations use the unrounded figure."""
 
 TORSION_KEPT = 0.5
 """Share of the torsion left when the wrench is off (VDI 2230-1, k_τ, from memory)."""
@@ -68,7 +72,7 @@ def combined_factor(
 ) -> Floats:
     """How much torsion raises the equivalent stress above the tensile stress.
 
-    ``q = √(1 + 3 k²)``, ``k = f (d2/d0) [P/(π d2) + μ_th/cos 30°]`` with f = 3/2 (plastic) or 2
+    ``q = √(1 + 3 k²)``, ``k = f (d2/d0) [P/(π d2) + 1.155 μ_th]`` with f = 3/2 (plastic) or 2
     (elastic) and ``d0 = √(4 A/π)``
 
     Parameters
@@ -330,18 +334,21 @@ def yield_clamp(
     return share * limit * _checks.number("stress_area", stress_area) / factor
 
 
+def linear_arm(P: Floats, d2: Floats, mu_thread: Floats) -> Floats:
+    """Return the thread's lever arm (mm) as the guideline writes it, linear; not checked."""
+    return _arms.lead_arm(P) + FRICTION_TANGENT / 2.0 * d2 * mu_thread
+
+
 def checked_arm(
     P: ArrayLike, d2: ArrayLike, mu_thread: ArrayLike, thread_form: ThreadForm
 ) -> Floats:
     """Return the thread's lever arm (mm) by the form named, from checked arguments."""
-    _one_of("thread_form", thread_form, _FORMS)
-    return _FORMS[thread_form](*_arms.checked_thread(P, d2, mu_thread))
-
-
-_FORMS: dict[str, Callable[[Floats, Floats, Floats], Floats]] = {
-    "linear": _arms.thread_arm,
-    "power_screw": _arms.checked_thread_arm_power_screw,
-}
+    _one_of("thread_form", thread_form, ("linear", "power_screw"))
+    pitch, diameter, mu = _arms.checked_thread(P, d2, mu_thread)
+    if thread_form == "linear":
+        return linear_arm(pitch, diameter, mu)
+    rub = FRICTION_TANGENT / 2.0 * diameter * mu
+    return _arms.power_screw_arm(_arms.lead_arm(pitch), rub, diameter)
 
 
 def _one_of(argument: str, given: str, known: Collection[str]) -> None:
