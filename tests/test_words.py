@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from gettext import GNUTranslations
+from io import BytesIO
 from pathlib import Path
 
 from babel.messages.catalog import Catalog
@@ -40,3 +42,22 @@ def test_a_translation_is_used_and_english_stands_in(tmp_path: Path) -> None:
     found = catalogue("de", tmp_path).gettext(SENTENCE.template)
     assert SENTENCE.fill(found) == "31.0 N·m liegt über 30 N·m bei 7"
     assert say(SENTENCE, "xx") == str(SENTENCE)
+
+
+def test_a_sentence_inside_a_sentence_is_translated_with_it(tmp_path: Path) -> None:
+    whole = words("fastener at {place}", place=words("the top"))
+    assert str(whole) == "fastener at the top"
+    assert str(from_data(as_data(whole))) == str(whole)
+    german = Catalog(locale="de")
+    german.add("fastener at {place}", "Schraube {place}")
+    german.add("the top", "ganz oben")
+    known = GNUTranslations(BytesIO(compiled(german)))
+    assert whole.fill(known.gettext(whole.template), lambda w: known.gettext(w.template)) == (
+        "Schraube ganz oben"
+    )
+
+
+def compiled(german: Catalog) -> bytes:
+    out = BytesIO()
+    write_mo(out, german)
+    return out.getvalue()

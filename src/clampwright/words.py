@@ -6,16 +6,13 @@ The English template is the catalogue's key. Rooms that compute return `Words`; 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any
 
-Value = str | int | float
-"""What may stand in a template. Numbers are formatted by the template's own format code."""
 
-
-def _nothing() -> Mapping[str, Value]:
+def _nothing() -> Mapping[str, str | int | float | Words]:
     return MappingProxyType({})
 
 
@@ -27,7 +24,7 @@ class Words:
     ----------
     template : str
         English text with ``{named}`` fields in `str.format` syntax.
-    values : mapping of str to str, int or float
+    values : mapping of str to str, int, float or Words
         What goes into the fields.
 
     Examples
@@ -37,25 +34,43 @@ class Words:
     """
 
     template: str
-    values: Mapping[str, Value] = field(default_factory=_nothing, hash=False)
+    values: Mapping[str, str | int | float | Words] = field(default_factory=_nothing, hash=False)
 
     def __str__(self) -> str:
         return self.fill(self.template)
 
-    def fill(self, template: str) -> str:
-        """Put the values into a template (the English one, or its translation)."""
-        return template.format(**self.values) if self.values else template
+    def fill(self, template: str, tell: Callable[[Words], str] | None = None) -> str:
+        """Put the values into a template (the English one, or its translation).
+
+        Parameters
+        ----------
+        template : str
+        tell : callable, optional
+            Turns a sentence inside this one into text; English if not given.
+
+        Returns
+        -------
+        str
+        """
+        if not self.values:
+            return template
+        told = {
+            name: (tell or str)(value) if isinstance(value, Words) else value
+            for name, value in self.values.items()
+        }
+        return template.format(**told)
 
 
-def words(template: str, /, **values: Value) -> Words:
+def words(template: str, /, **values: str | float | Words) -> Words:
     """Make a `Words`; the catalogue is collected from calls of this name.
 
     Parameters
     ----------
     template : str
         A literal English template; Babel reads it from the source, so it cannot be a variable.
-    **values : str, int or float
-        What goes into its fields.
+    **values : str, int, float or Words
+        What goes into its fields. Numbers are formatted by the template's own format code; a
+        sentence inside a sentence is translated with it.
 
     Returns
     -------
@@ -81,11 +96,14 @@ def as_data(sentence: Words) -> dict[str, object]:
     >>> as_data(words("{torque:.1f} N·m", torque=31.04))["values"]
     {'torque': {'number': '31.04'}}
     """
-    values = {
-        key: {"number": repr(value)} if isinstance(value, float) else value
-        for key, value in sentence.values.items()
-    }
+    values = {key: _value_data(value) for key, value in sentence.values.items()}
     return {"template": sentence.template, "text": str(sentence), "values": values}
+
+
+def _value_data(value: str | float | Words) -> object:
+    if isinstance(value, Words):
+        return {"words": as_data(value)}
+    return {"number": repr(value)} if isinstance(value, float) else value
 
 
 def from_data(data: Mapping[str, Any]) -> Words:
@@ -100,8 +118,12 @@ def from_data(data: Mapping[str, Any]) -> Words:
     -------
     Words
     """
-    values = {
-        key: float(value["number"]) if isinstance(value, Mapping) else value
-        for key, value in data["values"].items()
-    }
+    values = {key: _value_from(value) for key, value in data["values"].items()}
     return Words(data["template"], MappingProxyType(values))
+
+
+def _value_from(value: Any) -> str | int | float | Words:
+    if not isinstance(value, Mapping):
+        plain: str | int = value
+        return plain
+    return float(value["number"]) if "number" in value else from_data(value["words"])

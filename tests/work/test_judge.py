@@ -122,7 +122,22 @@ def test_what_does_not_belong_is_refused() -> None:
     with pytest.raises(Refused, match="which wrench"):
         judge_pull(ValueReading(Decimal(50), "N·m"), FIFTY)
     with pytest.raises(OutOfRange, match="cannot be read"):
-        value("500")
+        value("250")
+
+
+def test_a_value_off_the_scale_that_fits_another_unit_is_asked() -> None:
+    judged = value("440")  # 440 in·lbf is 49.7 N·m
+    assert judged.verdict == "doubtful"
+    assert "in·lbf" in str(judged.reasons[-1])
+
+
+def test_where_the_scale_claims_nothing_the_torque_is_not_known() -> None:
+    judged = value("20", limits=Limits("torque", 20.0, 19.0, 21.0))
+    assert judged.verdict == "not known"
+    assert "nothing is claimed" in str(judged.reasons[0])
+
+
+def test_no_such_scale() -> None:
     with pytest.raises(Refused, match="no scale in"):
         value("50", "kgf·cm")
 

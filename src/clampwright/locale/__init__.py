@@ -62,6 +62,7 @@ def say(sentence: Words | str, tag: str | None = None) -> str:
     >>> say(words("{count} pulls left", count=3), "en")
     '3 pulls left'
     """
+    known = catalogue(tag or language())
     if isinstance(sentence, str):
-        return catalogue(tag or language()).gettext(sentence) if sentence else ""
-    return sentence.fill(catalogue(tag or language()).gettext(sentence.template))
+        return known.gettext(sentence) if sentence else ""
+    return sentence.fill(known.gettext(sentence.template), lambda inner: say(inner, tag))
