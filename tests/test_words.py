@@ -44,7 +44,7 @@ def test_a_translation_is_used_and_english_stands_in(tmp_path: Path) -> None:
     assert say(SENTENCE, "xx") == str(SENTENCE)
 
 
-def test_a_sentence_inside_a_sentence_is_translated_with_it(tmp_path: Path) -> None:
+def test_a_sentence_inside_a_sentence_is_translated_with_it() -> None:
     whole = words("fastener at {place}", place=words("the top"))
     assert str(whole) == "fastener at the top"
     assert str(from_data(as_data(whole))) == str(whole)
