@@ -3,6 +3,7 @@
 import subprocess
 import sys
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
 from typing import Any
@@ -209,6 +210,16 @@ def test_a_long_log_is_read_in_pages(store: Store) -> None:
     next(walking)
     store.append("note", {"n": count}, job="long")  # writing while somebody reads
     assert sum(1 for _ in walking) == count
+
+
+def test_threads_take_turns(store: Store) -> None:
+    def work(worker: int) -> list[int]:
+        return [store.append("note", {"n": n}, job=f"w{worker}").index for n in range(15)]
+
+    with ThreadPoolExecutor(4) as pool:
+        places = [place for found in pool.map(work, range(4)) for place in found]
+    assert sorted(places) == list(range(1, 61))
+    assert store.check() == 61
 
 
 def test_what_is_not_there(store: Store) -> None:

@@ -86,12 +86,14 @@ def test_a_locked_key_needs_its_pass_phrase(tmp_path: Path) -> None:
 
 def test_a_foreign_key_file_is_found(tmp_path: Path) -> None:
     with filled(tmp_path / "a") as store, filled(tmp_path / "b") as other:
+        head = store.head()
         store.folder.key.write_bytes(other.folder.key.read_bytes())
         with pytest.raises(Refused, match="this is not the key of Invented yard"):
             store.record("wheel")
         store.folder.key.unlink()
         with pytest.raises(Missing, match=r"the signing key .*workshop\.key is missing"):
             store.record("wheel")
+        assert store.head() == head
 
 
 def tamper(path: Path, *statements: str) -> None:

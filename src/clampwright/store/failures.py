@@ -7,12 +7,20 @@ from __future__ import annotations
 
 import sqlite3
 
+from sqlalchemy.exc import DBAPIError
+
 from clampwright.errors import BadFile, ClampwrightError, StoreBusy, StoreFailed, StoreFull
 from clampwright.words import words
 
 _BUSY = {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}
 _CLOSED = {sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM, sqlite3.SQLITE_AUTH}
-_DAMAGED = {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_FORMAT}
+_DAMAGED = {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_FORMAT, sqlite3.SQLITE_ERROR, 0}
+"""The last two are what a damaged table of contents gives: a column that is not there, a name that
+is not text. The program's own statements are fixed and tested, so it is not they."""
+
+DATABASE_ERRORS = (DBAPIError, sqlite3.Error, UnicodeDecodeError)
+"""What reading or writing a database can raise; the last one when even its message is damaged."""
+
 _HARMLESS = {*_BUSY, *_CLOSED, sqlite3.SQLITE_FULL, sqlite3.SQLITE_READONLY}
 
 

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from sqlalchemy import Connection
-from sqlalchemy.exc import DBAPIError
 
 from clampwright.errors import BadFile, Refused, StoreFull
 from clampwright.proof.checkpoint import origin_for
@@ -18,7 +17,7 @@ from clampwright.proof.entry import LOG_OPENED
 from clampwright.proof.keys import SigningKey
 from clampwright.proof.merkle import Frontier
 from clampwright.store.engine import connect
-from clampwright.store.failures import in_words, not_a_store
+from clampwright.store.failures import DATABASE_ERRORS, in_words, not_a_store
 from clampwright.store.keyfile import read_key, sync_folder, write_key
 from clampwright.store.schema import APPLICATION_ID, REVISIONS
 from clampwright.store.writing import NewEntry, put
@@ -145,7 +144,7 @@ def make_store(folder: Folder, workshop: str, pass_phrase: str | None, recorded:
         _fill(folder, workshop, read_key(folder.key, pass_phrase), recorded)
         folder.unfinished.rename(folder.store)
         sync_folder(folder.path)
-    except DBAPIError as error:
+    except DATABASE_ERRORS as error:
         raise in_words(error, str(folder.store)) from error
     except OSError as error:
         raise StoreFull(

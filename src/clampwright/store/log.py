@@ -9,7 +9,6 @@ from types import TracebackType
 from typing import Any, Self
 
 from sqlalchemy import insert, select
-from sqlalchemy.exc import DBAPIError
 
 from clampwright.errors import Refused
 from clampwright.proof.checkpoint import Head
@@ -115,7 +114,7 @@ class Store(LogReader):
                 connection.close()
             if lock is not None:
                 lock.release()
-            if isinstance(error, DBAPIError):
+            if isinstance(error, failures.DATABASE_ERRORS):
                 raise failures.in_words(error, str(folder.store)) from error
             raise
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from sqlalchemy import Connection, func, select
 
-from clampwright.errors import BadFile, Missing
+from clampwright.errors import BadFile, ClampwrightError, Missing
 from clampwright.proof.entry import LOG_OPENED, Entry, read_entry
 from clampwright.proof.keys import PublicKey, public_key_from
 from clampwright.proof.merkle import HASH_BYTES, Frontier, Tree
@@ -251,4 +251,11 @@ class LogReader:
     def _entry(self, row: Any) -> Entry:
         if not isinstance(row.bytes, bytes):
             raise self._damaged()
-        return read_entry(row.bytes, row.idx)
+        try:
+            return read_entry(row.bytes, row.idx)
+        except ClampwrightError as error:
+            raise BadFile(
+                words("{file}: {problem}", file=self._transactions.file, problem=str(error)),
+                file=self._transactions.file,
+                expected="a log as it was written",
+            ) from error

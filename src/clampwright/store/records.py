@@ -44,11 +44,15 @@ def write_record(store: Store, job: str, key: SigningKey | None, also: Sequence[
         raise Missing(words("there is no job {job} on the log", job=job), "job")
     body = {"also": [one.id for one in others], "entries": len(lines)}
     last = lines[-1]
-    if last.kind != RECORD_MADE or last.body != {**body, "entries": len(lines) - 1}:
-        receipt = store.append(RECORD_MADE, body, job=job)
-        last = store.line(receipt.id)
-        lines.append(last)
-    note = store.checkpoint_covering(last.index) or store.sign_checkpoint(key)
+    sealed = last.kind == RECORD_MADE and last.body == {**body, "entries": len(lines) - 1}
+    note = store.checkpoint_covering(last.index) if sealed else None
+    if note is None:
+        # The key comes first: without it nothing is put on the log.
+        key = key or store.signing_key()
+        if not sealed:
+            last = store.line(store.append(RECORD_MADE, body, job=job).id)
+            lines.append(last)
+        note = store.sign_checkpoint(key)
     first = next(iter(store.lines()))
     chosen = sorted([first, *others, *lines], key=lambda one: one.index)
     size, tree = read_checkpoint(note).head.size, store.tree()

@@ -9,7 +9,6 @@ from contextlib import contextmanager
 from typing import Any
 
 from sqlalchemy import Connection
-from sqlalchemy.exc import DBAPIError
 
 from clampwright.errors import Refused, StoreFailed
 from clampwright.store import failures
@@ -112,11 +111,11 @@ class Transactions:
             try:
                 with self._connection.begin():
                     yield self._connection
-            except DBAPIError as error:
+            except failures.DATABASE_ERRORS as error:
                 self._undo(error)
                 raise failures.in_words(error, self.file) from error
 
-    def _undo(self, error: DBAPIError) -> None:
+    def _undo(self, error: Exception) -> None:
         """End what a failed statement, or a failed COMMIT, left open."""
         try:
             self._connection.connection.rollback()
