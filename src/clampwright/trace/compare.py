@@ -58,7 +58,7 @@ def _by_torque(it: Seen) -> tuple[str, list[Words]]:
             words(
                 "the target was reached within {way:g}° after a stop, where starting takes more "
                 "torque than turning; back off a little and pull again in one go",
-                way=limit("restart_only_deg"),
+                way=limit("breakaway_deg"),
             ),
             *say,
         ]

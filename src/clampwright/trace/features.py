@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from clampwright.trace.curve import Curve, curve_of
 from clampwright.trace.given import Given
@@ -169,7 +170,7 @@ def _final_torque(trace: Trace, parts: Turned) -> tuple[Estimate | None, bool]:
     end = float(parts.angle[-1])
     u_floor = max(parts.torque_noise, 1e-9)
     recent = (trace.time >= last.t0_s) & (trace.time <= last.t1_s) & (parts.angle >= end - 2.0)
-    running = recent & parts.moving
+    running = recent & parts.moving & _before_the_release(trace, parts, recent)
     clean = running & ~parts.restarting
     restart_only = not clean.any()
     chosen = clean if clean.sum() >= 3 else running
@@ -178,6 +179,17 @@ def _final_torque(trace: Trace, parts: Turned) -> tuple[Estimate | None, bool]:
     value, u = _line_at_zero(parts.angle[chosen] - end, trace.torque[chosen])
     top = float(trace.torque[chosen].max())
     return Estimate(min(value, top), max(u, limit("torque_u_rel") * abs(value))), restart_only
+
+
+def _before_the_release(
+    trace: Trace, parts: Turned, recent: NDArray[np.bool_]
+) -> NDArray[np.bool_]:
+    """Leave out the first of the release, where a slow sensor smears it over the last motion."""
+    end = recent & (parts.angle >= parts.angle[-1] - 0.5)
+    if not end.any():
+        return np.ones(len(trace), dtype=np.bool_)
+    high = end & (trace.torque >= 0.99 * trace.torque[end].max())
+    return np.arange(len(trace)) <= int(np.flatnonzero(high)[-1])
 
 
 def _line_at_zero(x: Floats, y: Floats) -> tuple[float, float]:

@@ -377,6 +377,11 @@ RULES: tuple[tuple[str, Rule], ...] = (
 )
 """The rules in the order in which the worse one speaks first."""
 
+_EXPLAIN_SLOPE = frozenset(
+    {"stripped", "rehit", "cross_thread", "galling", "bottomed", "false_seat", "soft_joint"}
+)
+"""Patterns that say already why the slope is what it is."""
+
 
 def found(it: Seen) -> list[tuple[str, Words]]:
     """Return every pattern that fits, the one that decides first.
@@ -391,4 +396,7 @@ def found(it: Seen) -> list[tuple[str, Words]]:
         Empty for a normal pull.
     """
     answers = ((name, rule(it)) for name, rule in RULES)
-    return [(name, sentence) for name, sentence in answers if sentence is not None]
+    fits = [(name, sentence) for name, sentence in answers if sentence is not None]
+    if any(name in _EXPLAIN_SLOPE for name, _ in fits):
+        fits = [fit for fit in fits if fit[0] != "slope_out_of_band"]
+    return fits

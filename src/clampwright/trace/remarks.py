@@ -12,11 +12,11 @@ from clampwright.words import Words, words
 _MIXED_UNITS = ("N·m", "ft·lbf", "in·lbf", "kgf·m", "kgf·cm")
 
 
-def remarks(it: Seen, verdict: str) -> list[Words]:
+def remarks(it: Seen, compared: str) -> list[Words]:
     """Say what a person should know beside the verdict."""
     f, target = it.features, it.target
     says: list[Words] = []
-    if verdict in {"short", "over"}:
+    if compared in {"short", "over"}:
         says += _unit_mix_up(f.final_torque, target)
     if f.turned.stiffness.source == "not determinable":
         says.append(
@@ -26,14 +26,28 @@ def remarks(it: Seen, verdict: str) -> list[Words]:
                 angle=f.peak_torque / limit("stiffness_soft"),
             )
         )
-    if it.given.procedure == "torque" and target and f.final_torque and verdict == "within":
+    if it.given.procedure == "torque" and target and f.final_torque and compared == "within":
         above = f.peak_torque / target - 1.0
         if above > limit("overshoot_rel"):
             says.append(
                 words("the pull went {above:.0%} past the target: pull more slowly", above=above)
             )
+    if it.sample_rate < limit("stick_slip_rate_hz") and _half_rough(it):
+        says.append(
+            words(
+                "sampled only {rate:.0f} times a second: whether the fastener stuck and slipped "
+                "cannot be seen",
+                rate=it.sample_rate,
+            )
+        )
     near = _near_a_limit(it)
-    return [*says, near] if near is not None and verdict in {"within", "short", "over"} else says
+    return [*says, near] if near is not None and compared in {"within", "short", "over"} else says
+
+
+def _half_rough(it: Seen) -> bool:
+    """Tell whether the torque was uneven, but not enough to be called stick-slip."""
+    most = limit("stick_slip_share")
+    return 0.5 * most < it.features.curve.roughness < most
 
 
 def _unit_mix_up(final: Estimate | None, target: float | None) -> list[Words]:

@@ -30,7 +30,7 @@ _STRIP_WAY_DEG = 25.0  # the thread loses 63 % of its hold over this rotation
 _STRIP_REST = 0.08  # share of the hold that friction of the debris leaves
 _NECK_RATE = 0.002  # share of clamp lost per degree of necking
 _GAP_RATE = 0.25  # share of the clamp rate while a gap is being pulled shut
-_BOTTOM_RATE = 3.0  # the bolt against its tip is stiffer than the joint by this factor
+_BOTTOM_RATE = 4.0  # the bolt against its tip is stiffer than the joint by this factor
 _LONG_WAY_DEG = 3000.0
 
 

@@ -89,12 +89,12 @@ class Hand:
 
     def __init__(
         self,
-        wrench: Handling,
+        handling: Handling,
         fastener: SimulatedFastener,
         plan: Plan,
         rng: np.random.Generator,
     ) -> None:
-        self.wrench, self.fastener, self.plan, self.rng = wrench, fastener, plan, rng
+        self.handling, self.fastener, self.plan, self.rng = handling, fastener, plan, rng
         self.handle: list[Floats] = []
         self.torque: list[Floats] = []
         self.nut: list[Floats] = []
@@ -122,13 +122,13 @@ class Hand:
 
     def _swing(self) -> None:
         """One forward swing, as far as there is room, with the rests the hand takes."""
-        wrench, begin = self.wrench, self.fastener.angle
+        handling, begin = self.handling, self.fastener.angle
         way, torque = self._way_ahead(begin)
-        wind = np.maximum.accumulate(way - begin + torque / wrench.stiffness)
+        wind = np.maximum.accumulate(way - begin + torque / handling.stiffness)
         wind, way, torque = self._from_rest(wind, way, torque)
-        end = min(wrench.stroke, float(wind[-1]))
+        end = min(handling.stroke, float(wind[-1]))
         first = 0.0
-        for stop in [*self._rests(end), end]:
+        for stop in [*self._rests(wind, torque, end), end]:
             self._forward(wind, way, torque, first, stop)
             first = stop
             if stop < end:
@@ -151,7 +151,7 @@ class Hand:
             # the fastener holds more than is asked: the tool alone winds up
             reach = min(self.plan.aim, torque[0])
             wind, way, torque = (
-                np.array([reach / self.wrench.stiffness]),
+                np.array([reach / self.handling.stiffness]),
                 way[:1],
                 np.array([reach]),
             )
@@ -161,15 +161,19 @@ class Hand:
             np.concatenate(([0.0], torque)),
         )
 
-    def _rests(self, end: float) -> list[float]:
-        if self.plan.slip or not self.wrench.pauses:
+    def _rests(self, wind: Floats, torque: Floats, end: float) -> list[float]:
+        """Wind-up angles of a swing at which the hand rests, always under load."""
+        highest = float(np.interp(end, wind, torque))
+        if self.plan.slip or highest < 0.1 * min(self.plan.aim, highest * 10.0):
             return []
-        return sorted((end * self.rng.uniform(0.35, 0.85, self.wrench.pauses)).tolist())
+        levels = highest * self.rng.uniform(0.35, 0.85, self.handling.pauses)
+        rising = np.maximum.accumulate(torque)
+        return sorted(np.interp(levels, rising, wind).tolist())
 
     def _forward(
         self, wind: Floats, way: Floats, torque: Floats, first: float, last: float
     ) -> None:
-        duration = max(1.5 * (last - first) / self.wrench.speed, 0.1)
+        duration = max(1.5 * (last - first) / self.handling.speed, 0.1)
         x = self._steps(duration)
         handle = first + (last - first) * x * x * (3.0 - 2.0 * x)
         self._write(
@@ -185,7 +189,7 @@ class Hand:
         x = self._steps(self.rng.uniform(0.6, 1.2) if seconds is None else seconds)
         give = 0.03 * torque * x
         self._write(
-            self.position - give / self.wrench.stiffness, torque - give, np.full(len(x), nut)
+            self.position - give / self.handling.stiffness, torque - give, np.full(len(x), nut)
         )
 
     def _let_go(self) -> None:
@@ -193,18 +197,18 @@ class Hand:
         x = self._steps(self.rng.uniform(0.15, 0.3))
         fall = 0.5 * (1.0 + np.cos(np.pi * x))
         self._write(
-            self.position - end / self.wrench.stiffness * (1.0 - fall),
+            self.position - end / self.handling.stiffness * (1.0 - fall),
             end * fall,
             np.full(len(x), self.fastener.angle),
         )
-        self.position -= end / self.wrench.stiffness
+        self.position -= end / self.handling.stiffness
         self._hold(0.0, self.fastener.angle, self.rng.uniform(0.1, 0.3))
 
     def _swing_back(self) -> None:
         """Back to the start of the stroke, then forward through the play of the ratchet."""
-        play = self.rng.uniform(0.1, 1.0) * self.wrench.tooth
-        for way in (-self.wrench.stroke - play, play):
-            x = self._steps(abs(way) / (2.5 * self.wrench.speed) + 0.05)
+        play = self.rng.uniform(0.1, 1.0) * self.handling.tooth
+        for way in (-self.handling.stroke - play, play):
+            x = self._steps(abs(way) / (2.5 * self.handling.speed) + 0.05)
             self._write(
                 self.position + way * x * x * (3.0 - 2.0 * x),
                 np.zeros(len(x)),
@@ -216,9 +220,9 @@ class Hand:
         """Let the socket come off: the torque is gone and the handle runs on."""
         end = float(self.torque[-1][-1])
         seconds = self.rng.uniform(0.06, 0.1)
-        run = self.rng.uniform(20.0, 45.0) + end / self.wrench.stiffness
-        count = max(2, round(seconds * self.wrench.sample_rate))
-        t = np.arange(1.0, count + 1.0) / self.wrench.sample_rate
+        run = self.rng.uniform(20.0, 45.0) + end / self.handling.stiffness
+        count = max(2, round(seconds * self.handling.sample_rate))
+        t = np.arange(1.0, count + 1.0) / self.handling.sample_rate
         self._write(
             self.position + run * np.minimum(t / seconds, 1.0),
             end * np.exp(-t / 0.006),
@@ -228,7 +232,7 @@ class Hand:
         self._hold(0.0, self.fastener.angle, 0.4)
 
     def _steps(self, seconds: float) -> Floats:
-        count = max(2, round(seconds * self.wrench.sample_rate))
+        count = max(2, round(seconds * self.handling.sample_rate))
         return np.arange(1, count + 1) / count
 
     def _write(self, handle: Floats, torque: Floats, nut: Floats) -> None:

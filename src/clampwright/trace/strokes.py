@@ -203,6 +203,8 @@ class _Stitching:
             still = self.x[after][self.torque[after] >= 0.6 * self.torque[swing.end]]
         else:  # the counter and the square stand still while the torque goes
             still = self.x[swing.end] + self.trace.angle[after] - self.trace.angle[swing.end]
+        if len(still) < 3:
+            return self._close_to(before, float(before[-1]))
         near = still[np.abs(still - np.median(still)) <= 2.0 * angle_tolerance(self.trace)]
         return float(near.mean()) if len(near) >= 3 else self._close_to(before, float(before[-1]))
 

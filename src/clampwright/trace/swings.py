@@ -66,6 +66,16 @@ def _last_forward(trace: Trace, first: int, last: int) -> int:
     return first + int(np.argmax(part >= part.max() - angle_tolerance(trace)))
 
 
+def _end_of_motion(trace: Trace, torque: Floats, peak: int, valley: int) -> int:
+    """Return where the angle arrives at what it keeps while the torque is let go."""
+    if trace.angle_mode == "handle":
+        return _last_forward(trace, peak, valley)
+    half = 0.5 * (torque[peak] + torque[valley])
+    still = trace.angle[peak : valley + 1][torque[peak : valley + 1] <= half]
+    arrived = trace.angle[peak : valley + 1] >= np.median(still) - angle_tolerance(trace)
+    return peak + int(np.argmax(arrived))
+
+
 def _cut(
     trace: Trace, torque: Floats, peak: int, valley: int, threshold: float
 ) -> tuple[int, int, End] | None:
@@ -73,7 +83,7 @@ def _cut(
     slip = _slip(trace, peak, valley)
     if slip is not None:
         return slip, valley, "slipped"
-    end = _last_forward(trace, peak, valley)
+    end = _end_of_motion(trace, torque, peak, valley)
     if torque[end] - torque[valley] < threshold:
         return None
     unloaded = torque[valley] <= limit("engaged_share") * float(torque.max())
@@ -83,7 +93,8 @@ def _cut(
 def _slip(trace: Trace, peak: int, valley: int) -> int | None:
     """Return the last sample before a sudden loss of torque with the handle running on."""
     drop = trace.torque[peak : valley + 1]
-    if drop[0] <= 0 or len(drop) < 2:
+    least = limit("slip_least") * float(trace.torque.max())
+    if drop[0] <= least or len(drop) < 2:
         return None
     lost = peak + int(np.argmax(drop <= (1.0 - limit("slip_drop")) * drop[0]))
     if lost == peak:

@@ -15,10 +15,9 @@ from clampwright.trace.compare import by_limits
 from clampwright.trace.features import Estimate, Features, features_of
 from clampwright.trace.given import Given
 from clampwright.trace.limits import limit
-from clampwright.trace.model import Step, Trace
+from clampwright.trace.model import Floats, Step, Trace
 from clampwright.trace.patterns import Seen, found, seen
 from clampwright.trace.remarks import remarks
-from clampwright.trace.signals import rounding_step
 from clampwright.trace.strokes import Stroke
 from clampwright.words import Words, words
 
@@ -159,16 +158,13 @@ def judge(trace: Trace, given: Given) -> TraceVerdict:
     features = features_of(trace, given)
     it = seen(features, given, trace.sample_rate)
     patterns = found(it)
-    verdict, limits_say = by_limits(it)
+    compared, limits_say = by_limits(it)
     pattern = patterns[0][0] if patterns else "normal"
     fault, heavier = _fault(it, pattern)
     reasons = [sentence for _, sentence in patterns]
-    if heavier is not None:
-        verdict = heavier
-        reasons += limits_say
-    else:
-        reasons = [*limits_say, *reasons]
-    reasons += remarks(it, verdict)
+    verdict = heavier or compared
+    reasons = [*reasons, *limits_say] if heavier else [*limits_say, *reasons]
+    reasons += remarks(it, compared)
     return _verdict(features, verdict, pattern, fault=fault, reasons=reasons, trace=trace)
 
 
@@ -196,10 +192,10 @@ def _clipped(trace: Trace, top: float) -> Words | None:
     """Tell whether the torque signal ran into the end of its range while turning."""
     at_top = np.flatnonzero(trace.torque >= top * (1.0 - 1e-12))
     count = len(at_top)
-    if count < limit("clipped_samples") or rounding_step(trace.torque) > 0.01 * top:
+    if count < limit("clipped_samples") or at_top[-1] - at_top[0] >= 1.5 * count:
         return None
-    if at_top[-1] - at_top[0] >= 1.5 * count:
-        return None  # touched again and again by a rounded signal, not held
+    if _repeats(trace.torque[: at_top[0]], top):
+        return None
     way = float(trace.angle[at_top[-1]] - trace.angle[at_top[0]])
     if way < limit("clipped_deg"):
         return None
@@ -209,6 +205,12 @@ def _clipped(trace: Trace, top: float) -> Words | None:
         torque=top,
         way=way,
     )
+
+
+def _repeats(torque: Floats, top: float) -> bool:
+    """Tell whether values repeat below the top too: then it is rounding that stands still."""
+    change = np.diff(torque[torque >= 0.5 * top])
+    return bool(len(change) and np.mean(change == 0.0) > limit("repeat_share"))
 
 
 def _fault(it: Seen, pattern: str) -> tuple[bool, str | None]:
