@@ -1,7 +1,24 @@
 """What holds for all tests."""
 
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
 from hypothesis import settings
+
+if TYPE_CHECKING:
+    from clampwright.bench.folder import Workshop
 
 # The same examples on every run and machine, and no time limit that a busy machine could miss.
 settings.register_profile("seeded", derandomize=True, deadline=None)
 settings.load_profile("seeded")
+
+
+@pytest.fixture
+def workshop(tmp_path: Path) -> Workshop:
+    """The invented workshop, its files fresh and nothing done yet."""
+    from clampwright.demo.run import build_workshop  # noqa: PLC0415 - heavy, and few tests need it
+
+    return build_workshop(tmp_path / "workshop", replace=False)

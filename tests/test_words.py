@@ -6,6 +6,7 @@ from gettext import GNUTranslations
 from io import BytesIO
 from pathlib import Path
 
+import numpy as np
 from babel.messages.catalog import Catalog
 from babel.messages.mofile import write_mo
 
@@ -61,3 +62,8 @@ def compiled(german: Catalog) -> bytes:
     out = BytesIO()
     write_mo(out, german)
     return out.getvalue()
+
+
+def test_numbers_of_numpy_become_plain_decimals() -> None:
+    data = as_data(words("{share:.2f}", share=np.float64(0.125)))
+    assert data["values"] == {"share": {"number": "0.125"}}

@@ -103,7 +103,7 @@ def as_data(sentence: Words) -> dict[str, object]:
 def _value_data(value: str | float | Words) -> object:
     if isinstance(value, Words):
         return {"words": as_data(value)}
-    return {"number": repr(value)} if isinstance(value, float) else value
+    return {"number": repr(float(value))} if isinstance(value, float) else value
 
 
 def from_data(data: Mapping[str, Any]) -> Words:

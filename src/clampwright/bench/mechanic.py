@@ -7,7 +7,7 @@ as a real reading. The truth about each fastener stays in here. All numbers are 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 import numpy as np
@@ -223,13 +223,16 @@ def _shown(setting: Setting | None) -> float:
 
 
 def _wrench(tool: Tool, choice: Fitness, shown: float) -> SimulatedWrench:
-    """Give the simulated wrench the deviation its calibration shows."""
-    deviation = 0.0
+    """Give the simulated wrench what is known of the real one: deviation, stiffness, angle."""
+    wrench = SimulatedWrench()
     if choice.setting is not None:
-        deviation = (trust_when_showing(tool, shown, "cw").deviation or 0.0) / 100.0
-    if tool.stiffness is None:
-        return SimulatedWrench(deviation=deviation)
-    return SimulatedWrench(deviation=deviation, stiffness=tool.stiffness)
+        known = trust_when_showing(tool, shown, "cw").deviation or 0.0
+        wrench = replace(wrench, deviation=known / 100.0)
+    if tool.stiffness is not None:
+        wrench = replace(wrench, stiffness=tool.stiffness)
+    if tool.angle is not None and tool.angle.mode is not None:
+        wrench = replace(wrench, angle_mode=tool.angle.mode)
+    return wrench
 
 
 def _told(tool: Tool, setting: Setting | None, pull: Pull) -> Answer:

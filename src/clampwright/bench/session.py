@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from functools import lru_cache
+from typing import Any, TypedDict, Unpack
 
 from clampwright.bench import bodies
 from clampwright.bench.papers import Papers
@@ -25,7 +26,7 @@ from clampwright.trace.reading import read_csv
 from clampwright.trace.verdict import judge as judge_trace
 from clampwright.words import words
 from clampwright.work.check import check_plan
-from clampwright.work.fold import Pull, PullKey, fold
+from clampwright.work.fold import JobState, Pull, PullKey, fold
 from clampwright.work.given import given_for
 from clampwright.work.guide import Guidance, next_pull
 from clampwright.work.job import Job
@@ -33,6 +34,24 @@ from clampwright.work.jobfile import load_job
 from clampwright.work.judge import Judgement, judge_pull
 from clampwright.work.plan import Plan, StagePlan, direction_of, plan_job
 from clampwright.work.readings import Reading, TraceReading
+
+
+class Made(TypedDict, total=False):
+    """Where an entry was made, when a device made it.
+
+    Parameters
+    ----------
+    entry_id : str or None
+        The entry's own id; sending it again is harmless.
+    device_time : str or None
+        The device's own clock, RFC 3339.
+    device_id : str or None
+        The device's name; the computer with the store if not given.
+    """
+
+    entry_id: str | None
+    device_time: str | None
+    device_id: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +82,8 @@ class Session:
     job_id : str
     papers : Papers
         Where traces are kept.
+    state : JobState, optional
+        The job as the store has it now, where the caller keeps it folded.
 
     Raises
     ------
@@ -70,14 +91,16 @@ class Session:
         When the job was never opened in this workshop.
     """
 
-    def __init__(self, store: Store, job_id: str, papers: Papers) -> None:
+    def __init__(
+        self, store: Store, job_id: str, papers: Papers, *, state: JobState | None = None
+    ) -> None:
         self.store, self.job_id, self.papers = store, job_id, papers
-        self.state = fold(store.entries(job=job_id))
+        self.state = fold(store.entries(job=job_id)) if state is None else state
         if self.state.opened is None:
             raise Missing(
                 words("job {job} was not opened in this workshop yet", job=job_id), needed="job"
             )
-        self.job, self.drawer, self.plan = _pinned(self.state.opened)
+        self.job, self.drawer, self.plan = pinned(self.state.opened)
 
     @classmethod
     def start(
@@ -174,8 +197,7 @@ class Session:
         *,
         tool_id: str | None = None,
         adapter_id: str | None = None,
-        entry_id: str | None = None,
-        device_time: str | None = None,
+        **made: Unpack[Made],
     ) -> Outcome:
         """Judge a pull and keep it; returns only when it is durable.
 
@@ -186,10 +208,8 @@ class Session:
         tool_id : str or None
             The tool in hand; the planned one if not given.
         adapter_id : str or None
-        entry_id : str or None
-            The entry's own id, when a device made it; sending it again is harmless.
-        device_time : str or None
-            The device's own clock, RFC 3339.
+        **made
+            See `Made`.
 
         Returns
         -------
@@ -201,7 +221,7 @@ class Session:
             When there is no such pull, it is settled already, or the job is closed.
         """
         planned = self._planned(key)
-        if not self._known(entry_id):
+        if not self._known(made.get("entry_id")):
             self._open_for(key)
         choice = self._tool(planned, tool_id)
         tool = choice.tool if choice else None
@@ -216,10 +236,10 @@ class Session:
         body = bodies.pull(
             key, planned, choice=choice, adapter=adapter, reading=reading, judgement=judgement
         )
-        receipt = self._append("pull", body, entry_id, device_time)
+        receipt = self._append("pull", body, **made)
         return Outcome(judgement, receipt, self.next())
 
-    def accept(self, entry: str, reason: str) -> Receipt:
+    def accept(self, entry: str, reason: str, **made: Unpack[Made]) -> Receipt:
         """Go on in spite of a verdict, with a reason that stands in the record.
 
         Parameters
@@ -227,6 +247,8 @@ class Session:
         entry : str
             Id of the pull's entry.
         reason : str
+        **made
+            See `Made`.
 
         Returns
         -------
@@ -237,9 +259,18 @@ class Session:
             raise Refused(words("give the reason for going on: it stands in the record"))
         if pull.settled or pull.voided:
             raise Refused(words("this pull needs no acceptance"))
-        return self._append("pull_accepted", {"entry": entry, "reason": reason.strip()})
+        body = {"entry": entry, "reason": reason.strip()}
+        return self._append("pull_accepted", body, **made)
 
-    def restart(self, joint: str, fastener: int, reason: str, *, renewed: bool) -> Receipt:
+    def restart(
+        self,
+        joint: str,
+        fastener: int,
+        reason: str,
+        *,
+        renewed: bool,
+        **made: Unpack[Made],
+    ) -> Receipt:
         """Note that a fastener was loosened fully and starts its stages again.
 
         Parameters
@@ -249,6 +280,8 @@ class Session:
         reason : str
         renewed : bool
             Whether a new fastener was fitted.
+        **made
+            See `Made`.
 
         Returns
         -------
@@ -264,10 +297,15 @@ class Session:
             "reason": reason.strip() or "not stated",
             "renewed": renewed,
         }
-        return self._append("fastener_restarted", body)
+        return self._append("fastener_restarted", body, **made)
 
-    def close(self) -> Receipt:
+    def close(self, **made: Unpack[Made]) -> Receipt:
         """Close the job when nothing is open any more.
+
+        Parameters
+        ----------
+        **made
+            See `Made`.
 
         Raises
         ------
@@ -278,7 +316,8 @@ class Session:
             raise Refused(
                 words("{count} pulls are still open; the job stays open", count=guidance.left)
             )
-        return self._append("job_closed", {"counts": self.state.count()})
+        body = {"counts": self.state.count()}
+        return self._append("job_closed", body, **made)
 
     def _planned(self, key: PullKey) -> StagePlan:
         joint = self.plan.joint(key.joint)
@@ -335,27 +374,32 @@ class Session:
                 return pull
         raise Refused(words("there is no pull {entry} in this job", entry=entry))
 
-    def _append(
-        self,
-        kind: str,
-        body: Mapping[str, Any],
-        entry_id: str | None = None,
-        device_time: str | None = None,
-    ) -> Receipt:
-        receipt = self.store.append(
-            kind,
-            dict(body),
-            entry_id=entry_id or str(uuid7()),
-            job=self.job_id,
-            device_time=device_time,
-        )
+    def _append(self, kind: str, body: Mapping[str, Any], **made: Unpack[Made]) -> Receipt:
+        made["entry_id"] = made.get("entry_id") or str(uuid7())
+        receipt = self.store.append(kind, dict(body), job=self.job_id, **made)
         if not receipt.duplicate:
             self.state = fold([self.store.get(receipt.id)], self.state)
         return receipt
 
 
-def _pinned(opened: Mapping[str, Any]) -> tuple[Job, Drawer, Plan]:
-    """Rebuild job, drawer and plan from the entry that opened the job."""
-    job = load_job(opened["job_file"].encode(), "job file")
-    drawer = load_drawer(opened["drawer_file"].encode(), "drawer.toml")
-    return job, drawer, plan_job(job, drawer, today=date.fromisoformat(opened["today"]))
+def pinned(opened: Mapping[str, Any]) -> tuple[Job, Drawer, Plan]:
+    """Rebuild job, drawer and plan from the entry that opened the job.
+
+    Parameters
+    ----------
+    opened : mapping
+        The entry's body.
+
+    Returns
+    -------
+    Job, Drawer, Plan
+    """
+    return _rebuilt(opened["job_file"], opened["drawer_file"], opened["today"])
+
+
+@lru_cache(maxsize=32)
+def _rebuilt(job_file: str, drawer_file: str, today: str) -> tuple[Job, Drawer, Plan]:
+    """Planning takes longer than everything else, and the same files give the same plan."""
+    job = load_job(job_file.encode(), "job file")
+    drawer = load_drawer(drawer_file.encode(), "drawer.toml")
+    return job, drawer, plan_job(job, drawer, today=date.fromisoformat(today))

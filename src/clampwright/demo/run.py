@@ -29,7 +29,7 @@ MISTYPED = "coupling-as-typed"
 
 FAULTS = (
     PlannedFault(PullKey("head", 2, 7), "slip"),
-    PlannedFault(PullKey("head", 4, 3), "yield"),
+    PlannedFault(PullKey("head", 2, 4), "yield"),
 )
 """What goes wrong in the demonstration unless other faults are asked for."""
 

@@ -1,0 +1,137 @@
+"""The guided job is killed at random moments: nothing acknowledged is lost, and it goes on.
+
+The process is the real command, fed through its standard input; an answer counts as acknowledged
+when its verdict was printed.
+"""
+
+from __future__ import annotations
+
+import json
+import random
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from clampwright.bench.folder import Workshop, open_store
+from clampwright.work.fold import fold
+
+COMMAND = str(Path(sys.executable).with_name("clampwright"))
+JOB = "propeller-coupling"
+PULLS = 12
+
+
+class Bench:
+    """One run of the command until it is killed or the job is done."""
+
+    def __init__(self, place: Workshop) -> None:
+        self.process = subprocess.Popen(
+            [COMMAND, "tighten", "--json", str(place.jobs / f"{JOB}.toml")],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            text=True,
+            encoding="utf-8",
+        )
+        assert self.process.stdin is not None
+        assert self.process.stdout is not None
+        self.stdin, self.stdout = self.process.stdin, self.process.stdout
+
+    def line(self) -> dict[str, Any] | None:
+        text = self.stdout.readline()
+        if not text.endswith("\n"):
+            return None
+        data: dict[str, Any] = json.loads(text)
+        return data
+
+    def answer(self) -> None:
+        self.stdin.write("c\n")
+        self.stdin.flush()
+
+    def kill(self) -> None:
+        self.process.send_signal(signal.SIGKILL)
+        self.process.wait()
+        for pipe in (self.stdin, self.stdout):
+            try:
+                pipe.close()
+            except BrokenPipeError:
+                continue  # what was not read any more died with the process
+
+
+def acknowledged_until_killed(place: Workshop, chance: random.Random) -> list[str]:
+    """Answer pulls until a random moment, kill, and return the ids that were acknowledged."""
+    bench, seen = Bench(place), []
+    answers = chance.randrange(3)
+    delay = chance.uniform(0.0, 0.02)
+    try:
+        for _ in range(answers):
+            if bench.line() is None:
+                break
+            bench.answer()
+            verdict = bench.line()
+            if verdict is None:
+                break
+            seen.append(verdict["entry"])
+        if bench.line() is not None:
+            bench.answer()
+            time.sleep(delay)
+    finally:
+        bench.kill()
+    return seen
+
+
+def entries(place: Workshop) -> list[dict[str, Any]]:
+    with open_store(place) as store:
+        assert store.check() > 0
+        return list(store.entries(job=JOB))
+
+
+def killed_again_and_again(place: Workshop, moments: int, seed: int) -> int:
+    """Kill the job at random moments, starting it anew when it is done; return acknowledgements."""
+    chance, acknowledged, total = random.Random(seed), [], 0
+    for _ in range(moments):
+        acknowledged += acknowledged_until_killed(place, chance)
+        if place.folder.joinpath("workshop.sqlite").exists():
+            stored = [one["id"] for one in entries(place) if one["kind"] == "pull"]
+            assert len(stored) == len(set(stored))
+            assert set(acknowledged) <= set(stored)
+            state = fold(entries(place))
+            assert all(pull.settled for pull in state.pulls)
+            if len(stored) >= PULLS - 3:
+                total += len(acknowledged)
+                acknowledged = []
+                for file in place.folder.glob("workshop.*"):
+                    file.unlink()
+    return total + len(acknowledged)
+
+
+def test_twenty_five_random_moments(workshop: Workshop) -> None:
+    assert killed_again_and_again(workshop, 25, seed=7) > 10
+
+
+def test_twenty_five_more(workshop: Workshop) -> None:
+    assert killed_again_and_again(workshop, 25, seed=8) > 10
+
+
+@pytest.mark.soak
+def test_five_hundred_random_moments(workshop: Workshop) -> None:
+    acknowledged = killed_again_and_again(workshop, 500, seed=9)
+    print(f"\n500 kills of the guided job, {acknowledged} acknowledged pulls, none lost or doubled")
+    assert acknowledged > 200
+
+
+def test_after_a_kill_it_goes_on_where_it_was(workshop: Workshop) -> None:
+    bench = Bench(workshop)
+    first = bench.line()
+    bench.answer()
+    assert bench.line() is not None
+    bench.kill()
+    again = Bench(workshop)
+    now = again.line()
+    again.kill()
+    assert first is not None
+    assert now is not None
+    assert now["left"] == first["left"] - 1
