@@ -22,13 +22,19 @@ if TYPE_CHECKING:
     from clampwright.bench.session import Session
     from clampwright.work.guide import Guidance
 
-HELP = words(
-    "A figure: what you read (with its unit if it is another scale: 31 ft·lbf). "
-    "c: it clicked after the fastener moved. s: it clicked, the fastener stood still. "
-    "n: it did not click. d: done. t FILE: a recorded trace. w TOOL: another tool from here on. "
-    "x REASON: loosened fully, this fastener starts again. y REASON: go on in spite of the last "
-    "verdict. q: leave; nothing is lost."
+HELP = (
+    words("a figure   what you read; with its unit if it is another scale, such as 31 ft·lbf"),
+    words("c          it clicked after the fastener moved"),
+    words("s          it clicked, but the fastener stood still"),
+    words("n          it did not click"),
+    words("d          done (a step without a reading)"),
+    words("t FILE     a recorded trace"),
+    words("w TOOL     another tool from here on, by its id"),
+    words("x REASON   loosened fully: this fastener starts its stages again"),
+    words("y REASON   go on in spite of the last verdict; the reason stands in the record"),
+    words("q          leave; nothing is lost"),
 )
+"""What can be typed, a line each."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +60,8 @@ class Leave:
     """The person leaves the bench."""
 
 
-Answer = Given | Leave | Words
+Answer = Given | Leave | tuple[Words, ...]
+"""Words are to be shown, and the same pull is asked again."""
 
 
 def parse_answer(line: str, guidance: Guidance, session: Session) -> Answer:
@@ -69,8 +76,7 @@ def parse_answer(line: str, guidance: Guidance, session: Session) -> Answer:
 
     Returns
     -------
-    Given, Leave or Words
-        Words are to be shown, and the same pull is asked again.
+    Given, Leave or tuple of Words
 
     Raises
     ------
@@ -146,7 +152,7 @@ def _tool(rest: str, _guidance: Guidance, session: Session) -> Answer:
 
 def _restart(rest: str, guidance: Guidance, session: Session) -> Answer:
     session.restart(guidance.key.joint, guidance.key.fastener, rest, renewed=False)
-    return words("Fastener {number} starts its stages again.", number=guidance.key.fastener)
+    return (words("Fastener {number} starts its stages again.", number=guidance.key.fastener),)
 
 
 def _accept(rest: str, guidance: Guidance, session: Session) -> Answer:
@@ -154,7 +160,7 @@ def _accept(rest: str, guidance: Guidance, session: Session) -> Answer:
     if last is None:
         raise ClampwrightError(words("there is no verdict here yet to go on from"))
     session.accept(last.entry, rest)
-    return words("Noted; the record shows verdict and reason.")
+    return (words("Noted; the record shows verdict and reason."),)
 
 
 _WITH_REST: dict[str, Callable[[str, Guidance, Session], Answer]] = {

@@ -10,6 +10,7 @@ import click
 from clampwright.cli.output import FINDING, json_option, print_json, text_of
 
 if TYPE_CHECKING:
+    from clampwright.drawer.fit import Fitness
     from clampwright.work.plan import JointPlan, Plan, StagePlan
 
 
@@ -110,18 +111,35 @@ def _orders(planned: JointPlan) -> dict[tuple[int, ...], list[int]]:
 def _row(planned: StagePlan) -> list[str]:
     from clampwright.work.describe import describe, tool_name
 
-    choice, band = planned.choice, planned.clamp
-    clamp = "" if band is None else f"{band.p05 / 1000:.1f} – {band.p95 / 1000:.1f} kN"
-    setting = choice.setting if choice else None
+    choice = planned.choice
     tool = tool_name(choice) if choice else ("none fits" if planned.choices else "by hand")
     return [
         str(planned.number),
         text_of(describe(planned.stage)),
         str(planned.pulls),
         tool,
-        text_of(setting.words) if setting else "",
-        clamp,
+        setting_text(choice),
+        clamp_text(planned),
     ]
+
+
+def setting_text(choice: Fitness | None) -> str:
+    """Say what to set: the value first, then where it stands on the scale."""
+    setting = choice.setting if choice else None
+    if choice is None or setting is None:
+        return ""
+    value = choice.tool.scale(setting.scale_unit).text(setting.value)
+    return f"{value}: {text_of(setting.words)}"
+
+
+def clamp_text(planned: StagePlan) -> str:
+    """Say what clamp load to expect after a stage, as its band."""
+    band = planned.clamp
+    if band is None:
+        return ""
+    if band.p95 == 0:
+        return "loose"
+    return f"{band.p05 / 1000:.1f} – {band.p95 / 1000:.1f} kN"
 
 
 def _show_reasons(planned: StagePlan, *, why: bool) -> None:

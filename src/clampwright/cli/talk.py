@@ -38,8 +38,12 @@ class Talk:
     def run(self) -> None:
         """Guide until all is done or the person leaves."""
         self._opening()
+        shown: object = None
         while (guidance := self.session.next(self.tool)) is not None:
-            self._show(guidance)
+            now = (len(self.session.state.pulls), guidance.key, self.tool)
+            if now != shown or self.as_json:
+                self._show(guidance)
+            shown = now
             try:
                 line = input(self._prompt(guidance))
             except (EOFError, KeyboardInterrupt):
@@ -119,8 +123,9 @@ class Talk:
         answer = parse_answer(line, guidance, self.session)
         if isinstance(answer, Leave):
             return False
-        if isinstance(answer, Words):
-            self._say(answer)
+        if isinstance(answer, tuple):
+            for sentence in answer:
+                self._say(sentence)
             return True
         if answer.tool is not None:
             self.tool = answer.tool
@@ -163,6 +168,7 @@ class Talk:
 
 def guidance_lines(guidance: Guidance) -> list[str]:
     """Return what the person must see, the target on a line of its own."""
+    from clampwright.cli.plan import setting_text
     from clampwright.work.describe import describe, tool_name
 
     planned, choice = guidance.planned, guidance.choice
@@ -192,7 +198,7 @@ def guidance_lines(guidance: Guidance) -> list[str]:
     if choice is not None:
         lines.append(text_of(words("Take: {tool}", tool=tool_name(choice))))
         if choice.setting is not None:
-            lines.append(text_of(words("Set:  {setting}", setting=text_of(choice.setting.words))))
+            lines.append(text_of(words("Set:  {setting}", setting=setting_text(choice))))
     if planned.stage.condition:
         lines.append(text_of(words("While: {condition}", condition=planned.stage.condition)))
     lines += [
