@@ -20,6 +20,7 @@ from clampwright.proof.merkle import Tree
 
 KEY = SigningKey.from_seed(bytes(range(32)))
 OTHER = SigningKey.from_seed(bytes(range(1, 33)))
+FIXED_ID = "017f22e2-79b0-7cc3-98c4-dc0c0c07398f"
 Change = Callable[[dict[str, Any]], object]
 
 
@@ -263,6 +264,50 @@ def test_a_seal_over_another_number_of_entries_is_found() -> None:
         log.record("wheel")
 
 
+class OddLog(Log):
+    """A log whose own key has signed something that no store would write."""
+
+    def __init__(self, *first: tuple[str, dict[str, Any]], ids: IdMaker | None = None) -> None:
+        super().__init__()
+        self.lines, self.counts = [], {"wheel": 0}
+        self.ids = ids or self.ids
+        for kind, body in first:
+            self.add(kind, {"public_key": KEY.public.text, "origin": self.origin, **body})
+        self.add_to("wheel", {"fastener": 1})
+        self.add_to("wheel", {"also": [], "entries": 1}, RECORD_MADE)
+
+    def record(self, job: str, start: int = 0) -> bytes:
+        chosen = [read_entry(line, index) for index, line in enumerate(self.lines)]
+        tree = Tree(one.leaf_hash for one in chosen)
+        return record.build(
+            job=job,
+            origin=self.origin,
+            entries=chosen[start:],
+            proofs=[tree.inclusion(one.index) for one in chosen[start:]],
+            checkpoint=Head(self.origin, tree.size, tree.root()).sign(self.key),
+            key=self.key.public,
+        )
+
+
+@pytest.mark.parametrize(
+    ("log", "start", "part"),
+    [
+        (OddLog(("note", {})), 0, "The log's first entry, which names its key, is missing"),
+        (OddLog(("note", {}), (LOG_OPENED, {})), 1, "The log's first entry, which names its key"),
+        (OddLog((LOG_OPENED, {"origin": "barn"})), 0, "The log began under another name"),
+        (OddLog((LOG_OPENED, {}), ids=lambda: FIXED_ID), 0, "another entry has the same id"),  # type: ignore[arg-type] # any callable makes ids
+    ],
+)
+def test_even_the_right_key_cannot_sign_what_is_no_log(log: OddLog, start: int, part: str) -> None:
+    with pytest.raises(Refused) as caught:
+        log.record("wheel", start)
+    assert part in str(caught.value)
+
+
+def test_the_odd_log_without_oddness_holds() -> None:
+    assert record.verify(OddLog((LOG_OPENED, {})).record("wheel")).ok
+
+
 def test_a_second_record_of_a_job_holds_the_first_seal_too() -> None:
     log = Log()
     log.seal("wheel")
@@ -322,7 +367,7 @@ def same_content(data: bytes) -> bool:
     "count", [500, pytest.param(10_000, marks=pytest.mark.soak)], ids=["500", "10000"]
 )
 def test_single_byte_changes_are_found(count: int) -> None:
-    random_ = random.Random(20260131)  # noqa: S311 - seeded so that a failure can be repeated
+    random_ = random.Random(20260131)
     missed = []
     for _ in range(count):
         data = one_byte_changed(random_)

@@ -31,7 +31,7 @@ def planned(number: int) -> NewEntry:
 
 def work(folder: Path, told: Path, start: int, seed: int) -> None:
     """Open the store, repeat the last three entries, and go on until killed."""
-    random_ = random.Random(seed)  # noqa: S311 - seeded so that a failure can be repeated
+    random_ = random.Random(seed)
     handle = os.open(told, os.O_WRONLY | os.O_APPEND | os.O_CREAT, 0o600)
     number = max(0, start - 3)
     with Store.open(folder, create=True) as store:
@@ -52,9 +52,9 @@ def main() -> None:
         child = os.fork()
         if child == 0:
             work(Path(asked["folder"]), Path(asked["told"]), asked["start"], asked["seed"])
-        print(child, flush=True)  # noqa: T201 - the answer the test waits for
+        print(child, flush=True)
         _, status = os.waitpid(child, 0)
-        print(os.waitstatus_to_exitcode(status), flush=True)  # noqa: T201 - as above
+        print(os.waitstatus_to_exitcode(status), flush=True)
 
 
 if __name__ == "__main__":

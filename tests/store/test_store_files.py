@@ -117,7 +117,7 @@ def test_random_damage_ends_in_one_message_or_is_harmless(folder: Path) -> None:
         wanted = [line.data for line in store.lines()]
     file = folder / "workshop.sqlite"
     data = file.read_bytes()
-    random_ = random.Random(20260131)  # noqa: S311 - seeded so that a failure can be repeated
+    random_ = random.Random(20260131)
     refused = 0
     for _ in range(150):
         changed = bytearray(data)

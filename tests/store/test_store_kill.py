@@ -112,7 +112,7 @@ def check(folder: Path, told: Path) -> int:
     ],
 )
 def test_killed_at_any_moment(appender: Appender, tmp_path: Path, stores: int, kills: int) -> None:
-    random_ = random.Random(20260131)  # noqa: S311 - seeded so that a failure can be repeated
+    random_ = random.Random(20260131)
     total = 0
     for number in range(stores):
         folder, told = tmp_path / str(number), tmp_path / f"{number}.told"
@@ -134,7 +134,7 @@ def test_killed_at_any_moment(appender: Appender, tmp_path: Path, stores: int, k
     "kills", [15, pytest.param(300, marks=pytest.mark.soak)], ids=["15", "300"]
 )
 def test_killed_while_the_store_is_made(appender: Appender, tmp_path: Path, kills: int) -> None:
-    random_ = random.Random(20260201)  # noqa: S311 - as above
+    random_ = random.Random(20260201)
     unfinished = 0
     for number in range(kills):
         folder, told = tmp_path / str(number), tmp_path / f"{number}.told"

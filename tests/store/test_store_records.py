@@ -8,7 +8,7 @@ import pytest
 
 from clampwright.errors import BadFile, Missing, Refused
 from clampwright.proof import canonical, record
-from clampwright.proof.checkpoint import read_checkpoint
+from clampwright.proof.checkpoint import Head, read_checkpoint
 from clampwright.proof.keys import SigningKey
 from clampwright.store import Store
 
@@ -96,14 +96,13 @@ def test_a_foreign_key_file_is_found(tmp_path: Path) -> None:
         assert store.head() == head
 
 
-def tamper(path: Path, *statements: str) -> None:
+def tamper(path: Path, statement: str, *values: str) -> None:
     """Change a store as somebody with another tool would who has read the schema."""
     connection = sqlite3.connect(path / "workshop.sqlite")
     names = connection.execute("SELECT name FROM sqlite_schema WHERE type = 'trigger'").fetchall()
     for (name,) in names:
         connection.execute(f"DROP TRIGGER {name}")
-    for statement in statements:
-        connection.execute(statement)
+    connection.execute(statement, values)
     connection.commit()
     connection.close()
 
@@ -138,6 +137,15 @@ def test_a_change_under_the_program_is_found_by_check(
     with Store.open(tmp_path) as store, pytest.raises(BadFile) as caught:
         store.check()
     assert part in str(caught.value)
+
+
+def test_a_head_signed_by_another_key_is_found_by_check(tmp_path: Path) -> None:
+    with filled(tmp_path) as store:
+        store.sign_checkpoint()
+        forged = Head(store.origin, *store.head()).sign(SigningKey.new())
+    tamper(tmp_path, "UPDATE checkpoints SET note = ?", forged)
+    with Store.open(tmp_path) as store, pytest.raises(BadFile, match="is not signed by the log's"):
+        store.check()
 
 
 @pytest.mark.parametrize(
