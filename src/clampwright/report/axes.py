@@ -103,7 +103,9 @@ class Axes:
         place = {"data": self.at(x, torque), "encoding": self.encoding()}
         return [place | {"mark": words_ | rim}, place | {"mark": words_}]
 
-    def point(self, x: float, torque: float, shape: str, *, filled: bool) -> Spec:
+    def point(
+        self, x: float, torque: float, shape: str, *, filled: bool, size: float = 190
+    ) -> Spec:
         """Return a mark of a shape; torque in N·m."""
         look = self.style.look
         return {
@@ -111,7 +113,7 @@ class Axes:
             "mark": {
                 "type": "point",
                 "shape": shape,
-                "size": 190,
+                "size": size,
                 "fill": look.ink if filled else look.ground,
                 "stroke": look.ink,
                 "strokeWidth": 2.5,
@@ -134,19 +136,20 @@ class Axes:
             *self.text(x, torque, text, align="left", dx=14, dy=-14, fontWeight="bold"),
         ]
 
-    def chart(self, heading: Spec, layers: Sequence[Spec]) -> Spec:
+    def chart(self, heading: Spec | None, layers: Sequence[Spec]) -> Spec:
         """Return the finished specification."""
         look = self.style.look
         font = {"labelFontSize": LETTERS, "titleFontSize": LETTERS}
         lines = {"domainColor": look.ink, "tickColor": look.ink, "gridColor": look.ink}
         letters = {"labelColor": look.ink, "titleColor": look.ink, "titleFontWeight": "normal"}
+        title = {} if heading is None else {"title": heading}
         return {
             "$schema": SCHEMA,
             "width": WIDTH,
             "height": HEIGHT,
             "background": look.ground,
             "padding": 8,
-            "title": heading,
+            **title,
             "layer": list(layers),
             "config": {
                 "font": FONT,
@@ -159,18 +162,27 @@ class Axes:
 
 
 def line(
-    x: Floats, torque: Floats, axes: Axes, *, width: float, opacity: float = 1.0
+    x: Floats,
+    torque: Floats,
+    axes: Axes,
+    *,
+    width: float,
+    opacity: float = 1.0,
+    dash: list[int] | None = None,
+    most: int = MOST_POINTS,
 ) -> list[Spec]:
-    """Return a line through samples; torque in N·m."""
+    """Return a line through samples, at most so many of them; torque in N·m."""
     if len(x) < 2:
         return []
-    kept = thinned(torque, MOST_POINTS)
+    kept = thinned(torque, most)
     values = [
         {"x": rounded(a), "y": rounded(b * axes.style.size), "n": n}
         for n, (a, b) in enumerate(zip(x[kept].tolist(), torque[kept].tolist(), strict=True))
     ]
     encoding = axes.encoding() | {"order": {"field": "n", "type": "quantitative"}}
-    mark = {"type": "line", "strokeWidth": width, "opacity": opacity, "clip": True}
+    mark: Spec = {"type": "line", "strokeWidth": width, "opacity": opacity, "clip": True}
+    if dash:
+        mark["strokeDash"] = dash
     return [{"data": {"values": values}, "mark": mark, "encoding": encoding}]
 
 

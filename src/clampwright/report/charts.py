@@ -67,7 +67,7 @@ def torque_angle_chart(
     return axes.chart(
         _heading(marked, style),
         [
-            *_limit_layers(marked, axes),
+            *limit_layers(marked, axes),
             *line(parts.angle, trace.torque, axes, width=1.2, opacity=0.45),
             *line(curve.angle, curve.torque, axes, width=3.2),
             *_mark_layers(trace, parts, marked, axes),
@@ -105,7 +105,7 @@ def torque_time_chart(trace: Trace, marked: Marked, *, style: Style | None = Non
     return axes.chart(
         _heading(marked, style),
         [
-            *(_limit_layers(marked, axes) if marked.quantity == "torque" else ()),
+            *(limit_layers(marked, axes) if marked.quantity == "torque" else ()),
             *line(trace.time, trace.torque, axes, width=2.2),
             *(layer for layers in slips for layer in layers),
         ],
@@ -128,11 +128,25 @@ def _heading(marked: Marked, style: Style) -> Spec:
     }
 
 
-def _limit_layers(marked: Marked, axes: Axes) -> list[Spec]:
+def limit_layers(marked: Marked, axes: Axes, *, snug: float | None = None) -> list[Spec]:
+    """Return the limits of a pull as a grey band with broken edges and words.
+
+    Parameters
+    ----------
+    marked : Marked
+    axes : Axes
+    snug : float, optional
+        Where snug stands on the scale of angles; as marked if not given.
+
+    Returns
+    -------
+    list of dict
+    """
     if marked.quantity == "torque":
         return _torque_limits(marked, axes)
-    if marked.quantity == "angle" and marked.snug_angle is not None:
-        return _angle_limits(marked, marked.snug_angle, axes)
+    snug = marked.snug_angle if snug is None else snug
+    if marked.quantity == "angle" and snug is not None:
+        return _angle_limits(marked, snug, axes)
     return []
 
 

@@ -28,3 +28,29 @@ def verdict_words(verdict: str) -> Words:
     ('not known', 'other')
     """
     return VERDICTS.get(verdict) or words("{verdict}", verdict=verdict)
+
+
+MARKS: Mapping[str, str] = MappingProxyType(
+    {"within": "✓", "short": "<", "over": ">", "doubtful": "?", "void": "×", "not known": "–"}
+)
+"""A sign beside each verdict, so that the eye finds it; the word always stands with it."""
+
+
+def mark_of(verdict: str) -> str:
+    """Return the sign of a verdict.
+
+    Examples
+    --------
+    >>> mark_of("over"), mark_of("other")
+    ('>', '!')
+    """
+    return MARKS.get(verdict, "!")
+
+
+HARM: Mapping[int, Words] = MappingProxyType(
+    {
+        1: words("life or limb (level 1)"),
+        2: words("breakdown (level 2)"),
+        3: words("annoyance (level 3)"),
+    }
+)

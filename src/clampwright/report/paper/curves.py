@@ -1,0 +1,158 @@
+"""The recorded pulls of a job as charts, all drawn at once."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from clampwright.errors import Refused
+from clampwright.report.axes import Spec, Style
+from clampwright.report.charts import charts_svg, torque_angle_chart
+from clampwright.report.marked import Marked
+from clampwright.report.overlay import Recorded, overlay_chart
+from clampwright.report.paper.material import Material, Plain
+from clampwright.trace.reading import read_csv
+from clampwright.units import convert
+from clampwright.words import Words, words
+from clampwright.work.fold import Pull
+
+Place = tuple[str, int]
+"""A joint and one of its stages."""
+
+
+@dataclass(frozen=True, slots=True)
+class Curves:
+    """Charts of a job.
+
+    Parameters
+    ----------
+    stages : mapping of (str, int) to str
+        SVG of all recorded pulls of a stage over one another.
+    pulls : mapping of str to str
+        SVG of single pulls, by the id of their entry.
+    missing : mapping of (str, int) to tuple of Words
+        Which recordings were not at hand.
+    """
+
+    stages: Mapping[Place, str]
+    pulls: Mapping[str, str]
+    missing: Mapping[Place, tuple[Words, ...]]
+
+    def of_stage(self, joint: str, stage: int) -> str:
+        """Return the chart of a stage, or nothing."""
+        return self.stages.get((joint, stage), "")
+
+    def of_pull(self, entry: str) -> str:
+        """Return the chart of a pull, or nothing."""
+        return self.pulls.get(entry, "")
+
+    def lost(self, joint: str, stage: int) -> tuple[Words, ...]:
+        """Say which recordings of a stage were not at hand."""
+        return self.missing.get((joint, stage), ())
+
+
+def draw_curves(material: Material, traces: Mapping[str, bytes]) -> Curves:
+    """Draw the recorded pulls of a job.
+
+    Each stage with several recordings gets one chart of all of them; each pull that is not within
+    or was undone, and each recording that stands alone, gets a chart of its own.
+
+    Parameters
+    ----------
+    material : Material
+    traces : mapping of str to bytes
+        Trace files by the SHA-256 that stands in their entries.
+
+    Returns
+    -------
+    Curves
+
+    Raises
+    ------
+    Refused
+        When a file is not the one its entry names, or cannot be drawn.
+    BadFile
+        When a file is not a trace.
+    """
+    style = Style(language=material.language)
+    specs: dict[Place | str, Spec] = {}
+    missing: dict[Place, tuple[Words, ...]] = {}
+    for place, pulls in _recorded(material).items():
+        known = {p.entry: _load(material, p, traces) for p in pulls if _paper(p) in traces}
+        absent = tuple(_absent(pull) for pull in pulls if pull.entry not in known)
+        if absent:
+            missing[place] = absent
+        if len(known) > 1:
+            specs[place] = overlay_chart(list(known.values()), style=style)
+        for pull in pulls:
+            alone = len(known) == 1 or pull.verdict != "within" or pull.voided
+            if pull.entry in known and alone:
+                specs[pull.entry] = _own_chart(known[pull.entry], style)
+    drawn = dict(zip(specs, charts_svg(list(specs.values())), strict=True))
+    return Curves(
+        stages={key: svg for key, svg in drawn.items() if not isinstance(key, str)},
+        pulls={key: svg for key, svg in drawn.items() if isinstance(key, str)},
+        missing=missing,
+    )
+
+
+def _recorded(material: Material) -> dict[Place, list[Pull]]:
+    places: dict[Place, list[Pull]] = {}
+    for pull in material.state.pulls:
+        if pull.body["reading"]["kind"] == "trace":
+            places.setdefault((pull.key.joint, pull.key.stage), []).append(pull)
+    return places
+
+
+def _paper(pull: Pull) -> str:
+    return str(pull.body["reading"]["paper"])
+
+
+def _absent(pull: Pull) -> Words:
+    return words(
+        "The recording of fastener {fastener} was not at hand: {paper}.",
+        fastener=pull.key.fastener,
+        paper=_paper(pull),
+    )
+
+
+def _load(material: Material, pull: Pull, traces: Mapping[str, bytes]) -> Recorded:
+    data, paper = traces[_paper(pull)], _paper(pull)
+    if hashlib.sha256(data).hexdigest() != paper:
+        raise Refused(words("the recording {paper} is not the one the record names", paper=paper))
+    tools = [one for one in material.drawer.tools if one.id == pull.body.get("tool")]
+    return Recorded(
+        label=str(pull.key.fastener),
+        trace=read_csv(data, paper),
+        marked=Marked.from_body(pull.body),
+        stiffness=tools[0].stiffness if tools else None,
+        held=torque_before(material, pull),
+    )
+
+
+def _own_chart(recorded: Recorded, style: Style) -> Spec:
+    return torque_angle_chart(
+        recorded.trace,
+        recorded.marked,
+        stiffness=recorded.stiffness,
+        held=recorded.held,
+        style=style,
+    )
+
+
+def torque_before(material: Material, pull: Pull) -> float:
+    """Return the torque a fastener was last taken to by an earlier stage, N·m; 0 when loosened."""
+    joint = next(one for one in material.joints if one["id"] == pull.key.joint)
+    return _last_torque([stage["stage"] for stage in joint["stages"][: pull.key.stage - 1]])
+
+
+def _last_torque(stages: Sequence[Mapping[str, Any] | Plain]) -> float:
+    torque = 0.0
+    for stage in stages:
+        if stage["kind"] == "torque" and stage["value"] is not None:
+            torque = float(convert(float(stage["value"]), str(stage["unit"]), "N·m"))
+        elif stage["kind"] in {"loosen", "back_off_then"}:
+            torque = 0.0
+    return torque

@@ -1,0 +1,213 @@
+"""One pull in a line: what was read, what the fastener got, the verdict and why."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from clampwright.report.paper.material import Material
+from clampwright.report.phrases import mark_of, verdict_words
+from clampwright.units import convert
+from clampwright.words import Words, words
+from clampwright.work.describe import shown
+from clampwright.work.fold import Pull
+
+Row = dict[str, Any]
+
+
+def reading_words(body: Mapping[str, Any]) -> Words:
+    """Say what was handed in.
+
+    Parameters
+    ----------
+    body : mapping
+        Of an entry of kind ``pull``.
+
+    Returns
+    -------
+    Words
+
+    Examples
+    --------
+    >>> str(reading_words({"reading": {"kind": "angle", "value": "91", "unit": "deg"}}))
+    '91°'
+    """
+    reading = body["reading"]
+    match reading["kind"]:
+        case "value":
+            return words("{value} {unit}", value=reading["value"], unit=reading["unit"])
+        case "angle":
+            return words("{value}°", value=reading["value"])
+        case "click":
+            return _click_words(reading)
+        case "trace":
+            return _trace_words(body)
+        case _:
+            return words("done") if reading.get("done") else words("not done")
+
+
+def _click_words(reading: Mapping[str, Any]) -> Words:
+    value, unit = reading["setting"]["value"], reading["setting"]["unit"]
+    if not reading["clicked"]:
+        return words("set to {value} {unit}: no click", value=value, unit=unit)
+    if reading["moved"]:
+        return words("set to {value} {unit}: click, moved", value=value, unit=unit)
+    return words("set to {value} {unit}: click, did not move", value=value, unit=unit)
+
+
+def _trace_words(body: Mapping[str, Any]) -> Words:
+    found = body.get("found") or {}
+    torque, angle = found.get("final_torque_nm"), found.get("turned_after_snug_deg")
+    if torque is None:
+        return words("recorded")
+    ended = shown(float(torque), "N·m")
+    if angle is None:
+        return words("recorded: ended at {torque}", torque=ended)
+    return words("recorded: {torque}, {angle:.0f}° after snug", torque=ended, angle=float(angle))
+
+
+def received_words(body: Mapping[str, Any]) -> Words | None:
+    """Say what the fastener got, with the 95 % spread; None where no torque was reckoned."""
+    received = body.get("received")
+    if received is None:
+        return None
+    unit = _unit(body["reading"])
+    torque, spread = (
+        convert(float(received[name]["value"]), received[name]["unit"], unit)
+        for name in ("torque", "standard_uncertainty")
+    )
+    return words(
+        "{torque:.{digits}f} ± {spread:.{digits}f} {unit}",
+        torque=torque,
+        spread=2 * spread,
+        digits=_digits(2 * spread),
+        unit=unit,
+    )
+
+
+def _digits(spread: float) -> int:
+    """Return the decimals that show two figures of a spread (JCGM 100:2008, 7.2.6)."""
+    return max(0, 1 - math.floor(math.log10(spread))) if spread > 0 else 1
+
+
+def _unit(reading: Mapping[str, Any]) -> str:
+    return str(reading.get("unit") or reading.get("setting", {}).get("unit") or "N·m")
+
+
+def common_reasons(pulls: Sequence[Pull]) -> list[Words]:
+    """Return the reasons all pulls of a stage share, so that they are said once."""
+    if len(pulls) < 2:
+        return []
+    return [r for r in pulls[0].reasons if all(r in other.reasons for other in pulls[1:])]
+
+
+def row(material: Material, pull: Pull, *, common: Sequence[Words], tool: str | None) -> Row:
+    """Return one pull for the paper.
+
+    Parameters
+    ----------
+    material : Material
+    pull : Pull
+    common : sequence of Words
+        Reasons that are said elsewhere.
+    tool : str or None
+        The planned tool; another one is named.
+
+    Returns
+    -------
+    dict
+    """
+    told = material.say
+    got = received_words(pull.body)
+    plain = pull.verdict == "within" and not pull.voided
+    reasons = [told(reason) for reason in pull.reasons if reason not in common]
+    return {
+        "fastener": str(pull.key.fastener) if pull.key.fastener else "–",
+        "read": told(reading_words(pull.body)),
+        "got": told(got) if got else "",
+        "mark": mark_of(pull.verdict),
+        "verdict": told(verdict_words(pull.verdict)),
+        "plain": plain,
+        "undone": pull.voided,
+        "time": material.time(pull.entry).removesuffix(" UTC"),
+        "reasons": reasons,
+        "after": [told(sentence) for sentence in _after(material, pull, tool)],
+    }
+
+
+def _after(material: Material, pull: Pull, tool: str | None) -> list[Words]:
+    """Say what else belongs to the pull: another tool, what was advised, what a person decided."""
+    sentences = []
+    used = pull.body.get("tool")
+    if used is not None and used != tool:
+        sentences.append(words("With another tool: {tool}.", tool=_title(material, used)))
+    if pull.next is not None and not pull.settled:
+        sentences.append(words("Advised: {advice}", advice=pull.next))
+    if pull.voided:
+        sentences.append(words("Undone: the fastener was loosened and started again."))
+    if pull.accepted:
+        sentences.append(words("A person went on: {reason}", reason=_reason(material, pull.entry)))
+    return sentences
+
+
+def _title(material: Material, tool: str) -> str:
+    return next((one.title for one in material.drawer.tools if one.id == tool), tool)
+
+
+def _reason(material: Material, entry: str) -> str:
+    return next(
+        (
+            str(one["body"]["reason"])
+            for one in material.entries.values()
+            if one["kind"] == "pull_accepted" and one["body"]["entry"] == entry
+        ),
+        "–",
+    )
+
+
+def limits_words(limits: Mapping[str, Any]) -> Words | None:
+    """Say the limits of a stage, from its plan.
+
+    Examples
+    --------
+    >>> str(limits_words({"quantity": "torque", "low": "28.2", "high": "31.8", "unit": "N·m",
+    ...                   "origin": "workshop"}))
+    'Limits: 28.2 N·m to 31.8 N·m, by the workshop: the procedure states none.'
+    """
+    low, high, unit = limits.get("low"), limits.get("high"), limits.get("unit") or ""
+    if low is None and high is None:
+        return None
+    span = _span(*(None if end is None else shown(float(end), unit) for end in (low, high)))
+    if limits.get("origin") == "workshop":
+        return words("Limits: {span}, by the workshop: the procedure states none.", span=span)
+    return words("Limits: {span}, as the procedure states them.", span=span)
+
+
+def _span(low: str | None, high: str | None) -> Words:
+    if low is not None and high is not None:
+        return words("{low} to {high}", low=low, high=high)
+    if low is not None:
+        return words("at least {low}", low=low)
+    return words("at most {high}", high=high or "–")
+
+
+def clamp_words(clamp: Mapping[str, Any] | None) -> Words | None:
+    """Say the clamp load a stage was planned to leave, with its band.
+
+    Examples
+    --------
+    >>> str(clamp_words({"nominal_N": "21400", "p05_N": "14200", "p95_N": "30100"}))
+    'Clamp load to expect: 21.4 kN, 9 times in 10 between 14.2 kN and 30.1 kN.'
+    """
+    if clamp is None or clamp.get("nominal_N") is None:
+        return None
+    nominal, low, high = (
+        shown(float(clamp[name]) / 1000, "kN") for name in ("nominal_N", "p05_N", "p95_N")
+    )
+    return words(
+        "Clamp load to expect: {nominal}, 9 times in 10 between {low} and {high}.",
+        nominal=nominal,
+        low=low,
+        high=high,
+    )
