@@ -58,7 +58,8 @@ def _unit_mix_up(final: Estimate | None, target: float | None) -> list[Words]:
     for pulled in _MIXED_UNITS:
         for wanted in _MIXED_UNITS:
             wrong = factor(pulled, wanted)
-            if pulled != wanted and abs(ratio / wrong - 1.0) < limit("unit_rel"):
+            far = abs(wrong - 1.0) > limit("unit_least")
+            if far and abs(ratio / wrong - 1.0) < limit("unit_rel"):
                 return [
                     words(
                         "{torque:.1f} N·m is {ratio:.2f} times the target, the ratio of {pulled} "

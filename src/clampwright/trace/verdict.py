@@ -191,12 +191,10 @@ def _nothing_to_see(trace: Trace) -> Words | None:
 def _clipped(trace: Trace, top: float) -> Words | None:
     """Tell whether the torque signal ran into the end of its range while turning."""
     at_top = np.flatnonzero(trace.torque >= top * (1.0 - 1e-12))
-    count = len(at_top)
-    if count < limit("clipped_samples") or at_top[-1] - at_top[0] >= 1.5 * count:
+    run = max(np.split(at_top, np.flatnonzero(np.diff(at_top) > 1) + 1), key=len)
+    if len(run) < limit("clipped_samples") or _coarse(trace.torque[: at_top[0]], top):
         return None
-    if _repeats(trace.torque[: at_top[0]], top):
-        return None
-    way = float(trace.angle[at_top[-1]] - trace.angle[at_top[0]])
+    way = float(np.ptp(trace.angle[run]))
     if way < limit("clipped_deg"):
         return None
     return words(
@@ -207,10 +205,15 @@ def _clipped(trace: Trace, top: float) -> Words | None:
     )
 
 
-def _repeats(torque: Floats, top: float) -> bool:
-    """Tell whether values repeat below the top too: then it is rounding that stands still."""
-    change = np.diff(torque[torque >= 0.5 * top])
-    return bool(len(change) and np.mean(change == 0.0) > limit("repeat_share"))
+def _coarse(torque: Floats, top: float) -> bool:
+    """Tell whether the signal is rounded so coarsely that it may stand still on a plateau."""
+    upper = torque[torque >= 0.5 * top]
+    if len(upper) < 2:
+        return True
+    grid = np.diff(np.unique(upper.round(6)))
+    repeats = float(np.mean(np.diff(upper) == 0.0))
+    coarse = len(grid) == 0 or float(grid.min()) > limit("clipped_step") * top
+    return coarse or repeats > limit("repeat_share")
 
 
 def _fault(it: Seen, pattern: str) -> tuple[bool, str | None]:
