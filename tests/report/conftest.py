@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Sequence
+import socket
+import threading
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -137,7 +140,9 @@ class Invented:
         self.add(
             "job_opened",
             {
-                "job_file": JOB.format(job=self.job, title=json.dumps(self.title), text=self.text),
+                "job_file": JOB.format(
+                    job=self.job, title=json.dumps(self.title, ensure_ascii=False), text=self.text
+                ),
                 "drawer_file": DRAWER,
                 "today": "2026-03-04",
                 "plan": self.plan(),
@@ -327,6 +332,39 @@ def _exact(data: Any) -> Any:
     if isinstance(data, list | tuple):
         return [_exact(value) for value in data]
     return f"{data:.6g}" if isinstance(data, float) else data
+
+
+@contextmanager
+def listener() -> Iterator[tuple[str, list[bytes]]]:
+    """Listen on a port of this machine and keep what anybody sends to it."""
+    heard: list[bytes] = []
+    server = socket.create_server(("127.0.0.1", 0))
+    server.settimeout(0.05)
+    stop = threading.Event()
+
+    def listen() -> None:
+        while not stop.is_set():
+            try:
+                connection, _ = server.accept()
+            except TimeoutError:
+                continue
+            with connection:
+                connection.settimeout(0.5)
+                heard.append(connection.recv(200))
+
+    thread = threading.Thread(target=listen)
+    thread.start()
+    try:
+        yield f"http://127.0.0.1:{server.getsockname()[1]}", heard
+    finally:
+        stop.set()
+        thread.join()
+        server.close()
+
+
+@pytest.fixture(name="listening")
+def _listening() -> Callable[[], AbstractContextManager[tuple[str, list[bytes]]]]:
+    return listener
 
 
 def finding(severity: str, message: Words, question: Words) -> dict[str, Any]:

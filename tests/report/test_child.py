@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import socket
-import threading
-from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import suppress
 from typing import Any
 
 import pytest
@@ -24,36 +22,8 @@ PLAIN: dict[str, Any] = {
 }
 
 
-@contextmanager
-def listener() -> Iterator[tuple[str, list[bytes]]]:
-    """Listen on a port of this machine and keep what anybody sends to it."""
-    heard: list[bytes] = []
-    server = socket.create_server(("127.0.0.1", 0))
-    server.settimeout(0.05)
-    stop = threading.Event()
-
-    def listen() -> None:
-        while not stop.is_set():
-            try:
-                connection, _ = server.accept()
-            except TimeoutError:
-                continue
-            with connection:
-                connection.settimeout(0.5)
-                heard.append(connection.recv(200))
-
-    thread = threading.Thread(target=listen)
-    thread.start()
-    try:
-        yield f"http://127.0.0.1:{server.getsockname()[1]}", heard
-    finally:
-        stop.set()
-        thread.join()
-        server.close()
-
-
-def test_the_listener_hears_a_connection() -> None:
-    with listener() as (address, heard):
+def test_the_listener_hears_a_connection(listening: Any) -> None:
+    with listening() as (address, heard):
         port = int(address.rpartition(":")[2])
         with socket.create_connection(("127.0.0.1", port)) as connection:
             connection.sendall(b"hello")
@@ -62,8 +32,8 @@ def test_the_listener_hears_a_connection() -> None:
     assert heard == [b"hello"]
 
 
-def test_data_from_an_address_are_not_fetched() -> None:
-    with listener() as (address, heard):
+def test_data_from_an_address_are_not_fetched(listening: Any) -> None:
+    with listening() as (address, heard):
         spec = PLAIN | {"data": {"url": f"{address}/data.json"}}
         picture = PLAIN | {
             "mark": {"type": "image", "url": f"{address}/picture.png", "width": 9, "height": 9}
