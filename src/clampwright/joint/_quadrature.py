@@ -23,8 +23,8 @@ from clampwright.joint._checks import Floats
 REACH = 4.8
 """The inner variable runs to ±4.8 standard deviations; 2 in 10⁶ lie beyond."""
 
-INNER_STEPS = 96
-PER_AXIS = {1: 40, 2: 20}
+INNER_STEPS = 72
+PER_AXIS = {1: 40, 2: 16, 3: 8}
 """Gauss nodes per outer variable, by how many there are; beyond, a lattice."""
 
 LATTICE_POINTS = 1024
@@ -142,16 +142,17 @@ def share_above(values: Floats, limit: float, weight: Floats) -> float:
     float
     """
     over = values - limit
-    if not (over > 0.0).any():
+    above = over > 0.0
+    if not above.any():
         return 0.0
-    # In each cell the line between its two nodes lies above the limit on this part of its length.
-    first, last = over[:-1], over[1:]
-    up = np.maximum(first, 0.0) + np.maximum(last, 0.0)
-    whole = np.abs(first) + np.abs(last)
-    part = up / np.where(whole > 0.0, whole, 1.0)
-    mass = np.diff(_probability(inner().z))
-    inside = float(mass @ part @ weight) / float(mass.sum())
-    return min(1.0, inside)
+    z, at = inner().z, _probability(inner().z)
+    inside = float(np.diff(at) @ (above[:-1] & above[1:]) @ weight)
+    # Where a cell holds the crossing, the part of it on the upper side counts.
+    cell, column = np.nonzero(above[:-1] != above[1:])
+    first, last = over[cell, column], over[cell + 1, column]
+    crossing = _probability(z[cell] + _STEP * first / (first - last))
+    part = np.where(last > 0.0, at[cell + 1] - crossing, crossing - at[cell])
+    return min(1.0, (inside + float(part @ weight[column])) / float(at[-1] - at[0]))
 
 
 _STEP = 2.0 * REACH / INNER_STEPS
