@@ -174,6 +174,8 @@ def test_every_pull_stands_there_with_reading_verdict_and_reasons(eventful: Any)
     assert first["common"] == ["limits by the workshop's rule"]
     assert [row["verdict"] for row in second["rows"]] == ["within", "within", "short", "not known"]
     assert second["rows"][2]["read"] == "recorded: 40.0 N·m, 20° after snug"
+    assert [row["time"] for row in first["rows"]] == ["14:00"] * 5
+    assert "Done on 2026-03-04." in first["about"]
     assert wait["open"] == check["open"] == "Due later."
 
 
@@ -230,6 +232,28 @@ def test_an_altered_record_gives_no_paper(eventful: Any) -> None:
     altered = eventful.record().replace(b"seen to turn", b"seen to burn")
     with pytest.raises(Refused, match="no paper was made"):
         record_pdf(altered, eventful.traces)
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        {"joint": "wheel", "stage": 1},
+        {"joint": "other", "stage": 1, "fastener": 1, "verdict": "short", "reasons": []},
+        {
+            "joint": "wheel",
+            "stage": 1,
+            "fastener": 1,
+            "verdict": "short",
+            "reading": {"kind": "done"},
+            "reasons": [{"template": "{lost}", "text": "", "values": {"a": "b"}}],
+        },
+    ],
+)
+def test_entries_of_another_shape_are_refused_in_words(invented: Any, body: Any) -> None:
+    log = invented()
+    log.add("pull", body)
+    with pytest.raises(Refused, match="this version cannot put on paper"):
+        record_pdf(log.record(), language="en")
 
 
 def test_tools_stand_with_their_calibration(eventful: Any) -> None:

@@ -10,6 +10,7 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
+from clampwright.errors import Refused
 from clampwright.locale import language as language_of_the_person
 from clampwright.report import child
 from clampwright.report.glyphs import all_showable
@@ -20,6 +21,7 @@ from clampwright.report.paper.labels import labels
 from clampwright.report.paper.material import Material, open_record
 from clampwright.report.paper.summary import summary
 from clampwright.report.paper.tools import tool_rows
+from clampwright.words import words
 
 
 def record_pdf(
@@ -49,15 +51,19 @@ def record_pdf(
     BadFile
         When a recording is not a trace.
     """
-    material = open_record(record, language or language_of_the_person())
-    payload = {
-        "inputs": {
-            "data": json.dumps(content(material, traces or {}), ensure_ascii=False),
-            "record": record.decode("utf-8"),
-        },
-        "time": material.last_time,
-    }
-    return child.run("paper", payload)
+    try:
+        material = open_record(record, language or language_of_the_person())
+        data = json.dumps(content(material, traces or {}), ensure_ascii=False)
+    except (LookupError, TypeError, ValueError) as error:
+        # The record holds, so its entries were signed like this: another version wrote them.
+        raise Refused(
+            words(
+                "the record holds entries this version cannot put on paper ({problem})",
+                problem=f"{type(error).__name__}: {error}",
+            )
+        ) from error
+    inputs = {"data": data, "record": record.decode("utf-8")}
+    return child.run("paper", {"inputs": inputs, "time": material.last_time})
 
 
 def content(material: Material, traces: Mapping[str, bytes]) -> dict[str, Any]:

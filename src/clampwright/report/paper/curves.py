@@ -144,8 +144,8 @@ def _own_chart(recorded: Recorded, style: Style) -> Spec:
 
 def torque_before(material: Material, pull: Pull) -> float:
     """Return the torque a fastener was last taken to by an earlier stage, N·m; 0 when loosened."""
-    joint = next(one for one in material.joints if one["id"] == pull.key.joint)
-    return _last_torque([stage["stage"] for stage in joint["stages"][: pull.key.stage - 1]])
+    before = material.joint(pull.key.joint)["stages"][: pull.key.stage - 1]
+    return _last_torque([stage["stage"] for stage in before])
 
 
 def _last_torque(stages: Sequence[Mapping[str, Any] | Plain]) -> float:

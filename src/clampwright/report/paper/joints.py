@@ -8,7 +8,7 @@ from clampwright.report.fasteners import State
 from clampwright.report.jointmap import joint_map
 from clampwright.report.paper.curves import Curves
 from clampwright.report.paper.material import Material, Plain, keys_of
-from clampwright.report.paper.pulls import clamp_words, common_reasons, limits_words, row
+from clampwright.report.paper.pulls import clamp_words, common_reasons, limits_words, one_day, row
 from clampwright.report.phrases import HARM, verdict_words
 from clampwright.report.svg import PAPER
 from clampwright.report.view import Turning
@@ -127,7 +127,12 @@ def _stage(material: Material, joint: Plain, stage: Plain, curves: Curves) -> Se
     told = material.say
     pulls = material.pulls(joint["id"], stage["number"])
     common = common_reasons(pulls)
-    about = (limits_words(stage["limits"]), clamp_words(stage.get("clamp")))
+    day = one_day(material, pulls)
+    about = (
+        limits_words(stage["limits"]),
+        clamp_words(stage.get("clamp")),
+        words("Done on {day}.", day=day) if day else None,
+    )
     due = stage["number"] in {one["number"] for one in later_stages(material, joint)}
     missing = [k.fastener for k in keys_of(joint, stage) if k not in material.state.latest]
     chart = curves.of_stage(joint["id"], stage["number"])
@@ -144,7 +149,9 @@ def _stage(material: Material, joint: Plain, stage: Plain, curves: Curves) -> Se
             if line
         ],
         "common": [told(reason) for reason in common],
-        "rows": [row(material, pull, common=common, tool=stage.get("tool")) for pull in pulls],
+        "rows": [
+            row(material, pull, common=common, tool=stage.get("tool"), day=day) for pull in pulls
+        ],
         "open": _open(material, missing, due=due),
         "chart": chart,
         "charts": [

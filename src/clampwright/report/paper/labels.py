@@ -26,7 +26,7 @@ LABELS: Mapping[str, Words] = MappingProxyType(
         "read": words("Read or felt"),
         "got": words("At the fastener (95 %)"),
         "verdict": words("Verdict"),
-        "written": words("Written (UTC)"),
+        "written": words("At, UTC"),
         "common": words("For all of these pulls:"),
         "no_pulls": words("No pull is recorded."),
         "overlay": words(

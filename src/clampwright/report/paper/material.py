@@ -77,7 +77,11 @@ class Material:
 
     def table(self, joint: str) -> JointTable:
         """Return a joint as the job file has it."""
-        return next(table for table in self.file.joint if table.id == joint)
+        return {table.id: table for table in self.file.joint}[joint]
+
+    def joint(self, joint: str) -> Plain:
+        """Return a joint as it was planned."""
+        return {one["id"]: one for one in self.joints}[joint]
 
     def planned(self) -> Iterator[PullKey]:
         """Yield every planned pull, stage by stage."""

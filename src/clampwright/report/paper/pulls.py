@@ -102,7 +102,15 @@ def common_reasons(pulls: Sequence[Pull]) -> list[Words]:
     return [r for r in pulls[0].reasons if all(r in other.reasons for other in pulls[1:])]
 
 
-def row(material: Material, pull: Pull, *, common: Sequence[Words], tool: str | None) -> Row:
+def one_day(material: Material, pulls: Sequence[Pull]) -> str:
+    """Return the day on which all pulls of a stage were written; nothing where there are more."""
+    days = {material.time(pull.entry).partition(" ")[0] for pull in pulls}
+    return days.pop() if len(days) == 1 else ""
+
+
+def row(
+    material: Material, pull: Pull, *, common: Sequence[Words], tool: str | None, day: str = ""
+) -> Row:
     """Return one pull for the paper.
 
     Parameters
@@ -113,6 +121,8 @@ def row(material: Material, pull: Pull, *, common: Sequence[Words], tool: str | 
         Reasons that are said elsewhere.
     tool : str or None
         The planned tool; another one is named.
+    day : str
+        The day, where it is said elsewhere.
 
     Returns
     -------
@@ -130,7 +140,7 @@ def row(material: Material, pull: Pull, *, common: Sequence[Words], tool: str | 
         "verdict": told(verdict_words(pull.verdict)),
         "plain": plain,
         "undone": pull.voided,
-        "time": material.time(pull.entry).removesuffix(" UTC"),
+        "time": material.time(pull.entry).removesuffix(" UTC").removeprefix(day).strip(),
         "reasons": reasons,
         "after": [told(sentence) for sentence in _after(material, pull, tool)],
     }

@@ -169,7 +169,7 @@ def _attention(material: Material) -> list[Words]:
 
 def _odd(material: Material, pull: Pull) -> Words:
     values: dict[str, str | float | Words] = {
-        "joint": _joint_title(material, pull.key.joint),
+        "joint": str(material.joint(pull.key.joint)["title"]),
         "stage": pull.key.stage,
         "fastener": pull.key.fastener,
         "verdict": verdict_words(pull.verdict),
@@ -181,10 +181,6 @@ def _odd(material: Material, pull: Pull) -> Words:
             **values,
         )
     return words("{joint}, stage {stage}, fastener {fastener}: {verdict}: {why}", **values)
-
-
-def _joint_title(material: Material, joint: str) -> str:
-    return next(str(one["title"]) for one in material.joints if one["id"] == joint)
 
 
 def _due(material: Material) -> list[Words]:
