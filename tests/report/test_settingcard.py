@@ -107,7 +107,7 @@ def test_the_pointer_stands_among_the_marks_where_it_should(
     value = setting(tool, torque, direction="cw" if clockwise else "ccw").value
     line = group(card, "pointer").find(f"{NS}line")
     assert line is not None
-    centre = (360.0, 300.0 if tool is DIAL else 620.0)
+    centre = (360.0, 310.0 if tool is DIAL else 620.0)
     pointer = _direction(centre, (float(line.attrib["x2"]), float(line.attrib["y2"])))
     labels = {
         float(t.text or ""): _direction(centre, (float(t.attrib["x"]), middle_of(t)))

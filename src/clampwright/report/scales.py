@@ -76,9 +76,9 @@ def pointer_arc(scale: Scale, value: float, look: Look, *, clockwise: bool) -> D
 def dial(scale: Scale, value: float, look: Look, *, clockwise: bool) -> Drawing:
     """Draw the dial of a wrench with its pointer; parameters as in `pointer_arc`."""
     way = 1 if clockwise else -1
-    face = _Round(WIDTH / 2, 300, 190, 0, 320 * way, scale, look)
-    rim = tag("circle", cx=face.x, cy=face.y, r=286, fill="none", stroke=look.ink, stroke_width=6)
-    return Drawing(rim + _marks(face) + _needle(face, value, 0, hub=True), 610)
+    face = _Round(WIDTH / 2, 310, 194, 0, 320 * way, scale, look)
+    rim = tag("circle", cx=face.x, cy=face.y, r=300, fill="none", stroke=look.ink, stroke_width=6)
+    return Drawing(rim + _marks(face) + _needle(face, value, 0, hub=True), 630)
 
 
 def _marks(plate: _Round) -> str:
@@ -100,7 +100,9 @@ def _marks(plate: _Round) -> str:
     every = _every(plate.between(scale.main_step), size * _LABEL_ROOM * len(f"{scale.high:g}"))
     labels = [0.0, *mains[::-every][::-1]]
     for value in labels:
-        x, y = polar(plate.radius + 58, plate.direction(value), plate.x, plate.y)
+        direction = plate.direction(value)
+        aside = 12 * abs(math.sin(math.radians(direction)))  # figures are wider than high
+        x, y = polar(plate.radius + 58 + aside, direction, plate.x, plate.y)
         parts.append(lettering(f"{value:g}", x, y, size, fill=look.ink))
     return tag("g", *parts, class_="scale")
 

@@ -85,8 +85,9 @@ def setting_card(
     blocks = [
         _title(card),
         *([] if tool.kind == "electronic" else [_target(card)]),
+        *(_sentence(card, warning) for warning in _warnings(card)),
         *_drawings(card, clockwise=clockwise),
-        *(_sentence(card, sentence) for sentence in _sentences(card)),
+        *(_sentence(card, sentence) for sentence in _HOW[card.tool.kind](card.setting)),
         _sentence(card, _REMARK, size=23, weight="normal"),
     ]
     y, placed = _MARGIN, []
@@ -159,25 +160,24 @@ def _drawings(card: _Card, *, clockwise: bool) -> list[Drawing]:
     return [whole, strip(setting.scale, setting, look, clockwise=clockwise)]
 
 
-def _sentences(card: _Card) -> list[Words]:
-    sentences = _HOW[card.tool.kind](card.setting)
+def _warnings(card: _Card) -> list[Words]:
+    """Say what would make the figure above wrong."""
+    warnings = []
+    adapter = card.setting.lever.adapter
+    if adapter is not None:
+        warnings.append(
+            words("Only with the adapter {adapter}, hand on the grip mark.", adapter=adapter.title)
+        )
     others = [scale.unit for scale in card.tool.scales if scale is not card.setting.scale]
     if others:
-        sentences.insert(
-            0,
+        warnings.append(
             words(
                 "Two scales: use {unit}, not {others}.",
                 unit=card.setting.scale_unit,
                 others=", ".join(others),
-            ),
+            )
         )
-    adapter = card.setting.lever.adapter
-    if adapter is not None:
-        sentences.insert(
-            0,
-            words("Only with the adapter {adapter}, hand on the grip mark.", adapter=adapter.title),
-        )
-    return sentences
+    return warnings
 
 
 def _how_pointer(setting: Setting) -> list[Words]:
