@@ -12,6 +12,7 @@ from clampwright.errors import (
     OutOfRange,
     Refused,
     StoreBusy,
+    StoreFailed,
     StoreFull,
 )
 
@@ -23,6 +24,7 @@ __all__ = [
     "OutOfRange",
     "Refused",
     "StoreBusy",
+    "StoreFailed",
     "StoreFull",
     "__version__",
 ]
