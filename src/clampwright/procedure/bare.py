@@ -1,0 +1,237 @@
+"""Numbers without a unit: portions, orders, counts, missing units, and what nobody claims."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+from clampwright.procedure.amounts import Amount, in_unit
+from clampwright.procedure.clauses import Clause, Sentence
+from clampwright.procedure.draft import stage_of
+from clampwright.procedure.quantities import Quantity, quantities
+from clampwright.procedure.scope import Scope
+from clampwright.procedure.stage import Stage
+from clampwright.procedure.subjects import members
+from clampwright.procedure.syntax import Item
+from clampwright.procedure.torque import not_physical, note_oddities
+from clampwright.procedure.unit_text import UnitText
+from clampwright.units.unit import units
+from clampwright.words import words
+
+_TORQUE_READINGS = ("N·m", "ft·lbf", "in·lbf")
+_VALUE_SIGNS = ":|t+=>/"
+
+
+def portions(scope: Scope, sentence: Sentence) -> None:
+    """Note the parts of a torque that a sentence names, for the torque it names too.
+
+    Parameters
+    ----------
+    scope : Scope
+    sentence : Sentence
+    """
+    found: list[tuple[float, tuple[int, ...]]] = []
+    torque_named = any(q.letter == "Q" for c in sentence.clauses for q in quantities(c))
+    if not torque_named:
+        return
+    for clause in sentence.clauses:
+        for item in clause.items:
+            if item.kind == "portions":
+                found.extend(_members_of_portions(scope, item))
+            elif item.kind == "figure" and _lone_percent(scope, clause, item):
+                found.append(_share(scope, item.parts[0].tokens))
+            elif item.kind == "number" and _part_of_torque(scope, item):
+                found.append(_share(scope, item.tokens))
+    if not found or any(not 0 < share <= 1 for share, _ in found):
+        return
+    if found[-1][0] < 1 and _full_follows(sentence):
+        found.append((1.0, ()))
+    scope.portions.extend(found)
+
+
+def _members_of_portions(scope: Scope, item: Item) -> list[tuple[float, tuple[int, ...]]]:
+    found = []
+    for index in item.tokens:
+        token = scope.draft.tokens[index]
+        if token.number is not None:
+            percent = scope.draft.tokens[index + 1 : index + 2]
+            scale = 100 if percent and percent[0].letter == "%" else 1
+            found.append((float(token.number.value) / scale, (index,)))
+        elif token.letter == "p":
+            found.append((1.0, (index,)))
+    return found
+
+
+def _lone_percent(scope: Scope, clause: Clause, item: Item) -> bool:
+    tokens = item.parts[0].tokens
+    if len(item.parts) != 1 or item.parts[0].kind != "single":
+        return False
+    if scope.draft.tokens[tokens[-1]].letter != "%" or clause.has("REDUCE", "WHATEVER"):
+        return False
+    return clause.has("TO", "THEN", "TIGHTEN", "ORDINAL", "STEP") or bool(clause.leads & {"h", ","})
+
+
+def _part_of_torque(scope: Scope, item: Item) -> bool:
+    """Tell "half the torque": a fraction, and the word torque behind it."""
+    token = scope.draft.tokens[item.tokens[0]]
+    if token.number is None or not 0 < token.number.value < 1:
+        return False
+    after = [t for t in scope.draft.tokens[item.last + 1 : item.last + 5] if t.letter][:2]
+    return any(t.has("TORQUE", "FINALVALUE", "FULL") for t in after)
+
+
+def _share(scope: Scope, indices: tuple[int, ...]) -> tuple[float, tuple[int, ...]]:
+    number = scope.draft.tokens[indices[0]].number
+    percent = len(indices) > 1 and scope.draft.tokens[indices[-1]].letter == "%"
+    value = number.value if number is not None else Fraction(1)
+    return float(value / 100 if percent else value), indices
+
+
+def _full_follows(sentence: Sentence) -> bool:
+    return sentence.has("FULL", "FINALVALUE")
+
+
+def order_list(scope: Scope, clause: Clause, item: Item) -> None:
+    """Take a row of numbers as an order, as fasteners, or as figures without a unit.
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+    item : Item
+    """
+    draft = scope.draft
+    listed = members(item, draft)
+    numbers = [i for i in item.tokens if draft.tokens[i].letter == "N"]
+    spoken = scope.sentence.has("ORDER") or (scope.subject is None and bool(scope.draft.slots))
+    dashed = any(draft.tokens[i].letter in "->" for i in item.tokens)
+    if scope.declared and not scope.sentence.has("ORDER"):
+        for index in numbers:
+            bare_number(scope, clause, Item("number", (index,)))
+        return
+    if listed and len(numbers) > 1 and (spoken or dashed):
+        draft.mark(item.tokens, "used", words("order of the fasteners"))
+        if any(draft.tokens[i].letter == "e" for i in item.tokens) or list(listed) == sorted(
+            listed
+        ):
+            scope.fasteners, scope.fasteners_step = tuple(sorted(listed)), scope.step
+            scope.set_order("sequence", own=True)
+        else:
+            scope.set_order(listed, own=bool(clause.figures))
+        return
+    for index in numbers:
+        bare_number(scope, clause, Item("number", (index,)))
+
+
+def bare_number(scope: Scope, clause: Clause, item: Item) -> None:
+    """Find out what a number without a unit is.
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+    item : Item
+    """
+    draft = scope.draft
+    index = item.tokens[0]
+    token = draft.tokens[index]
+    if token.letter == "W" or index in draft.marks or token.number is None:
+        return
+    amount = Amount(
+        "",
+        "",
+        token.number.value,
+        step=token.number.step,
+        tokens=(index,),
+        oddities=frozenset({token.number.oddity} - {""}),
+        other=token.number.other,
+    )
+    if token.number.oddity == "not_finite":
+        not_physical(scope, Quantity([amount]))
+    elif not _stands_for_a_value(scope, clause, index):
+        _something_else(scope, clause, index)
+    elif scope.declared:
+        _declared(scope, clause, amount)
+    else:
+        _missing(scope, clause, amount)
+
+
+def _stands_for_a_value(scope: Scope, clause: Clause, index: int) -> bool:
+    """Tell whether a number stands where a torque or an angle belongs."""
+    tokens = scope.draft.tokens
+    before = next((t for t in reversed(tokens[:index]) if t.letter), None)
+    if before is None:
+        return False
+    after = next((t for t in tokens[index + 1 :] if t.letter), None)
+    if after is not None and after.letter in "wBCM" and before.letter not in "t+":
+        return clause.has("TIGHTEN", "TORQUE") and after.letter == "w" and before.letter == ":"
+    if before.letter in _VALUE_SIGNS:
+        return True
+    if before.letter == "-":
+        return bool(clause.own) and not scope.draft.slots
+    return before.letter == "B" or before.has("TORQUE", "TIGHTEN", "MAX", "MIN")
+
+
+def _declared(scope: Scope, clause: Clause, amount: Amount) -> None:
+    """Take a number in the unit that the text named for all its figures."""
+    from clampwright.procedure.torque import torque  # noqa: PLC0415 - torque knows bare numbers
+
+    known = units()[scope.declared]
+    full = in_unit(amount, UnitText("Q", known.name, 0))
+    torque(scope, clause, Quantity([full]), [])
+
+
+def _missing(scope: Scope, clause: Clause, amount: Amount) -> None:
+    draft = scope.draft
+    if not_physical(scope, Quantity([amount])):
+        return
+    note_oddities(scope, Quantity([amount]))
+    draft.mark(amount.tokens, "used", words("figure without a unit"))
+    text = draft.written(amount.tokens)
+    last = draft.last()
+    if last is not None and last.kind in {"torque", "angle"} and _angle_expected(clause):
+        _missing_degree(scope, amount, text)
+        return
+    readings = [in_unit(amount, UnitText("Q", name, 0)) for name in _TORQUE_READINGS]
+    scope.ask(
+        "missing_unit",
+        words("{text} has no unit; which one is meant?", text=text),
+        [[stage_of("torque", one, draft=draft)] for one in readings],
+        amount.tokens,
+    )
+
+
+def _angle_expected(clause: Clause) -> bool:
+    return bool(clause.leads & {"+", "/"}) or clause.has("TURN", "FURTHER", "PLUS")
+
+
+def _missing_degree(scope: Scope, amount: Amount, text: str) -> None:
+    draft = scope.draft
+    value = amount.value or Fraction(0)
+    lost_ring = value % 10 == 0 and 300 <= value <= 3600
+    if lost_ring:
+        draft.warn("ocr_suspect")
+        amount = replace(amount, value=value / 10)
+    stage = Stage("angle", float(amount.value or 0), "deg", as_written=text)
+    if lost_ring:
+        why = words(
+            "{text} has no unit; a degree sign is often lost as a zero in copied text, so"
+            " {likely:g}° is likely, but must be confirmed",
+            text=text,
+            likely=float(value / 10),
+        )
+    else:
+        why = words("{text} has no unit; are degrees meant?", text=text)
+    scope.ask("missing_unit", why, [[stage]], amount.tokens)
+
+
+def _something_else(scope: Scope, clause: Clause, index: int) -> None:
+    tokens = scope.draft.tokens
+    after = next((t for t in tokens[index + 1 :] if t.letter), None)
+    number = tokens[index].number
+    if number is not None and not number.whole and not clause.items[0].first < index:
+        scope.draft.mark([index], "other", words("section number"))
+    elif number is not None and number.value >= 10_000:
+        scope.draft.mark([index], "other", words("part number"))
+    elif after is not None and after.letter in "wCB" and not clause.figures:
+        scope.draft.mark([index], "other", words("count"))

@@ -1,0 +1,57 @@
+"""What the person must see although the reading stands."""
+
+from __future__ import annotations
+
+from clampwright.procedure.clauses import Sentence
+from clampwright.procedure.scope import Scope
+from clampwright.procedure.syntax import walk
+from clampwright.words import words
+
+
+def note_cautions(scope: Scope, sentence: Sentence) -> None:
+    """Add the cautions a sentence calls for.
+
+    Parameters
+    ----------
+    scope : Scope
+    sentence : Sentence
+    """
+    draft = scope.draft
+    if sentence.has("LEFT_HAND"):
+        scope.left_hand = True
+        draft.warn("left_hand_thread")
+    if sentence.has("CCW"):
+        scope.ccw = True
+    if sentence.has("COMMAND"):
+        draft.commanded = True
+        _command(scope, sentence)
+    for clause in sentence.clauses:
+        if clause.has("UNSAFE") and not clause.has("NOT", "WITHOUT"):
+            draft.warn("unsafe_method")
+        if clause.has("LOOSEN") and clause.has("NOT", "WITHOUT"):
+            draft.warn("do_not_back_off")
+        if clause.has("ORDER") and clause.has("FIGREF"):
+            draft.warn("order_in_figure")
+        if clause.has("REFERENCE") or "reverse_of_removal" in clause.values("ORDER"):
+            draft.warn("order_needs_reference")
+        if clause.has("ADD") and sentence.has("RUNNING"):
+            draft.warn("add_running_torque")
+
+
+def _command(scope: Scope, sentence: Sentence) -> None:
+    """Report text that speaks to the program; its figures, if any, are asked about."""
+    draft = scope.draft
+    draft.mark(
+        [i for c in sentence.clauses for i, t in c.words() if t.has("COMMAND")],
+        "reported",
+        words("not an instruction about the joint"),
+    )
+    figures = [item for c in sentence.clauses for item in walk(c.figures)]
+    if any(draft.tokens[i].letter in "QA" for item in figures for i in item.tokens):
+        draft.ask(
+            "unexpected_text",
+            words(
+                "a sentence speaks to the program and holds a figure: {text}",
+                text=draft.written([i for c in sentence.clauses for i in c.own])[:200],
+            ),
+        )

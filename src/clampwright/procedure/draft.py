@@ -1,0 +1,225 @@
+"""What has been understood so far while a text is being read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+
+from clampwright.procedure.amounts import Amount
+from clampwright.procedure.reading import Limit, Role
+from clampwright.procedure.stage import Check, Fasteners, Figure, Kind, Order, Stage
+from clampwright.procedure.tokens import Token
+from clampwright.words import Words, words
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """What a stage is applied to, as the text names it.
+
+    Parameters
+    ----------
+    text : str
+        Such as ``Inner wheel nuts``.
+    names : frozenset of str
+        Its telling words, folded, to compare subjects by.
+    listed : bool
+        Whether it heads a line of a list or table.
+    """
+
+    text: str
+    names: frozenset[str]
+    listed: bool = False
+
+
+@dataclass(slots=True)
+class Slot:
+    """A place in the order of work: one certain stage, or a question with its alternatives.
+
+    Parameters
+    ----------
+    options : list of list of Stage
+        One list with one stage when certain; several to choose from; none when the question has
+        no candidates.
+    certain : bool
+        Whether nothing has to be asked here.
+    sentence : int
+        Number of the sentence it comes from.
+    """
+
+    options: list[list[Stage]]
+    certain: bool
+    sentence: int
+    subject: Subject | None = None
+    fasteners: Fasteners = "all"
+    order: Order | None = None
+    explicit: bool = False
+    variants: frozenset[str] = frozenset()
+    conditional: bool = False
+    per_fastener: bool = False
+    tokens: tuple[int, ...] = ()
+
+    @property
+    def stage(self) -> Stage:
+        """The stage, or the first alternative."""
+        return self.options[0][0]
+
+    @property
+    def kind(self) -> str:
+        """Kind of the stage; empty for a question without candidates."""
+        return self.options[0][0].kind if self.options and self.options[0] else ""
+
+    def change(self, **fields: object) -> None:
+        """Change fields of the stage in every alternative."""
+        self.options = [
+            [replace(stage, **fields) for stage in one]  # type: ignore[arg-type]  # names of fields
+            for one in self.options
+        ]
+
+
+@dataclass(slots=True)
+class Draft:
+    """The state of reading.
+
+    Parameters
+    ----------
+    tokens : list of Token
+    text : str
+        The plain text.
+    """
+
+    tokens: Sequence[Token]
+    text: str
+    slots: list[Slot] = field(default_factory=list)
+    why: list[Words] = field(default_factory=list)
+    warnings: list[str] = field(default_factory=list)
+    marks: dict[int, tuple[Role, Words]] = field(default_factory=dict)
+    lubrication: list[str] = field(default_factory=list)
+    reuse: str | None = None
+    limits: list[Limit] = field(default_factory=list)
+    unsettled: bool = False
+    not_physical: Words | None = None
+    tightens: bool = False
+    commanded: bool = False
+
+    def warn(self, code: str) -> None:
+        """Note a caution once."""
+        if code not in self.warnings:
+            self.warnings.append(code)
+
+    def ask(self, code: str, why: Words) -> None:
+        """Note that a person must settle something that has no complete alternatives."""
+        self.warn(code)
+        self.why.append(why)
+        self.unsettled = True
+
+    def mark(self, indices: Iterable[int], role: Role, what: Words) -> None:
+        """Note what became of tokens; the first word on each of them stands."""
+        for index in indices:
+            self.marks.setdefault(index, (role, what))
+
+    def written(self, indices: Sequence[int]) -> str:
+        """Return the text of tokens as it stands."""
+        if not indices:
+            return ""
+        start, end = self.tokens[min(indices)].start, self.tokens[max(indices)].end
+        return " ".join(self.text[start:end].split())
+
+    def last(self, *kinds: str) -> Slot | None:
+        """Return the latest slot of some kinds (any kind if none is named)."""
+        for slot in reversed(self.slots):
+            if slot.options and (not kinds or slot.kind in kinds):
+                return slot
+        return None
+
+
+def number_of(value: Fraction | None) -> float | None:
+    """Return a value as plain number for a stage.
+
+    Parameters
+    ----------
+    value : Fraction or None
+
+    Returns
+    -------
+    float or None
+    """
+    return None if value is None else float(value)
+
+
+def stage_of(
+    kind: Kind,
+    amount: Amount,
+    *,
+    draft: Draft,
+    also: Sequence[Amount] = (),
+    check: Check | None = None,
+    note: str = "",
+) -> Stage:
+    """Return the stage that an amount describes.
+
+    Parameters
+    ----------
+    kind : str
+    amount : Amount
+    draft : Draft
+        For the text as written.
+    also : sequence of Amount
+        The same in other units.
+    check : str, optional
+    note : str
+
+    Returns
+    -------
+    Stage
+    """
+    value = amount.value
+    if check is not None and amount.from_range:
+        value = None
+    odd = amount.written_unit or amount.oddities & {"thousands", "foreign_mark", "letters"}
+    return Stage(
+        kind=kind,
+        value=number_of(value),
+        unit=amount.unit,
+        tolerance_low=number_of(amount.low),
+        tolerance_high=number_of(amount.high),
+        note=note,
+        also=tuple(figure_of(one) for one in also),
+        as_written=draft.written(amount.tokens) if odd else "",
+        check=check,
+        value_from="range_midpoint" if amount.from_range and value is not None else "",
+    )
+
+
+def figure_of(amount: Amount) -> Figure:
+    """Return an amount as the figure that stands beside another.
+
+    Parameters
+    ----------
+    amount : Amount
+
+    Returns
+    -------
+    Figure
+    """
+    return Figure(
+        number_of(amount.value), amount.unit, number_of(amount.low), number_of(amount.high)
+    )
+
+
+def shown(value: Fraction | float | None) -> str:
+    """Return a number for a sentence.
+
+    Parameters
+    ----------
+    value : Fraction, float or None
+
+    Returns
+    -------
+    str
+    """
+    return "?" if value is None else f"{float(value):.6g}"
+
+
+USED_TORQUE = words("torque")
+USED_ANGLE = words("angle")

@@ -1,0 +1,66 @@
+"""Numbers that only count the steps: "1.", "2)", "(3)", "a)"."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from clampwright.procedure.tokens import Token
+
+_OPENS = frozenset({"", "n", ".", ";", ":", "|"})
+_MOST_STEPS = 60
+
+
+def mark_enumerators(tokens: Sequence[Token]) -> None:
+    """Give the tokens of step numbers the letter E, and take it from their brackets and dots.
+
+    Parameters
+    ----------
+    tokens : sequence of Token
+        Changed in place.
+    """
+    seen: int | None = None
+    significant = [index for index, token in enumerate(tokens) if token.letter]
+    for place, index in enumerate(significant):
+        candidate = _candidate(tokens, significant, place)
+        if candidate is None:
+            continue
+        number, members = candidate
+        if number == 1 or (seen is not None and number == seen + 1):
+            seen = number
+            for member in members:
+                tokens[member].letter = ""
+            tokens[members[len(members) // 2 if len(members) == 3 else 0]].letter = "E"
+
+
+def _candidate(
+    tokens: Sequence[Token], significant: Sequence[int], place: int
+) -> tuple[int, list[int]] | None:
+    """Return the number and tokens of what may be a step number at a place."""
+    here = tokens[significant[place]]
+    before = tokens[significant[place - 1]] if place else None
+    after = [tokens[index] for index in significant[place + 1 : place + 4]]
+    if here.letter == "(" and len(after) > 1 and after[1].letter == ")":
+        number = _small(after[0])
+        if number is not None and (before is None or before.letter not in "BRS"):
+            return number, list(significant[place : place + 3])
+        return None
+    number = _small(here)
+    if number is None or not after or after[0].letter not in ".)":
+        return None
+    opens = before is None or before.letter in _OPENS or before.letter in "QALHK)"
+    if not opens or (before is not None and before.letter == "R"):
+        return None
+    if len(after) > 1 and after[1].letter in "QALHKFV%":
+        return None
+    if len(after) < 2:
+        return None
+    return number, list(significant[place : place + 2])
+
+
+def _small(token: Token) -> int | None:
+    if token.number is not None and token.number.whole and token.number.value.denominator == 1:
+        value = int(token.number.value)
+        return value if 1 <= value <= _MOST_STEPS and token.letter == "N" else None
+    if len(token.text) == 1 and token.text.isascii() and token.text.isalpha():
+        return ord(token.text.casefold()) - ord("a") + 1
+    return None

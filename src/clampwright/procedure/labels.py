@@ -1,0 +1,102 @@
+"""Which fasteners, which order, which direction: settled when the whole text has been read."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from clampwright.procedure.draft import Draft, Slot, Subject
+from clampwright.procedure.scope import Scope
+from clampwright.procedure.subjects import same
+from clampwright.words import words
+
+_JOINT_KINDS = frozenset({"torque", "stretch"})
+
+
+def name_joints(draft: Draft, scope: Scope) -> None:
+    """Give each stage its fasteners: numbers, a label, or all where there is only one joint.
+
+    Parameters
+    ----------
+    draft : Draft
+    scope : Scope
+    """
+    named = [slot for slot in draft.slots if slot.subject is not None]
+    several = _several(named)
+    for slot in draft.slots:
+        fasteners = slot.fasteners
+        if fasteners == "all" and several and slot.subject is not None:
+            fasteners = _label(slot.subject)
+        slot.change(fasteners=fasteners)
+    if not several:
+        _name_special(draft, scope)
+
+
+def _several(named: Sequence[Slot]) -> bool:
+    subjects = [slot.subject for slot in named if slot.kind in _JOINT_KINDS]
+    return (
+        any(
+            not same(first, second)
+            for place, first in enumerate(subjects)
+            for second in subjects[:place]
+        )
+        if len(subjects) < 200
+        else True
+    )
+
+
+def _label(subject: Subject) -> str:
+    text = subject.text
+    if subject.listed or len(text) < 2 or not text[0].isupper() or not text[1].islower():
+        return text
+    return text[0].lower() + text[1:]
+
+
+def _name_special(draft: Draft, scope: Scope) -> None:
+    """Name the fastener where the stage holds for it alone: left-hand thread, rising torque."""
+    rotating = any(
+        slot.kind == "torque_check" and slot.stage.check == "rotating" for slot in draft.slots
+    )
+    for slot in draft.slots:
+        if slot.subject is None or slot.kind != "torque" or slot.fasteners != "all":
+            continue
+        rising = rotating and slot.stage.value is None
+        if scope.left_hand or rising:
+            slot.change(fasteners=_label(slot.subject))
+
+
+def set_orders(draft: Draft, scope: Scope) -> None:
+    """Give each stage its order: its sentence's own, or the one named for the whole text.
+
+    Parameters
+    ----------
+    draft : Draft
+    scope : Scope
+    """
+    for slot in draft.slots:
+        order = slot.order
+        if order is None and slot.kind in {"torque", "angle", "snug"}:
+            order = scope.text_order
+        if order is not None:
+            slot.change(order=order)
+        if slot.per_fastener and slot.kind != "wait":
+            slot.change(per_fastener=True)
+
+
+def set_direction(draft: Draft, scope: Scope) -> None:
+    """Turn tightening round for a left-hand thread; ask where only the direction is named.
+
+    Parameters
+    ----------
+    draft : Draft
+    scope : Scope
+    """
+    if scope.left_hand:
+        for slot in draft.slots:
+            if slot.kind in {"torque", "angle", "snug", "stretch"}:
+                slot.change(direction="ccw")
+    elif scope.ccw and any(slot.kind == "torque" for slot in draft.slots):
+        if not any(slot.kind in {"back_off_then", "loosen"} for slot in draft.slots):
+            draft.ask(
+                "sign_unclear",
+                words("tightened counter-clockwise: is this a left-hand thread?"),
+            )

@@ -1,0 +1,181 @@
+"""The quantities of a clause, each with the figures that say the same in other units."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from clampwright.procedure.amounts import Amount, amounts_of
+from clampwright.procedure.clauses import Clause
+from clampwright.procedure.dual import is_tolerance
+from clampwright.procedure.syntax import Item, walk
+from clampwright.procedure.tokens import Token
+from clampwright.units.unit import units
+
+_LINKS = frozenset(",;/=r~:a")
+
+
+@dataclass(slots=True)
+class Quantity:
+    """One quantity, or a list of them that are to be done one after the other.
+
+    Parameters
+    ----------
+    amounts : list of Amount
+        More than one for "20, 40 and 60 N·m".
+    also : list of Amount
+        The same in other units.
+    """
+
+    amounts: list[Amount]
+    also: list[Amount] = field(default_factory=list)
+
+    @property
+    def letter(self) -> str:
+        """Class of its unit."""
+        return self.amounts[0].letter
+
+    @property
+    def tokens(self) -> tuple[int, ...]:
+        """Positions of all its tokens."""
+        found = {index for amount in (*self.amounts, *self.also) for index in amount.tokens}
+        return tuple(sorted(found))
+
+    @property
+    def first(self) -> int:
+        """Position of its first token."""
+        return self.tokens[0]
+
+    @property
+    def last(self) -> int:
+        """Position of its last token."""
+        return self.tokens[-1]
+
+
+def quantities(clause: Clause) -> list[Quantity]:
+    """Return the quantities of a clause in the order of the text.
+
+    Parameters
+    ----------
+    clause : Clause
+
+    Returns
+    -------
+    list of Quantity
+    """
+    found: list[Quantity] = []
+    for item in clause.items:
+        if item.kind != "figure":
+            continue
+        for quantity in _of_item(item, clause.tokens):
+            before = found[-1] if found else None
+            if before is not None and _repeats(before, quantity, clause.tokens):
+                before.also.extend(quantity.amounts + quantity.also)
+            else:
+                found.append(quantity)
+    return found
+
+
+def _of_item(item: Item, tokens: Sequence[Token]) -> list[Quantity]:
+    chain: list[Quantity] = []
+    for part in item.parts:
+        if part.kind == "join":
+            continue
+        if part.kind == "group":
+            _take_group(chain[-1], part, tokens)
+            continue
+        made = _of_part(part, tokens)
+        if chain and _same_kind(chain[-1].amounts, made.amounts):
+            chain[-1].also.extend(made.amounts)
+        else:
+            chain.append(made)
+    return chain
+
+
+def _of_part(part: Item, tokens: Sequence[Token]) -> Quantity:
+    amounts = amounts_of(part, tokens)
+    if part.kind == "range" and "mixed_units" in amounts[0].oddities:
+        return _two_units(part, tokens)
+    return Quantity(amounts)
+
+
+def _two_units(part: Item, tokens: Sequence[Token]) -> Quantity:
+    """Take "30 Nm - 22 ft-lb" as one torque in two units, not as a range."""
+    places = [index for index in part.tokens if tokens[index].letter in "QALHKFV%"]
+    halves = [i for i in part.tokens if i <= places[0]], [i for i in part.tokens if i > places[0]]
+    singles = []
+    for half in halves:
+        kept = [i for i in half if tokens[i].number is not None or tokens[i].unit is not None]
+        singles.append(amounts_of(Item("single", tuple(kept)), tokens)[0])
+    if singles[0].letter == singles[1].letter:
+        return Quantity([singles[0]], [singles[1]])
+    return Quantity(singles)
+
+
+def _same_kind(first: Sequence[Amount], second: Sequence[Amount]) -> bool:
+    """Tell whether two amounts state one thing in two units."""
+    one, other = first[0], second[0]
+    return (
+        len(first) == len(second) == 1
+        and one.letter == other.letter
+        and one.letter in "QAL"
+        and _spelt(one) != _spelt(other)
+    )
+
+
+def _spelt(amount: Amount) -> str:
+    return amount.written_unit or amount.unit
+
+
+def _repeats(before: Quantity, quantity: Quantity, tokens: Sequence[Token]) -> bool:
+    """Tell whether a quantity directly behind another one repeats it in another unit."""
+    between = [token for token in tokens[before.last + 1 : quantity.first] if token.letter]
+    return not between and _same_kind(before.amounts, quantity.amounts)
+
+
+def _take_group(quantity: Quantity, group: Item, tokens: Sequence[Token]) -> None:
+    """Take a bracket that holds nothing but the same quantity in other units, or its limits."""
+    inner = [item for item in group.parts if item.kind == "figure"]
+    rest = [item for item in group.parts if item.kind != "figure"]
+    if not inner or any(not _links(item, tokens) for item in rest):
+        return
+    others = [
+        amount for item in inner for part in _flat(item) for amount in amounts_of(part, tokens)
+    ]
+    own = quantity.amounts[0]
+    if len(quantity.amounts) != 1:
+        return
+    if is_tolerance(own, others):
+        limits = others[0]
+        quantity.amounts[0] = replace(
+            own, low=limits.low, high=limits.high, tokens=(*own.tokens, *limits.tokens)
+        )
+    elif all(_same_kind([own], [other]) for other in others):
+        quantity.also.extend(others)
+
+
+def _flat(item: Item) -> list[Item]:
+    return [part for part in walk(item.parts) if part.kind not in {"join", "group"} and part.tokens]
+
+
+def _links(item: Item, tokens: Sequence[Token]) -> bool:
+    if item.kind != "mark":
+        return False
+    token = tokens[item.tokens[0]]
+    return token.letter in _LINKS
+
+
+def in_newton_metres(amount: Amount) -> float | None:
+    """Return the largest figure of a torque in N·m, or None when it is no torque.
+
+    Parameters
+    ----------
+    amount : Amount
+
+    Returns
+    -------
+    float or None
+    """
+    if amount.letter != "Q" or not amount.numbers:
+        return None
+    return float(max(amount.numbers) * units()[amount.unit].factor)

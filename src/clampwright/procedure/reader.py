@@ -1,0 +1,174 @@
+"""Reading a written procedure: from the text as pasted to stages, or to the questions to ask."""
+
+from __future__ import annotations
+
+from itertools import islice, product
+
+from clampwright.procedure import reuse, surface
+from clampwright.procedure.account import settle_numbers, spans_of
+from clampwright.procedure.clauses import sentences
+from clampwright.procedure.draft import Draft, shown
+from clampwright.procedure.enumerators import mark_enumerators
+from clampwright.procedure.interpret import interpret
+from clampwright.procedure.labels import name_joints, set_direction, set_orders
+from clampwright.procedure.normalise import clean, refusal
+from clampwright.procedure.reading import Problem, Reading, Status
+from clampwright.procedure.scope import Scope
+from clampwright.procedure.stage import Stage
+from clampwright.procedure.tables import find_tables, take_table
+from clampwright.procedure.tokens import tokenise
+from clampwright.procedure.turning import ask_cumulative, running_total
+from clampwright.procedure.variants import choose_variant
+from clampwright.procedure.vocabulary import language_of, marks_of, vocabulary
+from clampwright.words import words
+
+MOST_CANDIDATES = 16
+
+
+def read(text: str, locale: str = "en") -> Reading:
+    """Read a written procedure.
+
+    Parameters
+    ----------
+    text : str
+        As pasted.
+    locale : str
+        Language tag of the text, such as ``de-DE``; ``und`` when it is not known.
+
+    Returns
+    -------
+    Reading
+
+    Examples
+    --------
+    >>> reading = read("Step 1: 30 N·m. Step 2: +90°")
+    >>> [(stage.kind, stage.value, stage.unit) for stage in reading.stages]
+    [('torque', 30.0, 'N·m'), ('angle', 90.0, 'deg')]
+    """
+    problem = refusal(text)
+    if problem is not None:
+        return Reading("refused", error=problem)
+    plain = clean(text)
+    language = language_of(plain.text, locale)
+    tokens = tokenise(plain.text, vocabulary(language), marks_of(locale))
+    mark_enumerators(tokens)
+    draft = Draft(tokens, plain.text)
+    scope = _read_all(draft)
+    settle_numbers(draft)
+    reading = _concluded(draft, scope)
+    spans = spans_of(draft, plain)
+    return Reading(
+        reading.status,
+        reading.stages,
+        reading.candidates,
+        reading.why,
+        reading.lubrication,
+        reading.reuse,
+        reading.reuse_limit,
+        reading.warnings,
+        reading.error,
+        spans,
+    )
+
+
+def _read_all(draft: Draft) -> Scope:
+    """Read text and tables in their order."""
+    scope: Scope | None = None
+    position = 0
+    for table in find_tables(draft):
+        scope = interpret(draft, sentences(draft.tokens, position, table.start), scope)
+        take_table(scope, table)
+        position = table.stop
+    return interpret(draft, sentences(draft.tokens, position), scope)
+
+
+def _concluded(draft: Draft, scope: Scope) -> Reading:
+    if draft.not_physical is not None:
+        return Reading("refused", error=Problem("not_physical", draft.not_physical))
+    if not draft.slots and not draft.unsettled:
+        nothing = _nothing_found(draft)
+        if nothing is not None:
+            return nothing
+    surface.conflict(draft)
+    reuse.conflict(draft)
+    _intermediate_values(draft, scope)
+    name_joints(draft, scope)
+    set_orders(draft, scope)
+    set_direction(draft, scope)
+    variants = choose_variant(draft)
+    if variants is None:
+        _cumulative(draft)
+    certain = tuple(slot.stage for slot in draft.slots if slot.certain and slot.options)
+    if variants is not None:
+        certain = tuple(stage for stage in certain if all(stage in one for one in variants))
+    asked = bool(draft.why)
+    status: Status = "ambiguous" if asked else "ok"
+    return Reading(
+        status,
+        certain,
+        _candidates(draft, variants) if asked else (),
+        tuple(draft.why),
+        tuple(draft.lubrication),
+        draft.reuse,
+        tuple(draft.limits),
+        tuple(draft.warnings),
+    )
+
+
+def _nothing_found(draft: Draft) -> Reading | None:
+    if not draft.tightens:
+        return Reading(
+            "refused",
+            error=Problem(
+                "no_tightening_instruction",
+                words(
+                    "no torque, angle or stretch was found; this text is not an instruction to"
+                    " tighten anything"
+                ),
+            ),
+        )
+    draft.ask(
+        "no_value",
+        words(
+            "no torque, angle or stretch is given; look it up in the general torque table, or"
+            " decide to tighten by feel"
+        ),
+    )
+    return None
+
+
+def _intermediate_values(draft: Draft, scope: Scope) -> None:
+    if scope.passes is None:
+        return
+    count, start = scope.passes
+    made = [slot for slot in draft.slots[start:] if slot.kind in {"torque", "angle"}]
+    if len(made) < count:
+        draft.warn("intermediate_values_not_stated")
+
+
+def _cumulative(draft: Draft) -> None:
+    for earlier, later in ask_cumulative([slot for slot in draft.slots if slot.options]):
+        stage = later.stage
+        later.options = running_total(earlier, later)
+        later.certain = False
+        draft.warn("cumulative_or_further")
+        draft.why.append(
+            words(
+                "{value} {unit} after {before} {before_unit}: turned further by that much, or"
+                " in total?",
+                value=shown(stage.value),
+                unit=stage.unit or "",
+                before=shown(earlier.stage.value),
+                before_unit=earlier.stage.unit or "",
+            )
+        )
+
+
+def _candidates(draft: Draft, variants: list[list[Stage]] | None) -> tuple[tuple[Stage, ...], ...]:
+    """Return every complete combination of the alternatives; none where one has no answer yet."""
+    if draft.unsettled or any(not slot.options for slot in draft.slots):
+        return ()
+    if variants is not None:
+        return tuple(tuple(one) for one in variants)
+    combined = islice(product(*(slot.options for slot in draft.slots)), MOST_CANDIDATES)
+    return tuple(tuple(stage for part in parts for stage in part) for parts in combined)

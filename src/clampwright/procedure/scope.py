@@ -1,0 +1,164 @@
+"""Where the reader stands in the text: sentence, step, joint, and what was said on the way."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from clampwright.procedure.amounts import Amount
+from clampwright.procedure.clauses import Clause, Sentence
+from clampwright.procedure.draft import Draft, Slot, Subject
+from clampwright.procedure.quantities import Quantity
+from clampwright.procedure.stage import Fasteners, Order, Stage
+from clampwright.words import Words
+
+
+@dataclass(slots=True)
+class Scope:
+    """The place in the text, and what holds there.
+
+    Parameters
+    ----------
+    draft : Draft
+    sentence : Sentence
+        The one being read.
+    """
+
+    draft: Draft
+    sentence: Sentence
+    following: Sentence | None = None
+    clause: Clause | None = None
+    subject: Subject | None = None
+    fasteners: Fasteners = "all"
+    fasteners_step: object = None
+    step: object = None
+    steps: dict[object, list[Slot]] = field(default_factory=dict)
+    declared: str = ""
+    portions: list[tuple[float, tuple[int, ...]]] = field(default_factory=list)
+    recheck: bool = False
+    checked: bool = False
+    per_fastener: bool = False
+    started: int = 0
+    passes: tuple[int, int] | None = None
+    left_hand: bool = False
+    ccw: bool = False
+    sentence_order: Order | None = None
+    text_order: Order | None = None
+
+    def add(
+        self,
+        options: Sequence[Sequence[Stage]],
+        *,
+        certain: bool = True,
+        tokens: Sequence[int] = (),
+        explicit: bool = False,
+        at: int | None = None,
+    ) -> Slot:
+        """Put a stage, or a question with its alternatives, into the order of work.
+
+        Parameters
+        ----------
+        options : sequence of sequences of Stage
+        certain : bool
+        tokens : sequence of int
+            Where it stands in the text.
+        explicit : bool
+            Whether the text says that an angle comes on top of what was before.
+        at : int, optional
+            Place among the slots; the end if not given.
+
+        Returns
+        -------
+        Slot
+        """
+        slot = Slot(
+            [list(one) for one in options],
+            certain,
+            self.sentence.number,
+            subject=self.subject,
+            fasteners=self.fasteners,
+            explicit=explicit,
+            per_fastener=self.per_fastener,
+            tokens=tuple(tokens),
+        )
+        if self.clause is not None:
+            slot.variants = _variants(self.clause)
+            slot.conditional = "if" in self.clause.leads or self.clause.inside
+        place = len(self.draft.slots) if at is None else at
+        self.draft.slots.insert(place, slot)
+        if self.step is not None:
+            self.steps.setdefault(self.step, []).append(slot)
+        return slot
+
+    def ask(
+        self,
+        code: str,
+        why: Words,
+        options: Sequence[Sequence[Stage]],
+        tokens: Sequence[int] = (),
+    ) -> Slot:
+        """Put a question with its alternatives into the order of work."""
+        self.draft.warn(code)
+        self.draft.why.append(why)
+        return self.add(options, certain=False, tokens=tokens)
+
+    def set_order(self, order: Order, *, own: bool = False) -> None:
+        """Note an order of work for the present sentence, or for the whole text."""
+        if own:
+            self.sentence_order = order
+        else:
+            self.text_order = order
+
+    @property
+    def new_slots(self) -> list[Slot]:
+        """Slots that come from the present sentence."""
+        return self.draft.slots[self.started :]
+
+    def before(self, quantity: Quantity, others: Sequence[Quantity]) -> list[int]:
+        """Return the words between a quantity and the one before it, or the clause's start."""
+        clause = self.clause
+        if clause is None:
+            return []
+        floor = max((other.last for other in others if other.last < quantity.first), default=-1)
+        return [index for index in clause.own if floor < index < quantity.first]
+
+    def behind(self, quantity: Quantity, others: Sequence[Quantity]) -> list[int]:
+        """Return the words between a quantity and the next one, or the clause's end."""
+        clause = self.clause
+        if clause is None:
+            return []
+        roof = min((other.first for other in others if other.first > quantity.last), default=10**9)
+        return [index for index in clause.own if quantity.last < index < roof]
+
+    def any(self, indices: Sequence[int], *names: str) -> bool:
+        """Tell whether one of some tokens is a word of one of some classes."""
+        return any(self.draft.tokens[index].has(*names) for index in indices)
+
+
+def _variants(clause: Clause) -> frozenset[str]:
+    """Return which of several cases the figures of a clause hold for."""
+    found = set(clause.values("VARIANT"))
+    if clause.has("USED") or ("if" in clause.leads and clause.has("REUSE")):
+        found.add("used")
+    elif clause.has("NEW") and clause.has("FASTENER"):
+        found.add("new")
+    if "dry" in clause.values("LUBE"):
+        found.add("dry")
+    elif clause.has("OIL"):
+        found.add("oiled")
+    return frozenset(found)
+
+
+def with_value(amount: Amount, value: object) -> Amount:
+    """Return an amount with another value, limits scaled out of it.
+
+    Parameters
+    ----------
+    amount : Amount
+    value : Fraction
+
+    Returns
+    -------
+    Amount
+    """
+    return replace(amount, value=value, low=None, high=None, from_range=False)  # type: ignore[arg-type]  # a Fraction

@@ -1,0 +1,174 @@
+"""What a clause is about: fastener numbers, labels, and names such as "inner wheel nuts"."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from clampwright.procedure.clauses import Clause
+from clampwright.procedure.draft import Draft, Subject
+from clampwright.procedure.scope import Scope
+from clampwright.procedure.stage import Fasteners
+from clampwright.procedure.syntax import Item
+from clampwright.procedure.vocabulary import fold
+from clampwright.words import words
+
+MOST_FASTENERS = 400
+
+# Words that end a name: what is done, how far, in what order; not what it is done to.
+_NO_NAME = frozenset(
+    """TIGHTEN RETIGHTEN TORQUE TURN LOOSEN BACK SNUG CONTACT UNTIL WHILE IF NOT WITHOUT AFTER BEFORE TO
+    MAX MIN EXCEED BELOW SETTOOL ADD THEN STEP CHECK RECHECK ROTATING RUNNING WAIT DRIVE NEW USE
+    REPLACE REUSE SPECIFIED SECURELY TOTAL REPEAT SAME LEFT_HAND RIGHT_HAND CCW CW OIL THREADS
+    UNDERHEAD LUBE BYHAND FINALVALUE FULL FIT MARK COMMAND PER_FASTENER FIGREF WITHIN TWICE TIMES
+    STRETCHBOLT REDUCE PLUS OR DIRECTIVE STRETCH UNSUPPORTED ALL""".split()
+)
+
+
+def members(item: Item, draft: Draft) -> tuple[int, ...]:
+    """Return the fastener numbers of a phrase such as "bolts 1-10, 12 and 14".
+
+    Parameters
+    ----------
+    item : Item
+    draft : Draft
+
+    Returns
+    -------
+    tuple of int
+        Empty when they are no proper numbers.
+    """
+    found: list[int] = []
+    upto = False
+    for index in item.tokens:
+        token = draft.tokens[index]
+        if token.letter in "-~te":
+            upto = True
+        elif token.number is not None:
+            value = token.number.value
+            if value.denominator != 1 or not 1 <= value <= MOST_FASTENERS:
+                return ()
+            number = int(value)
+            if upto and found and number > found[-1]:
+                found.extend(range(found[-1] + 1, number))
+            found.append(number)
+            upto = False
+    return tuple(dict.fromkeys(found))
+
+
+def labels(item: Item, draft: Draft) -> str:
+    """Return the label letters of a phrase such as "bolts A and B"."""
+    return ", ".join(draft.tokens[i].text for i in item.tokens if draft.tokens[i].letter == "Z")
+
+
+def take_subset(scope: Scope, clause: Clause, item: Item) -> None:
+    """Let the following stages apply to the fasteners a phrase names.
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+    item : Item
+        A ``subset``.
+    """
+    draft = scope.draft
+    chosen: Fasteners = labels(item, draft) or members(item, draft)
+    if not chosen:
+        return
+    draft.mark(item.tokens, "used", words("which fasteners"))
+    _apply(scope, clause, chosen)
+
+
+def _apply(scope: Scope, clause: Clause, chosen: Fasteners) -> None:
+    scope.fasteners, scope.fasteners_step = chosen, scope.step
+    # "... in sequence to 30 N·m, bolts 1 to 10": named behind the figure of the same clause.
+    for slot in scope.new_slots:
+        if slot.tokens and slot.tokens[0] in clause.own and slot.fasteners == "all":
+            slot.fasteners = chosen
+
+
+def take_label(scope: Scope, clause: Clause, item: Item) -> None:
+    """Let the following stages apply to the fasteners behind a letter."""
+    scope.draft.mark(item.tokens, "used", words("label"))
+    _apply(scope, clause, scope.draft.tokens[item.tokens[0]].text)
+
+
+def subject_of(clause: Clause, draft: Draft, *, listed: bool) -> Subject | None:
+    """Return what a clause names before its first figure, or None.
+
+    Parameters
+    ----------
+    clause : Clause
+    draft : Draft
+    listed : bool
+        Whether a name without a fastener word counts (the head of a line, "Main cap: 85 N·m").
+
+    Returns
+    -------
+    Subject or None
+    """
+    runs = [run for run in _runs(clause, draft) if _names(run, draft)]
+    with_fastener = [run for run in runs if any(_is_fastener(draft, i) for i in run)]
+    if with_fastener:
+        chosen = with_fastener[-1]
+    elif listed and runs:
+        chosen = runs[0]
+    else:
+        return None
+    text = draft.written(chosen)
+    return Subject(text, frozenset(_names(chosen, draft)), listed)
+
+
+def _is_fastener(draft: Draft, index: int) -> bool:
+    return draft.tokens[index].has("FASTENER")
+
+
+def _runs(clause: Clause, draft: Draft) -> list[list[int]]:
+    """Return the runs of words before the first figure that may be names."""
+    runs: list[list[int]] = [[]]
+    floor = min((item.first for item in clause.figures), default=10**9)
+    numbered = {i for item in clause.items if item.kind != "mark" for i in item.tokens}
+    for index in sorted(clause.own):
+        if index >= floor:
+            break
+        token = draft.tokens[index]
+        named = token.letter in "wBCRMZ" or not token.letter
+        stops = any(name in _NO_NAME for name, _ in token.means) and not token.has("FASTENER")
+        if not named or stops or (index in numbered and token.letter not in "MCRBZ"):
+            runs.append([])
+        else:
+            runs[-1].append(index)
+    return [trimmed for run in runs if (trimmed := _trimmed(run, draft))]
+
+
+def _trimmed(run: Sequence[int], draft: Draft) -> list[int]:
+    """Cut the small words off both ends of a run."""
+    kept = list(run)
+    while kept and not draft.tokens[kept[0]].letter:
+        kept.pop(0)
+    while kept and not draft.tokens[kept[-1]].letter:
+        kept.pop()
+    return kept
+
+
+def _names(run: Sequence[int], draft: Draft) -> set[str]:
+    return {
+        fold(draft.tokens[index].text).rstrip("s")
+        for index in run
+        if draft.tokens[index].letter in "wBCRMZ" and draft.tokens[index].text[0].isalnum()
+    }
+
+
+def same(first: Subject | None, second: Subject | None) -> bool:
+    """Tell whether two subjects can be one: "the nuts" after "wheel nuts".
+
+    Parameters
+    ----------
+    first, second : Subject or None
+
+    Returns
+    -------
+    bool
+    """
+    if first is None or second is None:
+        return True
+    return first.names <= second.names or second.names <= first.names

@@ -1,0 +1,437 @@
+"""What a torque in the text is: a target, a limit, a check, a wrench setting, or a question."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from clampwright.procedure.amounts import Amount, in_unit
+from clampwright.procedure.clauses import Clause
+from clampwright.procedure.draft import Slot, number_of, shown, stage_of
+from clampwright.procedure.dual import agreement, likely_slip
+from clampwright.procedure.limits import Bound, bound_of
+from clampwright.procedure.plausible import doubt
+from clampwright.procedure.quantities import Quantity
+from clampwright.procedure.scope import Scope, with_value
+from clampwright.procedure.stage import Check, Stage, WrenchSetting
+from clampwright.procedure.unit_text import UnitText
+from clampwright.words import words
+
+MORE_LIKELY = ("TIGHTEN", "TORQUE", "RETIGHTEN", "SNUG")
+
+
+def torque(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[Quantity]) -> None:
+    """Find the place of a torque in the procedure.
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+    quantity : Quantity
+    others : sequence of Quantity
+        All quantities of the clause.
+    """
+    draft = scope.draft
+    if not_physical(scope, quantity):
+        return
+    note_oddities(scope, quantity)
+    ahead = scope.before(quantity, others)
+    bound = None if quantity.amounts[0].low is not None else bound_of(scope, quantity, others)
+    if clause.has("SETTOOL") and _is_setting(scope, clause, quantity):
+        return
+    if "while" in clause.leads and not clause.has("TIGHTEN"):
+        draft.mark(quantity.tokens, "other", words("condition while tightening"))
+        return
+    if check := _sort_of_check(scope, clause):
+        _check(scope, quantity, check, bound)
+        return
+    if bound is not None:
+        _limit(scope, clause, quantity, bound)
+        return
+    if _forbidden(clause):
+        draft.mark(quantity.tokens, "reported", words("in a prohibition"))
+        draft.ask(
+            "unexpected_text",
+            words("{text}: what is forbidden here?", text=draft.written(clause.own)),
+        )
+        return
+    _target(scope, clause, quantity, ahead)
+
+
+def not_physical(scope: Scope, quantity: Quantity) -> bool:
+    """Refuse what is negative, zero or not finite; tell whether that was the case."""
+    for amount in (*quantity.amounts, *quantity.also):
+        text = scope.draft.written(amount.tokens)
+        if "not_finite" in amount.oddities:
+            scope.draft.not_physical = words("{text}: values must be finite numbers", text=text)
+        elif amount.value is not None and amount.value <= 0:
+            scope.draft.not_physical = words(
+                "{text}: a tightening torque, angle or stretch must be above zero", text=text
+            )
+        elif amount.low is not None and amount.low < 0:
+            scope.draft.not_physical = words("{text}: a limit cannot be below zero", text=text)
+        else:
+            continue
+        scope.draft.mark(quantity.tokens, "reported", words("not a physical value"))
+        return True
+    return False
+
+
+def note_oddities(scope: Scope, quantity: Quantity) -> None:
+    """Warn of what is odd about the form of a figure that is used."""
+    for amount in (*quantity.amounts, *quantity.also):
+        if "letters" in amount.oddities:
+            scope.draft.warn("ocr_suspect")
+        if "reversed" in amount.oddities:
+            scope.draft.warn("range_reversed")
+        if amount.letter in "QA" and amount.oddities & {"thousands", "foreign_mark"}:
+            scope.draft.warn("number_format")
+
+
+def _is_setting(scope: Scope, clause: Clause, quantity: Quantity) -> bool:
+    """Take a wrench setting as such; "set the wrench to 40 N·m" without a torque is the torque."""
+    draft = scope.draft
+    target = draft.last("torque")
+    neighbours = [c for c in scope.sentence.clauses if c is not clause]
+    fitted = clause.has("ADAPTER") or any(c.has("ADAPTER") for c in neighbours)
+    if target is None or (target.sentence != clause.sentence and not fitted):
+        return False
+    amount = quantity.amounts[0]
+    value = number_of(amount.value)
+    if value is None or not target.certain:
+        return False
+    words_of_fitting = [i for c in (clause, *neighbours) for i, t in c.words() if t.has("ADAPTER")]
+    setting = WrenchSetting(value, amount.unit, draft.written(words_of_fitting))
+    target.change(wrench_setting=setting)
+    draft.mark(quantity.tokens, "used", words("wrench setting"))
+    return True
+
+
+def _sort_of_check(scope: Scope, clause: Clause) -> Check | None:
+    if clause.has("ROTATING") or _inherits(scope, clause, "ROTATING"):
+        return "rotating"
+    if clause.has("RUNNING") and not scope.sentence.has("ADD", "PLUS"):
+        return "running"
+    again = clause.has("RECHECK", "CHECK")
+    if again and not clause.has("TIGHTEN") and scope.draft.last("torque", "angle"):
+        return "re_check"
+    return None
+
+
+def _inherits(scope: Scope, clause: Clause, name: str) -> bool:
+    """Tell whether the clause before, without a figure of its own, was about a check."""
+    clauses = scope.sentence.clauses
+    place = next((n for n, one in enumerate(clauses) if one is clause), 0)
+    if place == 0 or clause.has("TIGHTEN", "TURN", "LOOSEN"):
+        return False
+    before = clauses[place - 1]
+    return before.has(name) and not before.figures
+
+
+def _check(scope: Scope, quantity: Quantity, check: Check, bound: Bound | None) -> None:
+    amount = quantity.amounts[0]
+    if bound is not None:
+        amount = amount.as_limit(low=bound.side == "low")
+    scope.draft.mark(quantity.tokens, "used", words("torque to be measured"))
+    previous = scope.draft.last("torque_check")
+    if bound and previous and previous.sentence == scope.sentence.number and _open(previous, bound):
+        _close(previous, amount, bound)
+        return
+    scope.add(
+        [[stage_of("torque_check", amount, draft=scope.draft, also=quantity.also, check=check)]],
+        tokens=quantity.tokens,
+    )
+    scope.checked = scope.checked or check == "re_check"
+
+
+def _limit(scope: Scope, clause: Clause, quantity: Quantity, bound: Bound) -> None:
+    draft = scope.draft
+    amount = quantity.amounts[0].as_limit(low=bound.side == "low")
+    draft.mark(quantity.tokens, "used", words("limit"))
+    target = draft.last()
+    if target is not None and _attaches(scope, clause, target, amount, bound):
+        _close(target, amount, bound)
+        return
+    rising = any(
+        "until" in one.leads and one.has("ROTATING") for one in scope.sentence.clauses
+    ) and clause.has("TIGHTEN", "TORQUE")
+    if rising:
+        note = "minimum, rising until the rotating torque is reached"
+        scope.add([[stage_of("torque", amount, draft=draft, note=note)]], tokens=quantity.tokens)
+        return
+    if draft.last("torque", "angle", "snug") is not None:
+        check: Check = "final_minimum" if bound.side == "low" else "ceiling"
+        stage = stage_of("torque_check", amount, draft=draft, also=quantity.also, check=check)
+        scope.add([[stage]], tokens=quantity.tokens)
+        return
+    _ask_limit(scope, quantity, amount, bound)
+
+
+def _ask_limit(scope: Scope, quantity: Quantity, amount: Amount, bound: Bound) -> None:
+    text = scope.draft.written(quantity.tokens)
+    if bound.side == "low":
+        why = words("{text} is only a lower limit; what is the target?", text=text)
+    else:
+        why = words("{text} is only an upper limit; what is the target?", text=text)
+    stage = stage_of("torque", amount, draft=scope.draft)
+    scope.ask("limit_only", why, [[stage]], quantity.tokens)
+
+
+def _open(slot: Slot, bound: Bound) -> bool:
+    stage = slot.stage
+    return (stage.tolerance_low if bound.side == "low" else stage.tolerance_high) is None
+
+
+def _attaches(scope: Scope, clause: Clause, target: Slot, amount: Amount, bound: Bound) -> bool:
+    """Tell whether a limit belongs to the torque stage just before it."""
+    if bound.reached and "if" in clause.leads:
+        return False
+    stage = target.stage
+    same_unit = target.kind == "torque" and stage.unit == amount.unit
+    if not same_unit or not _open(target, bound) or clause.has("FINALVALUE"):
+        return False
+    if stage.value is None:
+        return target.sentence == scope.sentence.number
+    limit = number_of(amount.low if bound.side == "low" else amount.high)
+    fits = limit is not None and (
+        limit <= stage.value if bound.side == "low" else limit >= stage.value
+    )
+    return fits and target.certain
+
+
+def _close(target: Slot, amount: Amount, bound: Bound) -> None:
+    """Add a limit to a stage; two limits without a target make a range."""
+    limit = number_of(amount.low if bound.side == "low" else amount.high)
+    target.change(**{"tolerance_low" if bound.side == "low" else "tolerance_high": limit})
+    stage = target.stage
+    low, high = stage.tolerance_low, stage.tolerance_high
+    if stage.value is None and low is not None and high is not None and stage.kind == "torque":
+        target.change(value=(low + high) / 2, value_from="range_midpoint", note="")
+        target.certain = True
+
+
+def _forbidden(clause: Clause) -> bool:
+    """Tell "do not tighten to 50 N·m"; "do not loosen, tighten to 50 N·m" is two clauses."""
+    place, verb = clause.place("NOT"), clause.place("TIGHTEN", "TORQUE", "RETIGHTEN")
+    return (
+        place is not None and verb is not None and not clause.has("LOOSEN", "OIL", "LUBE", "REUSE")
+    )
+
+
+def _target(scope: Scope, clause: Clause, quantity: Quantity, ahead: Sequence[int]) -> None:
+    draft = scope.draft
+    draft.mark(quantity.tokens, "used", words("torque"))
+    if clause.has("LOOSEN") and not clause.has("TIGHTEN", "RETIGHTEN", "TORQUE"):
+        draft.ask(
+            "unsupported_step",
+            words(
+                "{text}: loosening to a torque is not a step that can be done",
+                text=draft.written(clause.own),
+            ),
+        )
+        return
+    if scope.portions:
+        _portions(scope, quantity)
+        return
+    for amount in quantity.amounts:
+        _one_target(scope, clause, quantity, amount, ahead)
+
+
+def _portions(scope: Scope, quantity: Quantity) -> None:
+    """Make one stage for each stated part of a torque."""
+    amount = quantity.amounts[0]
+    for part, tokens in scope.portions:
+        scope.draft.mark(tokens, "used", words("part of the torque"))
+        if amount.value is None:
+            continue
+        share = with_value(amount, amount.value * Fraction(part).limit_denominator(1000))
+        whole = amount if part == 1 else share
+        scope.add([[stage_of("torque", whole, draft=scope.draft)]], tokens=quantity.tokens)
+    scope.portions.clear()
+
+
+def _one_target(
+    scope: Scope, clause: Clause, quantity: Quantity, amount: Amount, ahead: Sequence[int]
+) -> None:
+    draft = scope.draft
+    also = quantity.also if len(quantity.amounts) == 1 else []
+    if amount.other is not None:
+        _ask_format(scope, amount)
+        return
+    if "one_sided" in amount.oddities:
+        _ask_sign(scope, amount)
+        return
+    if also and _disagree(scope, amount, also):
+        return
+    if (why := doubt(amount, clause)) is not None:
+        scope.ask(
+            "implausible_value", why, [[stage_of("torque", amount, draft=draft)]], amount.tokens
+        )
+        return
+    previous = draft.last("torque")
+    further = scope.any(ahead, "FURTHER") or "+" in clause.leads
+    if further and previous is not None and _comes_after_torque(scope):
+        _ask_further(scope, amount, previous)
+        return
+    stage = stage_of("torque", amount, draft=draft, also=also)
+    for _ in range(amount.times):
+        scope.add([[stage]], tokens=quantity.tokens)
+
+
+def _comes_after_torque(scope: Scope) -> bool:
+    last = scope.draft.last()
+    return last is not None and last.kind == "torque" and last.stage.value is not None
+
+
+def _ask_format(scope: Scope, amount: Amount) -> None:
+    draft = scope.draft
+    other = replace(amount, value=amount.other, other=None)
+    scope.ask(
+        "number_format",
+        words(
+            "without a known language, {text} may be {first} or {second}",
+            text=draft.written(amount.tokens),
+            first=shown(amount.value),
+            second=shown(amount.other),
+        ),
+        [[stage_of("torque", one, draft=draft)] for one in (amount, other)],
+        amount.tokens,
+    )
+
+
+def _ask_sign(scope: Scope, amount: Amount) -> None:
+    draft = scope.draft
+    value, high = amount.value, amount.high
+    if value is None or high is None:
+        return
+    both = replace(amount, low=value - (high - value))
+    scope.ask(
+        "sign_unclear",
+        words(
+            "{text}: is this a tolerance upwards only, or plus and minus?",
+            text=draft.written(amount.tokens),
+        ),
+        [[stage_of("torque", one, draft=draft)] for one in (amount, both)],
+        amount.tokens,
+    )
+
+
+def _disagree(scope: Scope, amount: Amount, also: Sequence[Amount]) -> bool:
+    """Ask when the figures for one torque differ too much; tell whether it was asked."""
+    draft = scope.draft
+    verdicts = [agreement(amount, other) for other in also]
+    if "warn" in verdicts:
+        draft.warn("dual_unit_mismatch")
+    if "ask" not in verdicts:
+        return False
+    odd = also[verdicts.index("ask")]
+    options = [amount, *also]
+    slip = likely_slip(amount, odd)
+    if slip is not None:
+        options.insert(1, slip)
+    scope.ask(
+        "dual_unit_mismatch",
+        words(
+            "{first} and {second} are not the same torque: {first_value} {unit} would be"
+            " {converted:.3g} {other_unit}. Which one holds?",
+            first=draft.written(amount.tokens),
+            second=draft.written(odd.tokens),
+            first_value=shown(amount.value),
+            unit=amount.unit,
+            converted=_converted(amount, odd),
+            other_unit=odd.unit,
+        ),
+        [[stage_of("torque", one, draft=draft)] for one in options],
+        amount.tokens,
+    )
+    return True
+
+
+def _converted(amount: Amount, other: Amount) -> float:
+    from clampwright.units import factor  # noqa: PLC0415 - only for a question
+
+    value = number_of(amount.value if amount.value is not None else amount.high) or 0.0
+    return value * factor(amount.unit, other.unit)
+
+
+def _ask_further(scope: Scope, amount: Amount, previous: Slot) -> None:
+    draft = scope.draft
+    same = previous.stage.unit == amount.unit
+    options: list[list[Stage]] = []
+    if same and previous.stage.value is not None and amount.value is not None:
+        total = with_value(amount, amount.value + Fraction(str(previous.stage.value)))
+        options.append([stage_of("torque", total, draft=draft)])
+    options.append([stage_of("torque", amount, draft=draft)])
+    scope.ask(
+        "cumulative_or_further",
+        words(
+            "{text} more: raise the torque by that much, or go round again at that torque?",
+            text=draft.written(amount.tokens),
+        ),
+        options,
+        amount.tokens,
+    )
+
+
+def asked_unit(scope: Scope, clause: Clause, quantity: Quantity) -> None:
+    """Ask about a figure whose unit is a bare pound or kilogram, a force, or a quotient.
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+    quantity : Quantity
+    """
+    draft = scope.draft
+    amount = quantity.amounts[0]
+    text = draft.written(quantity.tokens)
+    measured = clause.has("WHATEVER", "UNSUPPORTED", "LUBE") or not amount.readings
+    torque_near = any(other.letter == "Q" for other in _quantities_of(scope))
+    if measured or (torque_near and not clause.has(*MORE_LIKELY, "TURN")):
+        draft.mark(quantity.tokens, "other", words("weight or force"))
+        return
+    if not_physical(scope, quantity):
+        return
+    note_oddities(scope, quantity)
+    draft.mark(quantity.tokens, "used", words("figure without a torque unit"))
+    readings = [
+        in_unit(replace(amount, written_unit=""), UnitText("Q", name, 0))
+        for name in amount.readings
+    ]
+    options = [[stage_of("torque", one, draft=draft)] for one in readings]
+    pound = "ft·lbf" in amount.readings
+    if _is_quotient(scope, quantity):
+        scope.ask(
+            "wrong_unit",
+            words("{text}: a unit with a slash is no torque; which one is meant?", text=text),
+            options,
+            quantity.tokens,
+        )
+    elif pound:
+        scope.ask(
+            "lbs_without_length",
+            words("{text}: pounds are a force; feet or inches are missing", text=text),
+            options,
+            quantity.tokens,
+        )
+    else:
+        scope.ask(
+            "force_without_radius",
+            words("{text}: this is a force; the length of the lever is missing", text=text),
+            options,
+            quantity.tokens,
+        )
+
+
+def _is_quotient(scope: Scope, quantity: Quantity) -> bool:
+    return any(
+        unit is not None and unit.oddity == "quotient"
+        for unit in (scope.draft.tokens[index].unit for index in quantity.tokens)
+    )
+
+
+def _quantities_of(scope: Scope) -> list[Quantity]:
+    from clampwright.procedure.quantities import quantities  # noqa: PLC0415 - as used
+
+    return [found for clause in scope.sentence.clauses for found in quantities(clause)]

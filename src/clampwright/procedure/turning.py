@@ -1,0 +1,322 @@
+"""What an angle in the text is: a turn further, a turn back, a total, a condition, or a question."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from clampwright.procedure.amounts import Amount
+from clampwright.procedure.clauses import Clause
+from clampwright.procedure.draft import Slot, number_of, shown, stage_of
+from clampwright.procedure.dual import agreement
+from clampwright.procedure.limits import bound_of
+from clampwright.procedure.plausible import doubt
+from clampwright.procedure.quantities import Quantity
+from clampwright.procedure.scope import Scope
+from clampwright.procedure.stage import Stage
+from clampwright.procedure.syntax import Item
+from clampwright.procedure.torque import not_physical, note_oddities
+from clampwright.words import words
+
+_DRIVING = ("TIGHTEN", "RETIGHTEN", "TURN", "FURTHER", "SNUG", "CONTACT", "THEN", "LOOSEN", "PLUS")
+
+
+def angle(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[Quantity]) -> None:
+    """Find the place of an angle in the procedure.
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+    quantity : Quantity
+    others : sequence of Quantity
+        All quantities of the clause.
+    """
+    draft = scope.draft
+    if _is_condition(clause):
+        draft.mark(quantity.tokens, "other", words("condition while tightening"))
+        _add_condition(scope, clause)
+        return
+    if "minus" in quantity.amounts[0].oddities or "g" in clause.leads:
+        _ask_sign(scope, quantity)
+        return
+    if not_physical(scope, quantity):
+        return
+    if _describes_a_part(scope, clause, quantity, others):
+        draft.mark(quantity.tokens, "other", words("shape of a part"))
+        return
+    note_oddities(scope, quantity)
+    draft.mark(quantity.tokens, "used", words("angle"))
+    if _turns_back(scope, clause):
+        _back_off(scope, clause, quantity)
+        return
+    _forward(scope, clause, quantity, others)
+
+
+def _is_condition(clause: Clause) -> bool:
+    return "while" in clause.leads and not clause.has("TIGHTEN")
+
+
+def _add_condition(scope: Scope, clause: Clause) -> None:
+    target = scope.draft.last("torque", "angle", "snug")
+    if target is not None and target.sentence == clause.sentence:
+        target.change(condition=scope.draft.written(clause.own))
+
+
+def _describes_a_part(
+    scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[Quantity]
+) -> bool:
+    """Tell "90° elbow 25 N·m" from a turn: it stands before the first torque, without a verb."""
+    if scope.draft.last() is not None or clause.has(*_DRIVING) or clause.leads & {"+", "h", ">"}:
+        return False
+    later = [other for other in others if other.first > quantity.last and other.letter == "Q"]
+    words_between = [i for i in scope.behind(quantity, others) if scope.draft.tokens[i].letter]
+    return bool(later and words_between)
+
+
+def _turns_back(scope: Scope, clause: Clause) -> bool:
+    if clause.has("LOOSEN") and not clause.has("NOT", "WITHOUT"):
+        return not clause.has("TIGHTEN", "RETIGHTEN")
+    if clause.has("TURN") and clause.has("BACK"):
+        return True
+    return clause.has("CCW") and not scope.left_hand and not clause.has("TIGHTEN")
+
+
+def _back_off(scope: Scope, clause: Clause, quantity: Quantity) -> None:
+    draft = scope.draft
+    stage = stage_of("back_off_then", quantity.amounts[0], draft=draft, also=quantity.also)
+    scope.add([[stage]], tokens=quantity.tokens)
+    if clause.has("PER_FASTENER"):
+        draft.slots[-1].per_fastener = True
+
+
+def _forward(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[Quantity]) -> None:
+    draft = scope.draft
+    last = draft.last()
+    if _completes_loosening(scope, clause, quantity):
+        return
+    for amount in quantity.amounts:
+        if (why := doubt(amount, clause)) is not None:
+            scope.ask("implausible_value", why, [], amount.tokens)
+            return
+    bound = None if quantity.amounts[0].low is not None else bound_of(scope, quantity, others)
+    if bound is not None:
+        _limit(scope, quantity, bound.side, last)
+        return
+    if quantity.also and _disagree(scope, quantity):
+        return
+    ahead = scope.before(quantity, others)
+    behind = scope.behind(quantity, others)
+    if scope.any([*ahead, *behind], "TOTAL") and _total(scope, quantity):
+        return
+    explicit = (
+        clause.has("FURTHER")
+        or "+" in clause.leads
+        or any(amount.times > 1 for amount in quantity.amounts)
+        or _plus_before(scope, quantity)
+    )
+    for amount in quantity.amounts:
+        stage = stage_of("angle", amount, draft=draft, also=quantity.also)
+        for _ in range(amount.times):
+            scope.add([[stage]], tokens=quantity.tokens, explicit=explicit)
+
+
+def _plus_before(scope: Scope, quantity: Quantity) -> bool:
+    before = [token for token in scope.draft.tokens[: quantity.first] if token.letter][-1:]
+    return bool(before) and before[0].letter == "+"
+
+
+def _completes_loosening(scope: Scope, clause: Clause, quantity: Quantity) -> bool:
+    """Take "back off, 180°" as one step; ask when it is not clear which way the turn goes."""
+    last = scope.draft.last()
+    if (
+        last is None
+        or last.sentence != clause.sentence
+        or last.kind
+        not in {
+            "loosen",
+            "back_off_then",
+        }
+    ):
+        return False
+    if clause.has(*_DRIVING) or clause.leads & {"+", "h"}:
+        return False
+    amount = quantity.amounts[0]
+    if last.stage.value is None:
+        last.change(kind="back_off_then", value=number_of(amount.value), unit=amount.unit)
+        return True
+    return False
+
+
+def _limit(scope: Scope, quantity: Quantity, side: str, last: Slot | None) -> None:
+    draft = scope.draft
+    amount = quantity.amounts[0]
+    key = "tolerance_low" if side == "low" else "tolerance_high"
+    if last is not None and last.kind == "angle" and last.stage.unit == amount.unit:
+        last.change(**{key: number_of(amount.value)})
+        return
+    bounded = amount.as_limit(low=side == "low")
+    text = draft.written(quantity.tokens)
+    scope.ask(
+        "limit_only",
+        words("{text} is only a limit; what is the angle to turn?", text=text),
+        [[stage_of("angle", bounded, draft=draft)]],
+        quantity.tokens,
+    )
+
+
+def _disagree(scope: Scope, quantity: Quantity) -> bool:
+    draft = scope.draft
+    amount = quantity.amounts[0]
+    verdicts = [agreement(amount, other) for other in quantity.also]
+    if "warn" in verdicts:
+        draft.warn("dual_unit_mismatch")
+    if "ask" not in verdicts:
+        return False
+    odd = quantity.also[verdicts.index("ask")]
+    scope.ask(
+        "dual_unit_mismatch",
+        words(
+            "{first} and {second} are not the same angle; which one holds?",
+            first=draft.written(amount.tokens),
+            second=draft.written(odd.tokens),
+        ),
+        [[stage_of("angle", one, draft=draft)] for one in (amount, *quantity.also)],
+        amount.tokens,
+    )
+    return True
+
+
+def _total(scope: Scope, quantity: Quantity) -> bool:
+    """Take an angle in total: what is missing to it, or nothing when it is the sum already."""
+    draft = scope.draft
+    amount = quantity.amounts[0]
+    done = Fraction(0)
+    for slot in reversed(draft.slots):
+        if slot.kind != "angle" or not slot.certain or slot.stage.unit != amount.unit:
+            break
+        done += Fraction(str(slot.stage.value or 0))
+    if done == 0 or amount.value is None:
+        return False
+    if amount.value == done:
+        return True
+    if amount.value < done:
+        draft.ask(
+            "conflicting_instructions",
+            words(
+                "{text} in total is less than the {sum} {unit} stated before",
+                text=draft.written(amount.tokens),
+                sum=shown(done),
+                unit=amount.unit,
+            ),
+        )
+        return True
+    rest = replace(amount, value=amount.value - done, written_unit=amount.unit)
+    note = "what is missing to the stated total"
+    scope.add(
+        [[stage_of("angle", rest, draft=draft, note=note)]], tokens=quantity.tokens, explicit=True
+    )
+    return True
+
+
+def _ask_sign(scope: Scope, quantity: Quantity) -> None:
+    draft = scope.draft
+    amount = quantity.amounts[0]
+    if amount.value is None or amount.value == 0:
+        not_physical(scope, quantity)
+        return
+    size = replace(amount, value=abs(amount.value))
+    draft.mark(quantity.tokens, "used", words("angle"))
+    scope.ask(
+        "sign_unclear",
+        words(
+            "{text}: a dash before the angle, or turned back?", text=draft.written(amount.tokens)
+        ),
+        [
+            [stage_of("angle", size, draft=draft)],
+            [stage_of("back_off_then", size, draft=draft)],
+        ],
+        quantity.tokens,
+    )
+
+
+def clock(scope: Scope, item: Item) -> None:
+    """Take a turn from one hour of the clock to another: 30 degrees to the hour.
+
+    Parameters
+    ----------
+    scope : Scope
+    item : Item
+    """
+    draft = scope.draft
+    hours = [
+        token.number.value
+        for token in (draft.tokens[index] for index in item.tokens)
+        if token.number is not None
+    ]
+    draft.mark(item.tokens, "used", words("angle by the clock"))
+    if len(hours) != 2 or any(hour.denominator != 1 or not 1 <= hour <= 12 for hour in hours):
+        draft.ask(
+            "unexpected_text",
+            words("{text}: no turn on a clock face", text=draft.written(item.tokens)),
+        )
+        return
+    degrees = (hours[1] - hours[0]) % 12 * 30
+    if degrees == 0:
+        degrees = Fraction(360)
+    stage = Stage(
+        "angle", float(degrees), "deg", as_written=draft.written(item.tokens), note="by the clock"
+    )
+    scope.add([[stage]], tokens=item.tokens, explicit=True)
+
+
+def ask_cumulative(draft_slots: list[Slot]) -> list[tuple[Slot, Slot]]:
+    """Return the pairs of angle stages of which the later may be a running total.
+
+    Parameters
+    ----------
+    draft_slots : list of Slot
+
+    Returns
+    -------
+    list of tuple of Slot
+        Earlier and later.
+    """
+    pairs = []
+    for earlier, later in zip(draft_slots, draft_slots[1:], strict=False):
+        if not (earlier.kind == later.kind == "angle" and earlier.certain and later.certain):
+            continue
+        if later.explicit or earlier.stage.fasteners != later.stage.fasteners:
+            continue
+        first, second = earlier.stage.angle_deg, later.stage.angle_deg
+        if first is not None and second is not None and second > first * 1.0001:
+            pairs.append((earlier, later))
+    return pairs
+
+
+def running_total(earlier: Slot, later: Slot) -> list[list[Stage]]:
+    """Return both readings of a later angle: further, or in total.
+
+    Parameters
+    ----------
+    earlier, later : Slot
+
+    Returns
+    -------
+    list of list of Stage
+    """
+    stage = later.stage
+    first, second = earlier.stage.angle_deg, stage.angle_deg
+    if first is None or second is None:
+        return [[stage]]
+    rest = second - first
+    unit = stage.unit
+    if unit == "turn" and earlier.stage.unit == "turn":
+        value: float = (stage.value or 0.0) - (earlier.stage.value or 0.0)
+    else:
+        value, unit = rest, "deg"
+    missing = replace(
+        stage, value=value, unit=unit, also=(), tolerance_low=None, tolerance_high=None
+    )
+    return [[stage], [missing]]
