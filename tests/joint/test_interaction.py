@@ -83,7 +83,7 @@ def test_measured_pulls_give_the_matrix_back() -> None:
 
 
 def test_last_clear_pull_counts() -> None:
-    clamps = [[0, 0], [100, -50], [80, 100], [120, 90], [120.5, 90]]
+    clamps = [[0.0, 0.0], [100.0, -50.0], [80.0, 100.0], [120.0, 90.0], [120.5, 90.0]]
     found = interaction_from_pulls(clamps, [1, 2, 1, 1], u_clamp=1.0)
     assert found.matrix == pytest.approx(np.array([[1, -20 / 150], [-0.25, 1]]))
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -11,6 +12,18 @@ from clampwright.errors import ClampwrightError, OutOfRange
 from clampwright.joint import _checks
 from clampwright.joint._checks import Floats
 from clampwright.words import words
+
+
+class Numbers(Protocol):
+    """Fastener numbers in an order: a tuple, list, range, or an `Order`."""
+
+    def __iter__(self) -> Iterator[int]:
+        """Go through them."""
+        ...
+
+    def __len__(self) -> int:
+        """Count them."""
+        ...
 
 
 def row(name: str, value: ArrayLike, *, count: int | None = None, least: int = 1) -> Floats:
@@ -198,7 +211,7 @@ def whole(name: str, value: int, *, low: int, high: int | None = None) -> int:
     return int(value)
 
 
-def fasteners(name: str, order: Sequence[int], count: int, *, each_once: bool) -> tuple[int, ...]:
+def fasteners(name: str, order: Numbers, count: int, *, each_once: bool) -> tuple[int, ...]:
     """Return places (from 0) of fastener numbers (from 1).
 
     Parameters

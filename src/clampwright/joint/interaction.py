@@ -12,7 +12,6 @@ B comes from geometry (`interaction_matrix`) or from clamp loads measured during
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,6 +20,7 @@ from numpy.typing import ArrayLike, NDArray
 from clampwright.errors import ClampwrightError, OutOfRange
 from clampwright.joint import _checks, _shapes
 from clampwright.joint._checks import Floats
+from clampwright.joint._shapes import Numbers
 from clampwright.words import words
 
 SYMMETRIC = 1e-9
@@ -182,7 +182,7 @@ class MeasuredInteraction:
 
 
 def interaction_from_pulls(
-    clamps: ArrayLike, pulled: Sequence[int], *, u_clamp: float
+    clamps: ArrayLike, pulled: Numbers, *, u_clamp: float
 ) -> MeasuredInteraction:
     """Interaction matrix from clamp loads measured on all fasteners after each pull.
 

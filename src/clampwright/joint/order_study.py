@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike
 from clampwright.errors import Missing
 from clampwright.joint import _checks, _shapes
 from clampwright.joint._checks import Floats
+from clampwright.joint._shapes import Numbers
 from clampwright.joint.interaction import checked_matrix
 from clampwright.joint.passes import Pass, PassResult, tighten_passes
 from clampwright.words import words
@@ -47,11 +48,11 @@ class OrderRow:
 
 def compare_orders(
     matrix: ArrayLike,
-    orders: Mapping[str, Sequence[int]],
+    orders: Mapping[str, Numbers],
     target: ArrayLike,
     *,
     shares: Sequence[float] = (1.0,),
-    closing: Sequence[int] | None = None,
+    closing: Numbers | None = None,
     gain: ArrayLike = 1.0,
 ) -> tuple[OrderRow, ...]:
     """Run the same plan of passes in several orders, best first.
@@ -109,9 +110,7 @@ def compare_orders(
     return tuple(sorted(rows, key=lambda row: -row.least_band[0]))
 
 
-def _row(
-    B: Floats, name: str, plan: Sequence[tuple[Sequence[int], Floats]], gain: Floats
-) -> OrderRow:
+def _row(B: Floats, name: str, plan: Sequence[tuple[Numbers, Floats]], gain: Floats) -> OrderRow:
     exact = tighten_passes(B, [Pass(order, target) for order, target in plan])
     scattered = tighten_passes(B, [Pass(order, target, gain) for order, target in plan])
     last, varied = exact[-1], scattered[-1]

@@ -20,6 +20,7 @@ from numpy.typing import ArrayLike, NDArray
 from clampwright.errors import Missing
 from clampwright.joint import _checks, _shapes
 from clampwright.joint._checks import Floats
+from clampwright.joint._shapes import Numbers
 from clampwright.joint.interaction import checked_matrix
 from clampwright.words import words
 
@@ -51,7 +52,7 @@ class Pass:
     20000
     """
 
-    order: Sequence[int]
+    order: Numbers
     target: ArrayLike
     gain: ArrayLike = 1.0
 
@@ -100,7 +101,7 @@ class PassResult:
 
 def tighten(
     matrix: ArrayLike,
-    order: Sequence[int],
+    order: Numbers,
     target: ArrayLike,
     *,
     start: ArrayLike = 0.0,

@@ -16,6 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 from clampwright.errors import ClampwrightError, Missing
 from clampwright.joint import _checks, _shapes
 from clampwright.joint._checks import Floats
+from clampwright.joint._shapes import Numbers
 from clampwright.joint.interaction import checked_matrix
 from clampwright.words import Words, words
 
@@ -57,7 +58,7 @@ class UniformPass:
 
 def uniform_pass(
     matrix: ArrayLike,
-    order: Sequence[int],
+    order: Numbers,
     target: ArrayLike,
     *,
     start: ArrayLike = 0.0,
@@ -141,7 +142,7 @@ def uniform_pass(
 
 def uniform_passes(
     matrix: ArrayLike,
-    order: Sequence[int],
+    order: Numbers,
     target: ArrayLike,
     *,
     shares: Sequence[float],
