@@ -5,9 +5,12 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from hypothesis import given as given_any
+from hypothesis import settings
+from hypothesis import strategies as st
 
-from clampwright.trace.given import Given, Nominal
-from clampwright.trace.model import Trace
+from clampwright.trace.given import PROCEDURES, Given, Nominal
+from clampwright.trace.model import ANGLE_MODES, AngleMode, Trace
 from clampwright.trace.patterns import PATTERNS, RULES
 from clampwright.trace.verdict import VERDICTS, TraceVerdict, judge
 
@@ -198,3 +201,47 @@ def test_the_json_form_has_every_field_and_nothing_that_json_lacks() -> None:
 def test_rules_and_verdicts_keep_to_the_agreed_names() -> None:
     assert {name for name, _ in RULES} == set(PATTERNS) - {"normal"}
     assert judge(pull(80.0), LIMITS).verdict in VERDICTS
+
+
+walks = st.lists(st.tuples(st.floats(-1e3, 1e3), st.floats(-1e3, 1e3)), min_size=2, max_size=120)
+numbers = st.one_of(st.none(), st.floats(1e-2, 1e4))
+
+
+@settings(max_examples=150, deadline=None)
+@given_any(
+    walk=walks,
+    mode=st.sampled_from(ANGLE_MODES),
+    procedure=st.sampled_from(PROCEDURES),
+    target=numbers,
+    snug=numbers,
+    rate=numbers,
+    stiffness=numbers,
+    whole=st.booleans(),
+)
+def test_any_jumble_gets_a_verdict_that_json_can_hold(
+    *,
+    walk: list[tuple[float, float]],
+    mode: AngleMode,
+    procedure: str,
+    target: float | None,
+    snug: float | None,
+    rate: float | None,
+    stiffness: float | None,
+    whole: bool,
+) -> None:
+    rows = np.cumsum(np.array(walk), axis=0)
+    rows = np.round(rows) if whole else rows
+    trace = Trace(np.arange(len(rows)) / 100.0, rows[:, 0], rows[:, 1], mode)
+    given = Given(
+        procedure=procedure,
+        target_torque_Nm=target,
+        snug_torque_Nm=snug,
+        angle_steps_deg=(90.0,),
+        nominal=Nominal(torque_rate_Nm_per_deg=rate, clamp_rate_N_per_deg=rate),
+        tool_stiffness_Nm_per_deg=stiffness,
+    )
+    verdict = judge(trace, given)
+    assert verdict.verdict in VERDICTS
+    assert verdict.pattern in PATTERNS
+    assert verdict.reasons
+    json.dumps(verdict.as_json(), allow_nan=False)

@@ -53,7 +53,7 @@ def _by_torque(it: Seen) -> tuple[str, list[Words]]:
             )
         ]
     say = [words("{torque:.1f} N·m at the end of turning is within limits", torque=final.value)]
-    if it.features.restart_only and not _angle_agrees(it):
+    if it.features.restart_only and not (_angle_agrees(it) or _passed_before(it, low)):
         return "doubtful", [
             words(
                 "the target was reached within {way:g}° after a stop, where starting takes more "
@@ -69,6 +69,12 @@ def _angle_agrees(it: Seen) -> bool:
     """Tell whether the rotation bears out a torque that was reached just after a stop."""
     ratio = it.angle_ratio
     return ratio is not None and abs(ratio - 1.0) <= limit("angle_agrees")
+
+
+def _passed_before(it: Seen, low: float | None) -> bool:
+    """Tell whether the stroke before had passed the lower limit while running."""
+    turning = [s for s in it.features.turned.strokes if s.turned_deg >= limit("breakaway_deg")]
+    return low is not None and bool(turning) and turning[-1].torque_end >= low
 
 
 def _by_angle(after: Estimate | None, given: Given, features: Features) -> tuple[str, list[Words]]:

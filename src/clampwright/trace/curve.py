@@ -117,7 +117,7 @@ def _roughness(
     padded = np.pad(mean, width // 2, mode="reflect", reflect_type="odd")
     smooth = np.interp(angle, middles, np.convolve(padded, kernel, mode="valid"))
     high = smooth > 0.5 * mean.max()
-    if high.sum() < 10:
+    if high.sum() < limit("rough_samples"):
         return 0.0
     share = (torque[high] - smooth[high]) / smooth[high]
     spread = 1.4826 * float(np.median(np.abs(share - np.median(share))))

@@ -128,9 +128,9 @@ def features_of(trace: Trace, given: Given) -> Features:
     peak = float(trace.torque.max())
     snug_torque = _snug_torque(given, peak)
     snug = _snug_angle(trace, parts, curve, snug_torque)
-    running = _running_torque(curve, snug)
-    bend = _yield_place(curve, snug)
+    bend = _yield_place(curve, snug, parts.torque_noise)
     slope = _elastic_slope(curve, snug, snug_torque, bend, parts)
+    running = _running_torque(curve, snug, slope, bend)
     early, late = _early_and_late(curve, snug, bend)
     flat, drop, way = _after_the_top(curve, slope)
     end = float(parts.angle[-1])
@@ -188,7 +188,8 @@ def _before_the_release(
     end = recent & (parts.angle >= parts.angle[-1] - 0.5)
     if not end.any():
         return np.ones(len(trace), dtype=np.bool_)
-    high = end & (trace.torque >= 0.99 * trace.torque[end].max())
+    top = float(trace.torque[end].max())
+    high = end & (trace.torque >= top - 0.01 * abs(top))
     return np.arange(len(trace)) <= int(np.flatnonzero(high)[-1])
 
 
@@ -225,15 +226,27 @@ def _snug_angle(trace: Trace, parts: Turned, curve: Curve, torque: float) -> flo
     return float(parts.angle[int(np.argmax(trace.torque >= torque))])
 
 
-def _running_torque(curve: Curve, snug: float | None) -> float | None:
-    """Median torque 90 to 20 degrees before snug, or what there is of that."""
-    if snug is None:
+def _running_torque(
+    curve: Curve, snug: float | None, slope: Estimate | None, bend: int | None
+) -> float | None:
+    """Median torque 90 to 20 degrees before the seat, or what there is of that and is flat.
+
+    The seat lies at the snug torque, or later where a locking feature alone takes more than that.
+    """
+    if snug is None or slope is None:
         return None
-    before = curve.between(snug - 90.0, snug - 20.0)
-    return float(np.median(before.torque)) if len(before) * limit("grid_deg") >= 5.0 else None
+    flat = np.abs(curve.slope) < limit("flat_slope_ratio") * slope.value
+    flat &= curve.torque < 0.5 * curve.torque.max()
+    flat[bend if bend is not None else len(flat) :] = False  # a plateau is flat as well
+    ends = np.flatnonzero(flat[:-1] & ~flat[1:])
+    seat = max([snug, *(float(curve.angle[i]) + 20.0 for i in ends[-1:])])
+    before = (curve.angle >= seat - 90.0) & (curve.angle <= seat - 20.0) & flat
+    if before.sum() * limit("grid_deg") < limit("flat_deg"):
+        return None
+    return float(np.median(curve.torque[before]))
 
 
-def _yield_place(curve: Curve, snug: float | None) -> int | None:
+def _yield_place(curve: Curve, snug: float | None, noise: float) -> int | None:
     """Index of the first step at which the slope stays under its share of the highest one."""
     if snug is None or len(curve) < 8:
         return None
@@ -248,7 +261,9 @@ def _yield_place(curve: Curve, snug: float | None) -> int | None:
     if not stays.any():
         return None
     first = int(np.argmax(stays))
-    return start + first if len(slope) - first >= confirm else None
+    lacking = np.sum(highest[first] - slope[first:]) * limit("grid_deg")
+    least = max(limit("yield_lacking") * float(curve.torque.max()), 4.0 * noise)
+    return start + first if len(slope) - first >= confirm and lacking > least else None
 
 
 def _elastic_slope(

@@ -268,6 +268,8 @@ def false_seat(it: Seen) -> Words | None:
         return None
     if rate is not None and f.early_slope > limit("soft_slope_ratio") * rate:
         return None
+    if f.running_torque is not None and f.running_torque > 0.7 * f.snug_torque:
+        return None  # the snug torque lies below what it takes to turn at all
     return words(
         "the slope grew from {early:.2f} to {late:.2f} N·m/° after snug: parts came together late "
         "(dirt, a burr, a gap)",

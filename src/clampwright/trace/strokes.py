@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from clampwright.trace import signals
 from clampwright.trace.limits import limit
 from clampwright.trace.model import Floats, Trace
-from clampwright.trace.swings import End, Swing, angle_tolerance, samples_in, swings_of
+from clampwright.trace.swings import End, Prepared, Swing, prepared, samples_in, swings_of
 from clampwright.trace.wind_up import Stiffness, first_rise, stiffness_of
 
 
@@ -108,32 +108,21 @@ def turned(trace: Trace, stiffness: float | None = None, held: float = 0.0) -> T
     >>> round(float(turned(trace, stiffness=20.0).angle[-1]), 1)
     40.0
     """
-    torque_noise = signals.noise(trace.torque)
-    smooth = signals.moving_mean(trace.torque, samples_in(trace, 0.02))
-    swings = swings_of(trace, smooth, torque_noise)
-    tool = stiffness_of(trace, smooth, swings, stiffness, held)
-    return _Stitching(
-        trace, smooth, swings, tool=tool, held=held, torque_noise=torque_noise
-    ).result()
+    it = prepared(trace)
+    swings = swings_of(it)
+    tool = stiffness_of(it, swings, stiffness, held)
+    return _Stitching(it, swings, tool, held).result()
 
 
 class _Stitching:
     """Walks through the swings and adds up what the fastener turned."""
 
-    def __init__(
-        self,
-        trace: Trace,
-        torque: Floats,
-        swings: list[Swing],
-        *,
-        tool: Stiffness,
-        held: float,
-        torque_noise: float,
-    ) -> None:
-        self.trace, self.torque, self.swings, self.tool = trace, torque, swings, tool
-        self.held, self.torque_noise = held, torque_noise
+    def __init__(self, it: Prepared, swings: list[Swing], tool: Stiffness, held: float) -> None:
+        self.it, self.trace, self.torque = it, it.trace, it.torque
+        self.swings, self.tool, self.held = swings, tool, held
+        trace, torque = it.trace, it.torque
         self.x = trace.angle - trace.angle[0] - torque * tool.compliance
-        self.least = max(limit("held_share") * float(torque.max()), 5.0 * torque_noise)
+        self.least = max(limit("held_share") * float(torque.max()), 5.0 * it.torque_noise)
         self.angle = np.zeros(len(trace))
         self.restart = np.zeros(len(trace), dtype=np.bool_)
         self.forward = np.zeros(len(trace), dtype=np.bool_)
@@ -155,8 +144,8 @@ class _Stitching:
             stiffness=self.tool,
             pauses=pauses,
             slips=tuple(slips),
-            u_angle=max(signals.noise(self.trace.angle), 0.1),
-            torque_noise=self.torque_noise,
+            u_angle=max(self.it.angle_noise, 0.1),
+            torque_noise=self.it.torque_noise,
         )
 
     def _add(self, swing: Swing) -> None:
@@ -205,12 +194,12 @@ class _Stitching:
             still = self.x[swing.end] + self.trace.angle[after] - self.trace.angle[swing.end]
         if len(still) < 3:
             return self._close_to(before, float(before[-1]))
-        near = still[np.abs(still - np.median(still)) <= 2.0 * angle_tolerance(self.trace)]
+        near = still[np.abs(still - np.median(still)) <= 2.0 * self.it.angle_tolerance]
         return float(near.mean()) if len(near) >= 3 else self._close_to(before, float(before[-1]))
 
     def _close_to(self, x: Floats, value: float) -> float:
         """Mean of the samples that differ from a value by no more than noise."""
-        return float(x[np.abs(x - value) <= angle_tolerance(self.trace)].mean())
+        return float(x[np.abs(x - value) <= self.it.angle_tolerance].mean())
 
     def _first_rise_length(self, swing: Swing) -> int:
         rise = first_rise(self.torque, swing, limit("restart_low") * self.held)

@@ -29,61 +29,99 @@ def samples_in(trace: Trace, seconds: float) -> int:
     return max(1, round(seconds * trace.sample_rate))
 
 
-def angle_tolerance(trace: Trace) -> float:
-    """Return the difference of angle that noise and rounding explain, degrees."""
+@dataclass(frozen=True, slots=True, eq=False)
+class Prepared:
+    """A trace with what every later step asks of it, worked out once.
+
+    Parameters
+    ----------
+    trace : Trace
+    torque : ndarray, shape (n,)
+        Slightly smoothed, N·m.
+    torque_noise, angle_noise : float
+        Standard deviations, N·m and degrees.
+    angle_tolerance : float
+        Difference of angle that noise and rounding explain, degrees.
+    """
+
+    trace: Trace
+    torque: Floats
+    torque_noise: float
+    angle_noise: float
+    angle_tolerance: float
+
+
+def prepared(trace: Trace) -> Prepared:
+    """Smooth the torque a little and find the noise of a trace."""
+    angle_noise = signals.noise(trace.angle)
     step = signals.rounding_step(trace.angle)
-    return max(2.5 * signals.noise(trace.angle), 1.05 * step, 0.05)
+    return Prepared(
+        trace,
+        torque=signals.moving_mean(trace.torque, samples_in(trace, 0.02)),
+        torque_noise=signals.noise(trace.torque),
+        angle_noise=angle_noise,
+        angle_tolerance=max(2.5 * angle_noise, 1.05 * step, 0.05),
+    )
 
 
-def swings_of(trace: Trace, torque: Floats, torque_noise: float) -> list[Swing]:
+def swings_of(it: Prepared) -> list[Swing]:
     """Cut the trace where the torque is let go, and where the handle goes back."""
+    trace, torque = it.trace, it.torque
     top = float(torque.max())
-    threshold = max(limit("release_share") * top, 6.0 * torque_noise, 1e-9)
+    threshold = max(limit("release_share") * top, 6.0 * it.torque_noise, 1e-9)
     marks = signals.turning_points(torque, threshold)
     cuts: list[tuple[int, int, End]] = []
     for peak, valley in zip(marks[1::2], marks[2::2], strict=False):
-        cut = _cut(trace, torque, peak, valley, threshold)
+        cut = _cut(it, peak, valley, threshold)
         if cut is not None:
             cuts.append(cut)
     if trace.angle_mode == "handle":
-        cuts = _with_back_swings(trace, cuts)
+        cuts = _with_back_swings(it, cuts)
     swings, start = [], 0
     for end, released, kind in cuts:
         if end > start:
             swings.append(Swing(start, end, released, kind))
             start = released
-    last = _last_forward(trace, start, len(trace) - 1)
-    forward = trace.angle[last] - trace.angle[start] > 3.0 * angle_tolerance(trace)
+    last = _last_forward(it, start, len(trace) - 1)
+    forward = trace.angle[last] - trace.angle[start] > 3.0 * it.angle_tolerance
     pulled = float(torque[start:].max()) > threshold or not cuts
     if last > start and forward and pulled:
         swings.append(Swing(start, last, len(trace) - 1, "end_of_trace"))
     return swings
 
 
-def _last_forward(trace: Trace, first: int, last: int) -> int:
+def _last_forward(it: Prepared, first: int, last: int) -> int:
     """Return the first sample at which the angle stands as far forward as it will get."""
-    part = trace.angle[first : last + 1]
-    return first + int(np.argmax(part >= part.max() - angle_tolerance(trace)))
+    part = it.trace.angle[first : last + 1]
+    return first + int(np.argmax(part >= part.max() - it.angle_tolerance))
 
 
-def _end_of_motion(trace: Trace, torque: Floats, peak: int, valley: int) -> int:
+def _end_of_motion(it: Prepared, peak: int, valley: int) -> int:
     """Return where the angle arrives at what it keeps while the torque is let go."""
+    trace, torque = it.trace, it.torque
     if trace.angle_mode == "handle":
-        return _last_forward(trace, peak, valley)
+        return _still_held(torque, _last_forward(it, peak, valley), valley)
     half = 0.5 * (torque[peak] + torque[valley])
     still = trace.angle[peak : valley + 1][torque[peak : valley + 1] <= half]
-    arrived = trace.angle[peak : valley + 1] >= np.median(still) - angle_tolerance(trace)
-    return peak + int(np.argmax(arrived))
+    arrived = trace.angle[peak : valley + 1] >= np.median(still) - it.angle_tolerance
+    return _still_held(torque, peak + int(np.argmax(arrived)), valley)
 
 
-def _cut(
-    trace: Trace, torque: Floats, peak: int, valley: int, threshold: float
-) -> tuple[int, int, End] | None:
+def _still_held(torque: Floats, end: int, valley: int) -> int:
+    """Move the end on to where the torque begins to go: a coarse angle arrives too early."""
+    part = torque[end : valley + 1]
+    top = float(part.max())
+    held = part >= top - (1.0 - limit("held_until")) * abs(top)
+    return end + int(np.flatnonzero(held)[-1])
+
+
+def _cut(it: Prepared, peak: int, valley: int, threshold: float) -> tuple[int, int, End] | None:
     """Judge one fall of torque: slipped socket, release, or a fall while turning (None)."""
+    trace, torque = it.trace, it.torque
     slip = _slip(trace, peak, valley)
     if slip is not None:
         return slip, valley, "slipped"
-    end = _end_of_motion(trace, torque, peak, valley)
+    end = _end_of_motion(it, peak, valley)
     if torque[end] - torque[valley] < threshold:
         return None
     unloaded = torque[valley] <= limit("engaged_share") * float(torque.max())
@@ -121,9 +159,10 @@ def _vanished(trace: Trace, before: int, valley: int, gap: float) -> bool:
     return gone > before and bool(seconds <= max(limit("vanish_time_s"), gap))
 
 
-def _with_back_swings(trace: Trace, cuts: list[tuple[int, int, End]]) -> list[tuple[int, int, End]]:
+def _with_back_swings(it: Prepared, cuts: list[tuple[int, int, End]]) -> list[tuple[int, int, End]]:
     """Add back swings that show in the handle only, and tell them from mere releases."""
-    threshold = max(limit("back_swing_deg"), 2.0 * angle_tolerance(trace))
+    trace = it.trace
+    threshold = max(limit("back_swing_deg"), 2.0 * it.angle_tolerance)
     marks = signals.turning_points(trace.angle, threshold)
     backs = list(zip(marks[1::2], marks[2::2], strict=False))
     found: list[tuple[int, int, End]] = []

@@ -6,10 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from clampwright.trace import signals
 from clampwright.trace.limits import limit
-from clampwright.trace.model import Floats, Trace
-from clampwright.trace.swings import Swing
+from clampwright.trace.model import Floats
+from clampwright.trace.swings import Prepared, Swing
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,13 +34,11 @@ class Stiffness:
         return 1.0 / self.value if self.value else 0.0
 
 
-def stiffness_of(
-    trace: Trace, torque: Floats, swings: list[Swing], given: float | None, held: float
-) -> Stiffness:
+def stiffness_of(it: Prepared, swings: list[Swing], given: float | None, held: float) -> Stiffness:
     """Combine the stiffness given with what releases and restarts in the trace show."""
-    if trace.angle_mode == "output":
+    if it.trace.angle_mode == "output":
         return Stiffness(None, 0.0, "output square")
-    fits = list(_wind_up_fits(trace, torque, swings, held))
+    fits = list(_wind_up_fits(it, swings, held))
     found = _pooled(fits)
     if found is None:
         if given is None:
@@ -71,22 +68,20 @@ def _pooled(fits: list[tuple[float, float]]) -> tuple[float, float] | None:
     return middle, max(spread, float(weights.sum() ** -0.5))
 
 
-def _wind_up_fits(
-    trace: Trace, torque: Floats, swings: list[Swing], held: float
-) -> list[tuple[float, float]]:
+def _wind_up_fits(it: Prepared, swings: list[Swing], held: float) -> list[tuple[float, float]]:
     """Fit degrees per N·m where the fastener stands still: let go (handle only) and taken up."""
-    fits = []
+    trace, torque, fits = it.trace, it.torque, []
     low, high = limit("restart_low"), limit("restart_high")
     for swing in swings:
         if held > limit("held_share") * torque.max():
             rise = first_rise(torque, swing, high * held)
-            fits.append(_fit(trace, torque, rise, low * held, high * held))
+            fits.append(_fit(it, rise, low * held, high * held))
         if swing.kind == "slipped":
             break
         held = float(torque[swing.end])
         if trace.angle_mode == "handle":
             fall = slice(swing.end, swing.released + 1)
-            fits.append(_fit(trace, torque, fall, 0.15 * held, 0.9 * held))
+            fits.append(_fit(it, fall, 0.15 * held, 0.9 * held))
     return [fit for fit in fits if fit is not None]
 
 
@@ -97,11 +92,9 @@ def first_rise(torque: Floats, swing: Swing, level: float) -> slice:
     return slice(swing.start, swing.start + stop + 1)
 
 
-def _fit(
-    trace: Trace, torque: Floats, where: slice, low: float, high: float
-) -> tuple[float, float] | None:
+def _fit(it: Prepared, where: slice, low: float, high: float) -> tuple[float, float] | None:
     """Fit the angle against torque between two torques; slope and its standard error, deg/(N·m)."""
-    x, y = torque[where], trace.angle[where]
+    x, y = it.torque[where], it.trace.angle[where]
     inside = (x >= low) & (x <= high)
     x, y = x[inside], y[inside]
     if len(x) < 4 or np.ptp(x) < max(0.5 * (high - low), 1e-9):
@@ -111,7 +104,7 @@ def _fit(
     residual = y - slope * x
     scatter = max(
         float(residual @ residual) / (len(x) - 2),
-        signals.rounding_step(trace.angle) ** 2 / 12,
+        it.angle_noise**2,
         1e-6,
     )
     return slope, float(np.sqrt(scatter / (x @ x)))
