@@ -362,7 +362,7 @@ class Session:
                         "{tool} is not for stage {number}: {why}",
                         tool=choice.tool.title,
                         number=planned.number,
-                        why=str(choice.blockers[0]),
+                        why=choice.blockers[0],
                     )
                 )
         self.drawer.tool(tool_id)

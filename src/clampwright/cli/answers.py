@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 HELP = (
     words("a figure   what you read; with its unit if it is another scale, such as 31 ft·lbf"),
-    words("c          it clicked after the fastener moved"),
+    words("c          it clicked after the fastener moved; c 31 when it was set to 31"),
     words("s          it clicked, but the fastener stood still"),
     words("n          it did not click"),
     words("d          done (a step without a reading)"),
@@ -92,38 +92,41 @@ def parse_answer(line: str, guidance: Guidance, session: Session) -> Answer:
         return HELP
     if letter in _WITH_REST:
         return _WITH_REST[letter](rest, guidance, session)
-    return Given(_reading(line.strip(), letter, guidance, session))
+    return Given(_reading(line.strip(), letter, guidance))
 
 
-def _reading(line: str, letter: str, guidance: Guidance, session: Session) -> Reading:
+def _reading(line: str, letter: str, guidance: Guidance) -> Reading:
     quantity = guidance.planned.limits.quantity
     if letter == "d":
         if quantity != "none":
             raise ClampwrightError(words("this stage needs a reading, not only that it was done"))
         return DoneReading(done=True)
+    if quantity == "none":
+        raise ClampwrightError(words("type d when it is done"))
     if letter in {"c", "s", "n"}:
-        return _click(letter, guidance, session)
+        return _click(letter, line.partition(" ")[2].strip(), guidance)
     number, unit = _number_and_unit(line)
     if quantity == "angle":
         if unit not in {None, "deg", "turn"}:
             raise ClampwrightError(words("this stage is an angle: degrees, please"))
         return AngleReading(number * 360 if unit == "turn" else number)
-    if quantity == "none":
-        raise ClampwrightError(words("type d when it is done"))
+    if guidance.choice is not None and guidance.choice.tool.kind == "click":
+        raise ClampwrightError(
+            words("a click wrench shows no torque; type c, s or n (c 31 when it was set to 31)")
+        )
     return ValueReading(number, unit or _unit_in_hand(guidance))
 
 
-def _click(letter: str, guidance: Guidance, _session: Session) -> ClickReading:
+def _click(letter: str, set_to: str, guidance: Guidance) -> ClickReading:
     choice = guidance.choice
     setting = choice.setting if choice else None
     if choice is None or setting is None or choice.tool.kind != "click":
         raise ClampwrightError(words("the tool in hand does not click; type what you read from it"))
-    return ClickReading(
-        clicked=letter != "n",
-        moved=letter == "c",
-        setting=Decimal(f"{setting.value:g}"),
-        unit=setting.scale_unit,
-    )
+    number, unit = Decimal(f"{setting.value:g}"), setting.scale_unit
+    if set_to:
+        number, other = _number_and_unit(set_to)
+        unit = other or unit
+    return ClickReading(clicked=letter != "n", moved=letter == "c", setting=number, unit=unit)
 
 
 def _number_and_unit(line: str) -> tuple[Decimal, str | None]:
@@ -146,8 +149,12 @@ def _trace(rest: str, _guidance: Guidance, _session: Session) -> Answer:
     return Given(trace=rest)
 
 
-def _tool(rest: str, _guidance: Guidance, session: Session) -> Answer:
-    return Given(tool=session.drawer.tool(rest).id)
+def _tool(rest: str, guidance: Guidance, session: Session) -> Answer:
+    tool = session.drawer.tool(rest)
+    for choice in guidance.planned.choices:
+        if choice.tool.id == tool.id and not choice.usable:
+            raise ClampwrightError(words("{tool}: {why}", tool=tool.title, why=choice.blockers[0]))
+    return Given(tool=tool.id)
 
 
 def _restart(rest: str, guidance: Guidance, session: Session) -> Answer:

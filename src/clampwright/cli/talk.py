@@ -261,6 +261,7 @@ def guidance_json(guidance: Guidance) -> dict[str, object]:
         "place": text_of(guidance.place),
         "target": text_of(guidance.target),
         "tool": guidance.choice.tool.id if guidance.choice else None,
+        "tool_kind": guidance.choice.tool.kind if guidance.choice else None,
         "setting": None
         if setting is None
         else {"value": setting.value, "unit": setting.scale_unit, "text": text_of(setting.words)},

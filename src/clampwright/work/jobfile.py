@@ -207,7 +207,7 @@ def load_job(data: bytes, name: str) -> Job:
                     "{file}, joint {joint}: {problem}",
                     file=name,
                     joint=joint.id,
-                    problem=str(error.message),
+                    problem=error.message,
                 ),
                 file=name,
             ) from error
@@ -277,7 +277,7 @@ def _procedure(table: ProcedureTable) -> Procedure:
     reading = read(table.text, table.locale)
     if reading.status == "refused":
         raise Missing(
-            words("no procedure can be taken from the text: {why}", why=str(reading.error.say))
+            words("no procedure can be taken from the text: {why}", why=reading.error.say)
             if reading.error
             else words("no procedure can be taken from the text"),
             needed="procedure",

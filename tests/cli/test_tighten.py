@@ -1,0 +1,144 @@
+"""The guided job in the terminal: what is typed, what is answered, what is refused."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from clampwright.bench.folder import Workshop, open_store
+from clampwright.cli import group
+from clampwright.work.fold import JobState, fold
+
+
+def tighten(place: Workshop, job: str, *lines: str, arguments: tuple[str, ...] = ()) -> Result:
+    file = str(place.jobs / f"{job}.toml")
+    return CliRunner().invoke(group, ["tighten", *arguments, file], input="\n".join([*lines, ""]))
+
+
+def state(place: Workshop, job: str) -> JobState:
+    with open_store(place) as store:
+        return fold(store.entries(job=job))
+
+
+def test_the_first_screen_says_all_that_is_needed(workshop: Workshop) -> None:
+    shown = tighten(workshop, "launch-engine-head", "q").output
+    for part in (
+        "Cylinder head",
+        "Fastener 3 (top row, third from the left), clockwise",
+        "Take: ",
+        "Set:  29.5 N·m: main mark 25",
+        "30.0 N·m",
+        "10 left in this stage, 60 in all",
+        "not for any real machine",
+    ):
+        assert part in shown
+
+
+def test_click_still_and_none(workshop: Workshop) -> None:
+    result = tighten(workshop, "launch-engine-head", "c", "s", "n", "q")
+    assert result.exit_code == 1
+    verdicts = [pull.verdict for pull in state(workshop, "launch-engine-head").pulls]
+    assert verdicts == ["within", "doubtful", "short"]
+    assert ">> DOUBTFUL" in result.output
+
+
+def test_a_wrench_set_to_something_else(workshop: Workshop) -> None:
+    tighten(workshop, "launch-engine-head", "c 45", "q")
+    assert [pull.verdict for pull in state(workshop, "launch-engine-head").pulls] == ["over"]
+
+
+def test_point_and_comma_and_other_tool(workshop: Workshop) -> None:
+    tighten(workshop, "launch-engine-head", "w electronic-200", "30.1", "29,9", "q")
+    pulls = state(workshop, "launch-engine-head").pulls
+    assert [pull.verdict for pull in pulls] == ["within", "within"]
+    assert [pull.body["reading"]["value"] for pull in pulls] == ["30.1", "29.9"]
+    assert {pull.body["tool"] for pull in pulls} == {"electronic-200"}
+
+
+@pytest.mark.parametrize(
+    ("typed", "answer"),
+    [
+        ("31", "a click wrench shows no torque"),
+        ("d", "needs a reading"),
+        ("w hammer", "the drawer has no"),
+        ("w beam-200", "Beam wrench"),
+        ("t nowhere.csv", "nowhere.csv cannot be read"),
+        ("t", "name the trace file"),
+        ("y because", "no verdict here yet"),
+        ("hello there", "number"),
+        ("?", "leave; nothing is lost"),
+    ],
+)
+def test_what_cannot_be_taken_is_said_and_nothing_is_stored(
+    workshop: Workshop, typed: str, answer: str
+) -> None:
+    result = tighten(workshop, "launch-engine-head", typed, "q")
+    assert answer in result.output
+    assert "Traceback" not in result.output
+    assert state(workshop, "launch-engine-head").pulls == ()
+
+
+def test_a_file_that_is_not_a_trace(workshop: Workshop, tmp_path: Path) -> None:
+    notes = tmp_path / "notes.csv"
+    notes.write_text("milk, eggs, bread\n1, 2, 3\n")
+    result = tighten(workshop, "launch-engine-head", "w electronic-200", f"t {notes}", "q")
+    assert "notes.csv" in result.output
+    assert state(workshop, "launch-engine-head").pulls == ()
+
+
+def test_going_on_in_spite_and_starting_again(workshop: Workshop) -> None:
+    tighten(workshop, "launch-engine-head", "s", "y seen to turn", "s", "x socket slipped", "q")
+    first, second = state(workshop, "launch-engine-head").pulls
+    assert first.accepted
+    assert second.voided
+
+
+def test_the_plug_is_set_by_turns(workshop: Workshop) -> None:
+    result = tighten(workshop, "gearbox-drain-plug", "d", "180")
+    assert result.exit_code == 0
+    assert "2 within" in result.output
+
+
+def test_the_wheel_says_what_is_due(workshop: Workshop) -> None:
+    tool = "w electronic-200"
+    result = tighten(workshop, "trailer-wheel", tool, *["45"] * 5, *["90"] * 5, "q")
+    assert result.exit_code == 1
+    again = tighten(workshop, "trailer-wheel", "q").output
+    assert "wait: 50 km" in again
+    assert "let a second person look" in again
+
+
+def test_one_json_object_a_line(workshop: Workshop) -> None:
+    result = tighten(workshop, "launch-engine-head", "c", "q", arguments=("--json",))
+    lines = [json.loads(line) for line in result.output.splitlines()]
+    assert lines[0]["pull"] == {"joint": "head", "stage": 1, "fastener": 3}
+    assert lines[1]["verdict"] == "within"
+
+
+def test_simulated_with_faults(workshop: Workshop) -> None:
+    result = tighten(
+        workshop,
+        "launch-engine-head",
+        arguments=("--simulate", "--seed", "12", "--fault", "head:2:3:slip"),
+    )
+    assert result.exit_code == 0
+    found = [pull for pull in state(workshop, "launch-engine-head").pulls if pull.voided]
+    assert {pull.key.fastener for pull in found} == {3}
+    assert found[-1].verdict == "void"
+
+
+@pytest.mark.parametrize("fault", ["head:2:3", "head:x:3:slip", "head:2:3:burst", "head:2:99:slip"])
+def test_faults_that_cannot_be(workshop: Workshop, fault: str) -> None:
+    result = tighten(workshop, "launch-engine-head", arguments=("--simulate", "--fault", fault))
+    assert result.exit_code != 0
+    assert state(workshop, "launch-engine-head").pulls == ()
+
+
+def test_a_job_outside_any_workshop(tmp_path: Path) -> None:
+    file = tmp_path / "job.toml"
+    file.write_text("")
+    result = CliRunner().invoke(group, ["tighten", str(file)])
+    assert "no drawer.toml" in str(result.exception)
