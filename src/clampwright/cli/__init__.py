@@ -22,6 +22,7 @@ COMMANDS = {
     "judge": "Judge a recorded pull (a trace).",
     "record": "Write the record of a job.",
     "verify": "Verify a record, offline.",
+    "serve": "Serve the pages on this machine.",
     "demo": "Show the main job in an invented workshop.",
 }
 """Every command with its line of help; the module of the same name holds its function."""

@@ -1,0 +1,133 @@
+"""``clampwright serve``: the pages and the API, for this machine."""
+
+from __future__ import annotations
+
+import socket
+from pathlib import Path
+
+import click
+
+from clampwright.cli.output import text_of
+
+LOOPBACK = {"127.0.0.1": socket.AF_INET, "localhost": socket.AF_INET, "::1": socket.AF_INET6}
+
+
+@click.command(
+    epilog="Example: clampwright serve --workshop demo-workshop",
+    short_help="Serve the pages on this machine.",
+)
+@click.option(
+    "--workshop",
+    type=click.Path(file_okay=False, path_type=Path),
+    default=Path(),
+    show_default="this folder",
+    help="Workshop folder.",
+)
+@click.option(
+    "--port",
+    type=click.IntRange(0, 65535),
+    default=8123,
+    show_default=True,
+    help="0 takes any free one.",
+)
+@click.option("--host", default="127.0.0.1", show_default=True, help="This machine only, for now.")
+def command(workshop: Path, port: int, host: str) -> None:
+    """Serve the pages for the bench, and the API, on this machine until stopped with Ctrl-C.
+
+    The right to write is taken only while something is stored, so that a terminal can work on the
+    same job in turn.
+    """
+    from clampwright.bench.folder import DRAWER_FILE, Workshop
+    from clampwright.errors import BadFile
+    from clampwright.words import words
+
+    if not Workshop(workshop).drawer.is_file():
+        raise BadFile(
+            words(
+                "{folder} is no workshop: it has no {drawer}",
+                folder=str(workshop),
+                drawer=DRAWER_FILE,
+            ),
+            file=str(workshop),
+            expected="a workshop folder",
+        )
+    serve(workshop, bound(host, port))
+
+
+def bound(host: str, port: int) -> socket.socket:
+    """Return a socket of this machine, bound.
+
+    Parameters
+    ----------
+    host : str
+    port : int
+        0 for any free one.
+
+    Raises
+    ------
+    Refused
+        When the host is another machine's business, or the port is taken.
+    """
+    from clampwright.errors import Refused
+    from clampwright.words import words
+
+    if host not in LOOPBACK:
+        raise Refused(
+            words(
+                "{host} is not this machine alone: for now the pages are served on 127.0.0.1, "
+                "localhost or ::1 only",
+                host=host,
+            )
+        )
+    taken = socket.socket(LOOPBACK[host])
+    taken.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        taken.bind(("127.0.0.1" if host == "localhost" else host, port))
+        taken.listen()  # so that a browser that is quicker than the start waits, not fails
+    except OSError as error:
+        taken.close()
+        raise Refused(
+            words(
+                "port {port} cannot be had on {host} ({problem}); name another one with --port, "
+                "or 0 for any",
+                port=port,
+                host=host,
+                problem=str(error.strerror),
+            )
+        ) from error
+    return taken
+
+
+def serve(workshop: Path, taken: socket.socket) -> None:
+    """Serve until stopped; says where.
+
+    Parameters
+    ----------
+    workshop : pathlib.Path
+    taken : socket.socket
+        Bound.
+    """
+    import uvicorn
+
+    from clampwright.web.app import create_app, own_hosts
+    from clampwright.words import words
+
+    port = taken.getsockname()[1]
+    name = "[::1]" if taken.family == socket.AF_INET6 else "127.0.0.1"
+    app = create_app(workshop, hosts=own_hosts(port))
+    config = uvicorn.Config(
+        app,
+        log_level="warning",
+        access_log=False,
+        server_header=False,
+        ws="websockets-sansio",
+        ws_max_size=65_536,
+        timeout_graceful_shutdown=3,
+    )
+    server = uvicorn.Server(config)
+    click.echo(
+        text_of(
+            words("Open http://{name}:{port}/ in a browser; Ctrl-C stops.", name=name, port=port)
+        )
+    )
+    server.run(sockets=[taken])

@@ -1,0 +1,1 @@
+"""The pages and the API for the bench, served on the workshop's own machine."""

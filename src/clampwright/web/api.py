@@ -1,0 +1,193 @@
+"""The API: jobs, what is next, and entries that may be sent as often as needed."""
+
+from __future__ import annotations
+
+from http import HTTPStatus
+from typing import Annotated, Any
+
+from fastapi import Path as InPath
+from fastapi import Query, Request
+from fastapi.responses import JSONResponse, Response
+
+from clampwright.bench.session import Session, pinned
+from clampwright.errors import Missing
+from clampwright.locale import say
+from clampwright.report.view import TURNS, View
+from clampwright.web import entries
+from clampwright.web.bench_view import bench_view, verdict_view
+from clampwright.web.jobfiles import listed
+from clampwright.web.models import AcceptIn, CloseIn, EntryId, JobId, PullIn, RestartIn
+from clampwright.web.shared import House, house
+from clampwright.words import words
+from clampwright.work.fold import JobState, PullKey
+from clampwright.work.plan import Plan
+from clampwright.work.plan_json import plan_json
+
+Turn = Annotated[int, Query(json_schema_extra={"enum": list(TURNS)})]
+InHand = Annotated[str | None, Query(max_length=100)]
+Job = Annotated[JobId, InPath()]
+Entry = Annotated[EntryId, InPath()]
+
+
+def jobs(request: Request) -> dict[str, Any]:
+    """List the jobs of the workshop."""
+    place = house(request)
+    found = listed(place.files, place.desk.look())
+    return {
+        "jobs": [
+            {
+                "id": one.id,
+                "title": one.title,
+                "machine": one.machine,
+                "state": one.state,
+                "invented": one.invented,
+                "done": one.done,
+                "pulls": one.pulls,
+                "harm_level": one.harm,
+                "note": say(one.note) if one.note else "",
+            }
+            for one in found
+        ]
+    }
+
+
+def job(request: Request, job: Job) -> dict[str, Any]:
+    """Return a job's plan, its findings and its pulls."""
+    place = house(request)
+    state = place.desk.look().jobs.get(job)
+    if state is None or state.opened is None:
+        plan, findings = place.files.plan(job)
+        found = [finding.as_json() for finding in findings]
+        return {"state": "new", "plan": plan_json(plan), "findings": found, "pulls": []}
+    _job, _drawer, plan = pinned(state.opened)
+    return {
+        "state": "closed" if state.closed else "open",
+        "plan": plan_json(plan),
+        "findings": list(state.opened.get("findings", ())),
+        "pulls": [verdict_view(pull) for pull in state.pulls],
+    }
+
+
+def open_job(request: Request, job: Job) -> JSONResponse:
+    """Open a job from its file, or say that it is open."""
+    place = house(request)
+    known = place.desk.look().jobs.get(job)
+    if known is not None and known.opened is not None:
+        return JSONResponse({"job": job, "opened": False})
+    file, drawer = place.files.of(job).path, place.place.drawer
+    today = place.files.today()
+    place.files.plan(job)  # so that a question in the procedure is told before anything is made
+    with place.desk.writing(create=True) as store:
+        Session.start(
+            store, file.read_bytes(), drawer.read_bytes(), place.place.papers, today=today
+        )
+    place.live.poke()
+    return JSONResponse({"job": job, "opened": True}, HTTPStatus.CREATED)
+
+
+def bench(
+    request: Request, job: Job, turn: Turn = 0, *, mirror: bool = False, tool: InHand = None
+) -> dict[str, Any]:
+    """Return what is now and what comes next."""
+    return view_of(house(request), job, View(turn, mirror), tool)
+
+
+def view_of(place: House, job: str, view: View, in_hand: str | None = None) -> dict[str, Any]:
+    """Return what the bench page shows of a job; see `bench_view`."""
+    known = place.desk.look()
+    state, plan = opened(known.jobs.get(job), job)
+    return {
+        **bench_view(plan, state, size=known.size, view=view, in_hand=in_hand),
+        "log": known.origin,
+    }
+
+
+def opened(state: JobState | None, job: str) -> tuple[JobState, Plan]:
+    """Return a job's state and plan.
+
+    Raises
+    ------
+    Missing
+        When it was not opened here.
+    """
+    if state is None or state.opened is None:
+        raise Missing(
+            words("job {job} was not opened in this workshop yet", job=repr(job)), needed="job"
+        )
+    return state, pinned(state.opened)[2]
+
+
+def put_pull(request: Request, job: Job, entry: Entry, sent: PullIn) -> Response:
+    """Take one pull: 201 when new, 200 when it was here already, 409 when the id is taken."""
+    return _put(request, job, entry, entries.pull(sent))
+
+
+def put_acceptance(request: Request, job: Job, entry: Entry, sent: AcceptIn) -> Response:
+    """Go on in spite of a verdict, with the reason."""
+    return _put(request, job, entry, entries.acceptance(sent))
+
+
+def put_restart(request: Request, job: Job, entry: Entry, sent: RestartIn) -> Response:
+    """Note that a fastener was loosened and begins anew."""
+    return _put(request, job, entry, entries.restart(sent))
+
+
+def put_closing(request: Request, job: Job, entry: Entry, sent: CloseIn) -> Response:
+    """Close a job when nothing is left to do."""
+    return _put(request, job, entry, entries.closing(sent))
+
+
+def _put(request: Request, job: str, entry: str, one: entries.Incoming) -> Response:
+    place = house(request)
+    with place.desk.working(job) as session:
+        new = entries.take(session, entry, one)
+        answer = entries.told(session, entry)
+    place.live.poke()
+    return JSONResponse(answer, HTTPStatus.CREATED if new else HTTPStatus.OK)
+
+
+def chart(request: Request, job: Job, entry: Entry) -> dict[str, Any]:
+    """Return the chart of a recorded pull as a Vega-Lite specification."""
+    return _chart(house(request), job, entry, ink=None)
+
+
+def chart_svg(
+    request: Request, job: Job, entry: Entry, look: Annotated[str, Query(max_length=10)] = "light"
+) -> Response:
+    """Return the chart of a recorded pull as a drawing."""
+    from clampwright.report.charts import chart_svg as drawn  # noqa: PLC0415 - starts a process
+
+    spec = _chart(house(request), job, entry, ink=look)
+    return Response(drawn(spec), media_type="image/svg+xml")
+
+
+def _chart(place: House, job: str, entry: str, ink: str | None) -> dict[str, Any]:
+    from clampwright.web.trace_view import chart_of  # noqa: PLC0415 - numpy, only where needed
+
+    state, plan = opened(place.desk.look().jobs.get(job), job)
+    for pull in state.pulls:
+        if pull.entry == entry:
+            return chart_of(plan, pull, place.place.papers, look=ink)
+    raise Missing(words("there is no pull {entry} in this job", entry=entry), needed="pull")
+
+
+def key_of(plan: Plan, joint: str, stage: int, fastener: int) -> PullKey:
+    """Return the key of a pull of a plan.
+
+    Raises
+    ------
+    Missing
+        When the plan has no such pull.
+    """
+    key = PullKey(joint, stage, fastener)
+    if key not in set(plan.sequence()):
+        raise Missing(
+            words(
+                "this job has no pull at joint {joint}, stage {stage}, fastener {fastener}",
+                joint=joint,
+                stage=stage,
+                fastener=fastener,
+            ),
+            needed="pull",
+        )
+    return key

@@ -1,0 +1,142 @@
+"""The application: its parts put together, routes from one list, a guard around everything."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import AsyncIterator, Callable, Iterable
+from contextlib import asynccontextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from fastapi import FastAPI
+from starlette.responses import JSONResponse, Response
+
+from clampwright import __version__
+from clampwright.bench.days import today as this_day
+from clampwright.bench.folder import Workshop
+from clampwright.web.answers import add_handlers
+from clampwright.web.assets import Assets
+from clampwright.web.desk import PATIENCE, Desk
+from clampwright.web.guard import Guard
+from clampwright.web.jobfiles import JobFiles
+from clampwright.web.live import LiveRoom
+from clampwright.web.rendering import Pages
+from clampwright.web.routes import WAYS, Way
+from clampwright.web.shared import House
+from clampwright.web.simulation import Simulations
+
+if TYPE_CHECKING:
+    from starlette.types import ASGIApp
+
+
+def _now() -> dt.datetime:
+    return dt.datetime.now(dt.UTC)
+
+
+class App(FastAPI):
+    """The application with the guard outside of all it has, its own error answers included."""
+
+    hosts: frozenset[str] = frozenset()
+
+    def build_middleware_stack(self) -> ASGIApp:
+        """Put the guard around everything."""
+        return Guard(super().build_middleware_stack(), hosts=self.hosts)
+
+
+def create_app(
+    folder: Path,
+    *,
+    hosts: Iterable[str],
+    clock: Callable[[], dt.datetime] = _now,
+    today: Callable[[], dt.date] = this_day,
+    patience: float = PATIENCE,
+    speed: float = 1.0,
+) -> App:
+    """Make the application for one workshop.
+
+    Parameters
+    ----------
+    folder : pathlib.Path
+        The workshop's folder.
+    hosts : iterable of str
+        Host headers that are this server's own, such as ``127.0.0.1:8123``.
+    clock : callable
+        Says what time it is.
+    today : callable
+        Says which day it is at the bench.
+    patience : float
+        How long a request waits for another program to give the right to write back, s.
+    speed : float
+        How much faster than a hand the simulated wrench pulls.
+
+    Returns
+    -------
+    App
+    """
+    place, assets = Workshop(folder), Assets()
+    desk = Desk(place, clock=clock, patience=patience)
+    live = LiveRoom(desk)
+
+    @asynccontextmanager
+    async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
+        async with live.watching():
+            yield
+
+    app = App(
+        title="Clampwright",
+        version=__version__,
+        openapi_url="/api/openapi.json",
+        docs_url=None,
+        redoc_url=None,
+        lifespan=lifespan,
+        redirect_slashes=False,
+    )
+    app.hosts = frozenset(hosts)
+    app.state.house = House(
+        place=place,
+        desk=desk,
+        files=JobFiles(place, today),
+        assets=assets,
+        pages=Pages(assets),
+        live=live,
+        simulations=Simulations(speed),
+    )
+    for way in WAYS:
+        _add(app, way)
+    add_handlers(app)
+    return app
+
+
+def _add(app: App, way: Way) -> None:
+    if way.kind == "socket":
+        app.add_api_websocket_route(way.path, way.handler)
+        return
+    described = way.kind == "api"
+    app.add_api_route(
+        way.path,
+        way.handler,
+        methods=[way.method],
+        include_in_schema=described,
+        response_model=None,
+        response_class=JSONResponse if described else Response,
+    )
+
+
+def own_hosts(port: int) -> frozenset[str]:
+    """Return the Host headers of a server on this machine.
+
+    Parameters
+    ----------
+    port : int
+
+    Returns
+    -------
+    frozenset of str
+
+    Examples
+    --------
+    >>> sorted(own_hosts(8123))
+    ['127.0.0.1:8123', '[::1]:8123', 'localhost:8123']
+    """
+    names = ("127.0.0.1", "localhost", "[::1]")
+    return frozenset(name if port == 80 else f"{name}:{port}" for name in names)

@@ -1,0 +1,157 @@
+"""The state of a job as the bench page needs it: what is now, what comes, what was said last."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from clampwright.drawer.tools import Drawer
+from clampwright.locale import say
+from clampwright.report.fasteners import State
+from clampwright.report.jointmap import joint_map
+from clampwright.report.phrases import verdict_words
+from clampwright.report.view import Turning, View, place_seen
+from clampwright.web.step_view import LOOSENING, step_view
+from clampwright.words import words
+from clampwright.work.fold import JobState, Pull, PullKey
+from clampwright.work.job import Job
+from clampwright.work.plan import JointPlan, Plan
+
+
+def bench_view(
+    plan: Plan,
+    state: JobState,
+    *,
+    size: int,
+    view: View,
+    in_hand: str | None = None,
+) -> dict[str, Any]:
+    """Return everything the bench page shows.
+
+    Parameters
+    ----------
+    plan : Plan
+    state : JobState
+    size : int
+        Number of entries of the log it was folded from: the later answer has the larger one.
+    view : View
+        Where the person stands.
+    in_hand : str or None
+        Id of the tool the person chose.
+
+    Returns
+    -------
+    dict
+    """
+    ahead = [key for key in plan.sequence() if not state.settled(key)]
+    now = ahead[0] if ahead else None
+    return {
+        "size": size,
+        "job": _job(plan.job, state),
+        "pulls": {"all": plan.pulls, "done": plan.pulls - len(ahead), "left": len(ahead)},
+        "view": {"turn": view.turn, "mirror": view.mirror},
+        "ahead": [[key.joint, key.stage, key.fastener] for key in ahead],
+        "steps": _steps(plan, ahead, view, in_hand),
+        "places": {joint.joint.id: _places(joint, view) for joint in plan.joints},
+        "map": map_of(plan, state, now, view) if now else "",
+        "last": _last(state, now),
+    }
+
+
+def _job(job: Job, state: JobState) -> dict[str, Any]:
+    return {
+        "id": job.id,
+        "title": job.title,
+        "machine": job.machine,
+        "invented": job.invented,
+        "closed": state.closed,
+        "harm": min(joint.harm_level for joint in job.joints),
+        "counts": state.count(),
+    }
+
+
+def _steps(
+    plan: Plan, ahead: list[PullKey], view: View, in_hand: str | None
+) -> dict[str, dict[str, Any]]:
+    drawer: Drawer = plan.drawer
+    wanted = dict.fromkeys((key.joint, key.stage) for key in ahead)
+    steps = {}
+    for joint_id, number in wanted:
+        whole = plan.joint(joint_id)
+        planned = whole.stages[number - 1]
+        steps[f"{joint_id}/{number}"] = step_view(planned, whole, drawer, view, in_hand)
+    return steps
+
+
+def _places(whole: JointPlan, view: View) -> dict[str, str]:
+    layout = whole.joint.layout
+    places = {str(n): say(place_seen(layout, n, view)) for n in layout.numbers}
+    return {"0": say(words("the whole joint")), **places}
+
+
+def map_of(plan: Plan, state: JobState, now: PullKey, view: View) -> str:
+    """Draw the joint of a pull with what has become of its fasteners in this stage.
+
+    Parameters
+    ----------
+    plan : Plan
+    state : JobState
+    now : PullKey
+    view : View
+
+    Returns
+    -------
+    str
+        SVG.
+    """
+    whole = plan.joint(now.joint)
+    planned = whole.stages[now.stage - 1]
+    stage, joint = planned.stage, whole.joint
+    states: dict[int, State] = {}
+    for number in planned.order.fasteners:
+        pull = state.latest.get(PullKey(now.joint, now.stage, number))
+        if number == now.fastener:
+            states[number] = "now"
+        elif pull is not None:
+            states[number] = "done" if pull.settled else "doubtful"
+    turning = Turning(joint.left_hand or stage.direction == "ccw", stage.kind in LOOSENING)
+    return joint_map(
+        joint.layout,
+        states=states,
+        order=planned.order.fasteners,
+        turning=turning,
+        view=view,
+        live=True,
+    )
+
+
+def _last(state: JobState, now: PullKey | None) -> dict[str, Any] | None:
+    """Return the verdict that stands open at the present pull, so that a reload shows it again."""
+    pull = state.latest.get(now) if now else None
+    return verdict_view(pull) if pull is not None and not pull.settled else None
+
+
+def verdict_view(pull: Pull) -> dict[str, Any]:
+    """Return a pull's verdict as plain data.
+
+    Parameters
+    ----------
+    pull : Pull
+
+    Returns
+    -------
+    dict
+    """
+    return {
+        "entry": pull.entry,
+        "joint": pull.key.joint,
+        "stage": pull.key.stage,
+        "fastener": pull.key.fastener,
+        "verdict": pull.verdict,
+        "word": say(verdict_words(pull.verdict)),
+        "reasons": [say(reason) for reason in pull.reasons],
+        "next": say(pull.next) if pull.next else "",
+        "settled": pull.settled,
+        "accepted": pull.accepted,
+        "voided": pull.voided,
+        "recorded": pull.body["reading"]["kind"] == "trace",
+    }

@@ -1,0 +1,204 @@
+"""The workshop's log as the server uses it: taken for a moment to write, given back at once.
+
+The right to write is held only while one request is worked on, so that a terminal can take its
+turn. What was folded of the log is kept and extended, so that a look costs only what is new.
+"""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from typing import Any
+
+from clampwright.bench.folder import Workshop
+from clampwright.bench.session import Session
+from clampwright.errors import Missing, StoreBusy
+from clampwright.store import Store
+from clampwright.words import words
+from clampwright.work.fold import JobState, fold
+
+PATIENCE = 1.5
+"""How long a request waits for another program to give the right to write back, s."""
+_STEP = 0.05
+
+Stamp = tuple[tuple[int, int, int], ...]
+
+
+def _now() -> datetime:
+    return datetime.now(UTC)
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What the log says, folded.
+
+    Parameters
+    ----------
+    origin : str
+        Which log it is.
+    size : int
+        Number of entries taken in.
+    jobs : mapping of str to JobState
+    """
+
+    origin: str = ""
+    size: int = 0
+    jobs: Mapping[str, JobState] = field(default_factory=dict)
+
+    def extended(self, store: Store) -> Known:
+        """Return it with what was added to the log since."""
+        start = self if self.origin == store.origin else Known(store.origin)
+        jobs, size = dict(start.jobs), start.size
+        for entry in store.entries(since=size):
+            size += 1
+            if (job := entry["job"]) is not None:
+                jobs[job] = fold([entry], jobs.get(job))
+        return Known(store.origin, size, jobs)
+
+
+class Desk:
+    """The one place where the server touches the log.
+
+    Parameters
+    ----------
+    place : Workshop
+    clock : callable
+        Says what time it is, for the entries.
+    patience : float
+        See `PATIENCE`.
+    """
+
+    def __init__(
+        self,
+        place: Workshop,
+        *,
+        clock: Callable[[], datetime] = _now,
+        patience: float = PATIENCE,
+    ) -> None:
+        self.place = place
+        self._clock = clock
+        self._patience = patience
+        self._turn = threading.Lock()
+        self._known = Known()
+        self._seen: Stamp = ()
+
+    def stamp(self) -> Stamp:
+        """Return what changes whenever the log's file does; costs a look at the folder only."""
+        found = []
+        for name in ("workshop.sqlite", "workshop.sqlite-wal"):
+            try:
+                stat = (self.place.folder / name).stat()
+            except OSError:
+                continue
+            found.append((stat.st_ino, stat.st_size, stat.st_mtime_ns))
+        return tuple(found)
+
+    def look(self) -> Known:
+        """Return what the log says now, without the right to write.
+
+        Returns
+        -------
+        Known
+        """
+        with self._turn:
+            stamp = self.stamp()
+            if not stamp:
+                self._known, self._seen = Known(), stamp
+            elif stamp != self._seen:
+                with Store.open(self.place.folder, write=False) as store:
+                    self._known = self._known.extended(store)
+                self._seen = stamp
+            return self._known
+
+    @contextmanager
+    def writing(self, *, create: bool = False) -> Iterator[Store]:
+        """Hold the right to write.
+
+        Parameters
+        ----------
+        create : bool
+            Make a log where there is none.
+
+        Yields
+        ------
+        Store
+
+        Raises
+        ------
+        StoreBusy
+            When another program keeps it for longer than the server is patient.
+        """
+        with self._turn:
+            store = self._opened(create=create)
+            try:
+                self._known = self._known.extended(store)
+                yield store
+                self._known = self._known.extended(store)
+            finally:
+                store.close()
+                self._seen = ()  # between closing and looking, another may have written
+
+    @contextmanager
+    def working(self, job: str) -> Iterator[Session]:
+        """Hold the right to write, with a job opened.
+
+        Parameters
+        ----------
+        job : str
+
+        Yields
+        ------
+        Session
+
+        Raises
+        ------
+        Missing
+            When the job was not opened in this workshop.
+        StoreBusy
+            As `writing`.
+        """
+        with self.writing() as store:
+            state = self._known.jobs.get(job, JobState())
+            yield Session(store, job, self.place.papers, state=state)
+
+    def _opened(self, *, create: bool) -> Store:
+        until = time.monotonic() + self._patience
+        while True:
+            try:
+                return Store.open(self.place.folder, create=create, clock=self._clock)
+            except StoreBusy as busy:
+                if time.monotonic() >= until:
+                    raise _turned_away(busy) from busy
+            time.sleep(_STEP)
+
+
+def _turned_away(busy: StoreBusy) -> StoreBusy:
+    return StoreBusy(
+        words(
+            "a terminal or another program is working on this workshop just now; what you enter "
+            "is kept and sent when it has finished. ({why})",
+            why=busy.message,
+        )
+    )
+
+
+def entry_of(store: Store, entry_id: str) -> dict[str, Any] | None:
+    """Return an entry of the log by its id, or None.
+
+    Parameters
+    ----------
+    store : Store
+    entry_id : str
+
+    Returns
+    -------
+    dict or None
+    """
+    try:
+        return store.get(entry_id)
+    except Missing:
+        return None

@@ -1,0 +1,165 @@
+"""What every request passes first: whose it is, how large it is, and what the answer must say.
+
+The server listens on this machine only, but any page open in the same browser could still talk to
+it, and a name that points here could be used to read it. So the Host and the Origin are checked
+for every route, socket and file alike, known or not (Fetch standard, "CORS protocol" and "Origin";
+DNS rebinding is why Host is checked too).
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING
+
+from clampwright.locale import say
+from clampwright.words import Words, words
+
+if TYPE_CHECKING:
+    from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+LARGEST_BODY = 200_000
+"""Bytes of one request; a reading takes under a thousand."""
+
+SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
+
+POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; "
+    "connect-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
+)
+HEADERS: Mapping[str, str] = {
+    "content-security-policy": POLICY,
+    "x-content-type-options": "nosniff",
+    "referrer-policy": "no-referrer",
+    "cross-origin-opener-policy": "same-origin",
+    "cross-origin-resource-policy": "same-origin",
+}
+"""Stand in every answer."""
+
+_FRESH = "no-store"
+"""What was true a moment ago may not be shown as true now."""
+
+
+class Guard:
+    """Wraps the whole application.
+
+    Parameters
+    ----------
+    app : ASGI application
+    hosts : iterable of str
+        Host headers that are this server's own, such as ``127.0.0.1:8123``.
+    """
+
+    def __init__(self, app: ASGIApp, *, hosts: Iterable[str]) -> None:
+        self.app = app
+        self.hosts = frozenset(host.lower() for host in hosts)
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Let a request through, or answer it here."""
+        if scope["type"] == "lifespan":
+            await self.app(scope, receive, send)
+            return
+        refusal = self._refusal(scope)
+        if scope["type"] == "websocket":
+            if refusal is not None:
+                await _close(receive, send)
+                return
+            await self.app(scope, receive, send)
+            return
+        if refusal is None and (body := await _whole(scope, receive)) is None:
+            refusal = (
+                413,
+                words("the request is larger than {limit} bytes", limit=LARGEST_BODY),
+            )
+        if refusal is not None:
+            await _refuse(send, *refusal)
+            return
+        await self.app(scope, _replayed(body or b"", receive), _marked(send))
+
+    def _refusal(self, scope: Scope) -> tuple[int, Words] | None:
+        """Return status and sentence for a request that is not this server's own."""
+        host = _only(scope, b"host")
+        if host is None or host.lower() not in self.hosts:
+            return 421, words(
+                "this server answers only under its own address: {hosts}",
+                hosts=", ".join(sorted(self.hosts)),
+            )
+        origins = _all(scope, b"origin")
+        safe = scope["type"] == "http" and scope["method"] in SAFE_METHODS
+        if not origins and safe:
+            return None
+        if origins != [f"http://{host}"]:
+            return 403, words("only this server's own pages may do that")
+        return None
+
+
+def _all(scope: Scope, name: bytes) -> list[str]:
+    return [value.decode("latin-1") for key, value in scope["headers"] if key == name]
+
+
+def _only(scope: Scope, name: bytes) -> str | None:
+    found = _all(scope, name)
+    return found[0] if len(found) == 1 else None
+
+
+async def _close(receive: Receive, send: Send) -> None:
+    """Refuse a socket before it is accepted; the browser sees status 403."""
+    await receive()
+    await send({"type": "websocket.close", "code": 1008})
+
+
+async def _whole(scope: Scope, receive: Receive) -> bytes | None:
+    """Return the body, or None when it is too large."""
+    if scope["method"] in SAFE_METHODS:
+        return b""
+    declared = _only(scope, b"content-length")
+    if declared is not None and declared.isdecimal() and int(declared) > LARGEST_BODY:
+        return None
+    body = b""
+    while len(body) <= LARGEST_BODY:
+        message = await receive()
+        if message["type"] != "http.request":
+            return body
+        body += message.get("body", b"")
+        if not message.get("more_body", False):
+            return body if len(body) <= LARGEST_BODY else None
+    return None
+
+
+def _replayed(body: bytes, receive: Receive) -> Receive:
+    handed = False
+
+    async def again() -> Message:
+        nonlocal handed
+        if handed:
+            return await receive()
+        handed = True
+        return {"type": "http.request", "body": body, "more_body": False}
+
+    return again
+
+
+def _marked(send: Send) -> Send:
+    async def marked(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            kept = [(key.lower(), value) for key, value in message.get("headers", ())]
+            names = {key for key, _value in kept}
+            ours = [(key.encode(), value.encode()) for key, value in HEADERS.items()]
+            kept = [pair for pair in kept if pair[0].decode("latin-1") not in HEADERS]
+            if b"cache-control" not in names:
+                ours.append((b"cache-control", _FRESH.encode()))
+            message = {**message, "headers": [*kept, *ours]}
+        await send(message)
+
+    return marked
+
+
+async def _refuse(send: Send, status: int, sentence: Words) -> None:
+    body = json.dumps({"error": say(sentence)}, ensure_ascii=False).encode()
+    headers = [
+        (b"content-type", b"application/json"),
+        (b"content-length", str(len(body)).encode()),
+    ]
+    answer = _marked(send)
+    await answer({"type": "http.response.start", "status": status, "headers": headers})
+    await answer({"type": "http.response.body", "body": body})

@@ -1,0 +1,239 @@
+"""The live channel of a job: samples come in from a wrench and go out to every page of the job.
+
+One way in for all wrenches, simulated or real. What a wrench sends::
+
+    {"pull": {"joint": "wheel", "stage": 2, "fastener": 3}, "tool": "electronic-200", "entry": "…"}
+    {"t": 0.01, "torque": 1.2, "angle": 0.5}       (s, N·m, degrees)
+    {"samples": [[0.02, 1.4, 0.6], [0.03, 1.7, 0.8]]}
+    {"end": true}                                  (or {"cancel": true})
+
+What pages hear: ``{"live": …}`` while it goes on, ``{"taken": …}`` when it is on the log,
+``{"stopped": "why"}`` when nothing was recorded, ``{"changed": size}`` when the log has grown.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import json
+import time
+from collections.abc import AsyncIterator, Mapping
+from contextlib import asynccontextmanager
+from typing import Any
+
+from starlette.websockets import WebSocket, WebSocketDisconnect
+
+from clampwright.errors import ClampwrightError, Refused, StoreBusy
+from clampwright.locale import say
+from clampwright.web.desk import Desk
+from clampwright.web.live_pull import LivePull, begin
+from clampwright.web.shared import house
+from clampwright.words import words
+
+LONGEST_MESSAGE = 60_000
+"""Characters of one message: half a second of a fast wrench."""
+TOLD_EVERY = 0.05
+"""Seconds between two live values for the pages."""
+KEPT_FOR = 120.0
+"""Seconds for which a whole pull is kept while another program writes."""
+LOOKED_EVERY = 1.0
+"""Seconds between two looks whether another program has written."""
+
+
+class LiveRoom:
+    """All sockets of a server, by job.
+
+    Parameters
+    ----------
+    desk : Desk
+    """
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+        self._sockets: dict[str, set[WebSocket]] = {}
+        self._pulls: dict[str, LivePull] = {}
+        self._told: dict[str, float] = {}
+        self._grown = asyncio.Event()
+        self._loop: asyncio.AbstractEventLoop | None = None
+
+    @asynccontextmanager
+    async def watching(self) -> AsyncIterator[None]:
+        """Watch the log while the server runs, so that pages hear of what others wrote."""
+        self._loop, self._grown = asyncio.get_running_loop(), asyncio.Event()
+        watcher = asyncio.create_task(self._watch())
+        try:
+            yield
+        finally:
+            watcher.cancel()
+            with contextlib.suppress(asyncio.CancelledError):
+                await watcher
+
+    def poke(self) -> None:
+        """Say, from any thread, that the log has grown."""
+        if self._loop is not None and not self._loop.is_closed():
+            self._loop.call_soon_threadsafe(self._grown.set)
+
+    async def _watch(self) -> None:
+        seen = self._desk.stamp()
+        while True:
+            with contextlib.suppress(TimeoutError):
+                await asyncio.wait_for(self._grown.wait(), LOOKED_EVERY)
+            self._grown.clear()
+            stamp = self._desk.stamp()
+            if stamp != seen and any(self._sockets.values()):
+                seen = stamp
+                await self._tell_size()
+
+    async def _tell_size(self) -> None:
+        try:
+            known = await asyncio.to_thread(self._desk.look)
+        except ClampwrightError:
+            return  # a page that asks is told why; here nobody asked
+        for job in list(self._sockets):
+            await self.tell(job, {"changed": known.size})
+
+    async def tell(self, job: str, message: Mapping[str, Any]) -> None:
+        """Send a message to every page of a job."""
+        text = json.dumps(message, ensure_ascii=False)
+        for socket in list(self._sockets.get(job, ())):
+            with contextlib.suppress(WebSocketDisconnect, RuntimeError):
+                await socket.send_text(text)
+
+    async def attend(self, socket: WebSocket, job: str) -> None:
+        """Serve one socket until it closes; a pull it had begun and not ended is given up."""
+        self._sockets.setdefault(job, set()).add(socket)
+        try:
+            while True:
+                text = await socket.receive_text()
+                await self._heard(socket, job, text)
+        except WebSocketDisconnect:
+            pass
+        finally:
+            self._sockets[job].discard(socket)
+            if not self._sockets[job]:
+                del self._sockets[job]
+            await self.silent(job, socket)
+
+    async def _heard(self, socket: WebSocket, job: str, text: str) -> None:
+        try:
+            for line in _lines(text):
+                await self.receive(job, socket, line)
+        except ClampwrightError as error:
+            with contextlib.suppress(WebSocketDisconnect, RuntimeError):
+                await socket.send_text(json.dumps({"error": say(error.message)}))
+
+    async def receive(self, job: str, source: object, message: Mapping[str, Any]) -> None:
+        """Take one message of a wrench; the only way in.
+
+        Parameters
+        ----------
+        job : str
+        source : object
+            Who sends: only the one that began a pull may go on with it.
+        message : mapping
+
+        Raises
+        ------
+        ClampwrightError
+            When it cannot be taken; the pull, if one is going on, is given up.
+        """
+        if "pull" in message:
+            await self._begin(job, source, message)
+            return
+        pull = self._pulls.get(job)
+        if pull is None or pull.source is not source:
+            raise Refused(words("no pull was begun on this connection"))
+        if message.get("cancel") is True:
+            await self._give_up(job, say(words("The pull was broken off: nothing was recorded.")))
+        elif message.get("end") is True:
+            await self._end(job, pull)
+        else:
+            await self._sampled(job, pull, message)
+
+    async def _begin(self, job: str, source: object, message: Mapping[str, Any]) -> None:
+        if job in self._pulls:
+            raise Refused(words("another wrench is pulling on this job just now"))
+        pull = await asyncio.to_thread(begin, self._desk, job, source, message)
+        if job in self._pulls:
+            raise Refused(words("another wrench is pulling on this job just now"))
+        self._pulls[job] = pull
+        await self.tell(job, {"live": pull.live()})
+
+    async def _sampled(self, job: str, pull: LivePull, message: Mapping[str, Any]) -> None:
+        try:
+            pull.add(message)
+        except ClampwrightError as error:
+            await self._give_up(job, say(error.message))
+            raise
+        now = time.monotonic()
+        if now - self._told.get(job, 0.0) >= TOLD_EVERY:
+            self._told[job] = now
+            await self.tell(job, {"live": pull.live()})
+
+    async def _end(self, job: str, pull: LivePull) -> None:
+        await self.tell(job, {"live": pull.live()})
+        try:
+            taken = await self._taken(job, pull)
+        except ClampwrightError as error:
+            await self._give_up(job, say(error.message))
+            return
+        self._pulls.pop(job, None)
+        await self.tell(job, {"taken": taken})
+        self._grown.set()
+
+    async def _taken(self, job: str, pull: LivePull) -> dict[str, Any]:
+        """Put a whole pull on the log; while another program writes, keep it and try again."""
+        until = time.monotonic() + KEPT_FOR
+        while True:
+            try:
+                return await asyncio.to_thread(pull.take, self._desk, job)
+            except StoreBusy as busy:
+                if time.monotonic() >= until:
+                    raise
+                await self.tell(job, {"waiting": say(busy.message)})
+
+    async def _give_up(self, job: str, why: str) -> None:
+        self._pulls.pop(job, None)
+        await self.tell(job, {"stopped": why})
+
+    async def silent(self, job: str, source: object) -> None:
+        """Give up the pull of a wrench that is gone."""
+        pull = self._pulls.get(job)
+        if pull is not None and pull.source is source:
+            why = words(
+                "The wrench fell silent in the middle of a pull: nothing was recorded. Treat this "
+                "pull as not done: look for a mark, else loosen the fastener and start it again."
+            )
+            await self._give_up(job, say(why))
+
+    def pulling(self, job: str) -> bool:
+        """Whether a wrench is pulling on a job just now."""
+        return job in self._pulls
+
+
+def _lines(text: str) -> list[Mapping[str, Any]]:
+    """Return the messages of a text: one JSON object a line."""
+    if len(text) > LONGEST_MESSAGE:
+        raise Refused(words("a message of a wrench has at most {n} signs", n=LONGEST_MESSAGE))
+    found: list[Mapping[str, Any]] = []
+    for line in text.splitlines():
+        if not line.strip():
+            continue
+        try:
+            message = json.loads(line, parse_constant=_not_finite)
+        except ValueError as error:
+            raise Refused(words("a message of a wrench is one JSON object a line")) from error
+        if not isinstance(message, dict):
+            raise Refused(words("a message of a wrench is one JSON object a line"))
+        found.append(message)
+    return found
+
+
+def _not_finite(_text: str) -> float:
+    raise ValueError
+
+
+async def live(socket: WebSocket, job: str) -> None:
+    """Take samples from wrenches and tell pages what comes of them."""
+    await socket.accept()
+    await house(socket).live.attend(socket, job)

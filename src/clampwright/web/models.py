@@ -1,0 +1,159 @@
+"""What a device may send, checked by shape before anything else looks at it."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+
+EntryId = Annotated[
+    str,
+    StringConstraints(
+        pattern=r"^[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}$"
+    ),
+]
+"""UUID of version 7, made on the device."""
+
+JobId = Annotated[str, StringConstraints(min_length=1, max_length=60)]
+Name = Annotated[str, StringConstraints(min_length=1, max_length=100)]
+Number = Annotated[str, StringConstraints(min_length=1, max_length=40)]
+"""As it was typed: decimal point and comma are both taken."""
+Unit = Annotated[str, StringConstraints(min_length=1, max_length=20)]
+Reason = Annotated[str, StringConstraints(max_length=500)]
+Time = Annotated[
+    str,
+    StringConstraints(
+        pattern=r"^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d{1,9})?(Z|[+-]\d\d:\d\d)$", max_length=40
+    ),
+]
+
+
+class Sent(BaseModel):
+    """What all messages have in common: nothing unknown is taken."""
+
+    model_config = ConfigDict(extra="forbid", strict=True)
+
+
+class Device(Sent):
+    """Where an entry was made.
+
+    Parameters
+    ----------
+    id : str
+        The device's own name.
+    time : str
+        What its clock said, RFC 3339.
+    counter : int
+        Which entry of the device it is: the order of entries, whatever the clock says.
+    """
+
+    id: Annotated[str, StringConstraints(pattern=r"^[a-z0-9-]{1,60}$")]
+    time: Time
+    counter: Annotated[int, Field(ge=0, le=2**53)] = 0
+
+
+class Setting(Sent):
+    """What a wrench stood on."""
+
+    value: Number
+    unit: Unit
+
+
+class ValueIn(Sent):
+    """A value read from a scale."""
+
+    kind: Literal["value"]
+    value: Number
+    unit: Unit
+
+
+class ClickIn(Sent):
+    """What was felt of a click wrench."""
+
+    kind: Literal["click"]
+    clicked: bool
+    moved: bool
+    setting: Setting
+
+
+class AngleIn(Sent):
+    """Degrees turned."""
+
+    kind: Literal["angle"]
+    value: Number
+    unit: Literal["deg"] = "deg"
+
+
+class DoneIn(Sent):
+    """Work that is only done or not."""
+
+    kind: Literal["done"]
+    done: bool
+
+
+ReadingIn = Annotated[ValueIn | ClickIn | AngleIn | DoneIn, Field(discriminator="kind")]
+
+
+class PullIn(Sent):
+    """One pull, as a person tells it."""
+
+    joint: Name
+    stage: Annotated[int, Field(ge=1, le=1000)]
+    fastener: Annotated[int, Field(ge=0, le=1000)]
+    tool: Name | None = None
+    adapter: Name | None = None
+    reading: ReadingIn
+    device: Device
+
+    def content(self) -> dict[str, Any]:
+        """Return what must be the same when it is sent again."""
+        return {"joint": self.joint, "stage": self.stage, "fastener": self.fastener}
+
+
+class AcceptIn(Sent):
+    """Going on in spite of a verdict."""
+
+    entry: EntryId
+    reason: Reason
+    device: Device
+
+
+class RestartIn(Sent):
+    """A fastener was loosened and begins anew."""
+
+    joint: Name
+    fastener: Annotated[int, Field(ge=1, le=1000)]
+    reason: Reason = ""
+    renewed: bool = False
+    device: Device
+
+
+class CloseIn(Sent):
+    """Nothing is left to do."""
+
+    device: Device
+
+
+class SimulateIn(Sent):
+    """Let the simulated wrench do one pull."""
+
+    joint: Name
+    stage: Annotated[int, Field(ge=1, le=1000)]
+    fastener: Annotated[int, Field(ge=0, le=1000)]
+    entry: EntryId
+
+
+class Place(Sent):
+    """Which pull."""
+
+    joint: Name
+    stage: Annotated[int, Field(ge=1, le=1000)]
+    fastener: Annotated[int, Field(ge=0, le=1000)]
+
+
+class LiveStart(Sent):
+    """What a wrench says before its first sample."""
+
+    pull: Place
+    tool: Name
+    entry: EntryId

@@ -1,0 +1,192 @@
+"""The pages: jobs, one job's plan, the bench, the record."""
+
+from __future__ import annotations
+
+import json
+from typing import Annotated, Any
+
+from fastapi import Query, Request
+from fastapi.responses import JSONResponse, RedirectResponse, Response
+
+from clampwright.bench.records import record_text
+from clampwright.bench.session import pinned
+from clampwright.errors import Missing
+from clampwright.locale import say
+from clampwright.report.view import View
+from clampwright.web.api import InHand, Job, Turn, key_of, opened, view_of
+from clampwright.web.assets import FOREVER
+from clampwright.web.jobfiles import listed
+from clampwright.web.plan_view import card_of, plan_view
+from clampwright.web.shared import House, house
+from clampwright.words import words
+from clampwright.work.fold import JobState
+
+
+def jobs(request: Request) -> Response:
+    """Show the jobs of the workshop."""
+    place = house(request)
+    found = listed(place.files, place.desk.look())
+    rows = [
+        {
+            "id": one.id,
+            "title": one.title,
+            "machine": one.machine,
+            "state": one.state,
+            "state_words": say(_STATES[one.state]),
+            "invented": one.invented,
+            "progress": progress(one.done, one.pulls) if one.pulls else "",
+            "harm": one.harm,
+            "note": say(one.note) if one.note else "",
+        }
+        for one in found
+    ]
+    return place.pages.answer("jobs.html", {"title": say(words("Jobs")), "jobs": rows})
+
+
+def progress(done: int, pulls: int) -> str:
+    """Say how far a job has come."""
+    return say(words("{done} of {pulls} pulls done", done=done, pulls=pulls))
+
+
+_STATES = {
+    "open": words("under way"),
+    "waiting": words("something is due"),
+    "settled": words("all pulls done, not closed"),
+    "new": words("not begun"),
+    "problem": words("cannot be used"),
+    "closed": words("closed"),
+}
+
+
+def job(request: Request, job: Job) -> Response:
+    """Show a job's plan."""
+    place = house(request)
+    facts = _plan_facts(place, job)
+    facts["progress"] = progress(facts["done"], facts["pulls"])
+    return place.pages.answer("job.html", {"title": facts["job"]["title"], **facts})
+
+
+def _plan_facts(place: House, job: str) -> dict[str, Any]:
+    state = place.desk.look().jobs.get(job) or JobState()
+    if state.opened is None:
+        plan, findings = place.files.plan(job)
+        return plan_view(plan, [finding.as_json() for finding in findings], state)
+    return plan_view(pinned(state.opened)[2], state.opened.get("findings", ()), state)
+
+
+def pull(
+    request: Request, job: Job, turn: Turn = 0, *, mirror: bool = False, tool: InHand = None
+) -> Response:
+    """Show the bench: what is now, and where the answer goes."""
+    place = house(request)
+    bench = view_of(place, job, View(turn, mirror), tool)
+    facts = {"title": bench["job"]["title"], "job": bench["job"], "bench": bench}
+    return place.pages.answer("pull.html", facts)
+
+
+def record(request: Request, job: Job) -> Response:
+    """Show what the record of a job will hold, and where to get it."""
+    place = house(request)
+    state, plan = opened(place.desk.look().jobs.get(job), job)
+    due = [key for key in plan.sequence() if not state.settled(key)]
+    facts = {
+        "title": say(words("Record: {title}", title=plan.job.title)),
+        "job": {"id": job, "title": plan.job.title, "invented": plan.job.invented},
+        "on_log": say(words("{count} pulls on the log", count=len(state.pulls))),
+        "left": say(
+            words(
+                "{count} pulls are still open; the record will show the job unfinished.",
+                count=len(due),
+            )
+        )
+        if due
+        else "",
+    }
+    return place.pages.answer("record.html", facts)
+
+
+def record_json(request: Request, job: Job) -> Response:
+    """Write the record of a job: JSON that can be verified offline."""
+    data = _record(house(request), job)
+    return Response(data, media_type="application/json", headers=_saved(job, "json"))
+
+
+def record_txt(request: Request, job: Job) -> Response:
+    """Write the record of a job as plain text."""
+    text = "\n".join([*record_text(_record(house(request), job)), ""])
+    return Response(text, media_type="text/plain; charset=utf-8", headers=_saved(job, "txt"))
+
+
+def record_pdf(request: Request, job: Job) -> Response:
+    """Write the record of a job on paper, with the record itself attached."""
+    from clampwright.report.pdf import record_pdf as on_paper  # noqa: PLC0415 - starts a process
+
+    place = house(request)
+    data = _record(place, job)
+    pulls = [row["entry"]["body"] for row in json.loads(data)["entries"]]
+    papers = {
+        body["reading"]["paper"]
+        for body in pulls
+        if isinstance(body.get("reading"), dict) and body["reading"].get("kind") == "trace"
+    }
+    traces = {name: place.place.papers.read(name) for name in sorted(papers)}
+    return Response(
+        on_paper(data, traces), media_type="application/pdf", headers=_saved(job, "pdf")
+    )
+
+
+def _record(place: House, job: str) -> bytes:
+    """Close and sign the record; the same bytes as long as nothing was added."""
+    opened(place.desk.look().jobs.get(job), job)
+    with place.desk.writing() as store:
+        return store.record(job)
+
+
+def _saved(job: str, ending: str) -> dict[str, str]:
+    return {"content-disposition": f'attachment; filename="{job}.{ending}"'}
+
+
+def card(
+    request: Request,
+    job: Job,
+    joint: Annotated[str, Query(max_length=100)],
+    stage: int,
+    tool: InHand = None,
+) -> JSONResponse:
+    """Return the setting card of a stage, as a drawing for the bench page."""
+    _state, plan = opened(house(request).desk.look().jobs.get(job), job)
+    fasteners = {
+        key.fastener for key in plan.sequence() if (key.joint, key.stage) == (joint, stage)
+    }
+    key = key_of(plan, joint, stage, min(fasteners, default=1))
+    return JSONResponse({"svg": card_of(plan, key, tool)})
+
+
+def api_page(request: Request) -> Response:
+    """Show the API, made from its own description; nothing is loaded from elsewhere."""
+    schema = request.app.openapi()
+    rows = [
+        {
+            "path": path,
+            "method": method.upper(),
+            "summary": about.get("description") or about.get("summary", ""),
+            "answers": sorted(about.get("responses", {})),
+        }
+        for path, methods in schema["paths"].items()
+        for method, about in methods.items()
+    ]
+    facts = {"title": say(words("The API")), "rows": rows}
+    return house(request).pages.answer("api.html", facts)
+
+
+def static(request: Request, version: str, name: str) -> Response:
+    """Send a static file; its address changes with its content, so it may be kept for good."""
+    asset = house(request).assets.get(version, name)
+    if asset is None:
+        raise Missing(words("there is no such file"), needed="entry")
+    return Response(asset.data, headers={"content-type": asset.type, "cache-control": FOREVER})
+
+
+def icon(_request: Request) -> Response:
+    """Send the browser's icon: a hexagon, as the fastener whose turn it is."""
+    return RedirectResponse(house(_request).assets.address("icon.svg"))

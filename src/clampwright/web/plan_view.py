@@ -1,0 +1,199 @@
+"""A job's plan as its page shows it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from clampwright.drawer.fit import Fitness
+from clampwright.locale import say
+from clampwright.report.jointmap import joint_map
+from clampwright.report.settingcard import setting_card
+from clampwright.report.view import Turning, View
+from clampwright.web.step_view import LOOSENING, choice_of
+from clampwright.words import Words, from_data, words
+from clampwright.work.describe import describe, tool_name
+from clampwright.work.fold import JobState, PullKey
+from clampwright.work.plan import JointPlan, Plan, StagePlan, direction_of
+
+HARM = {
+    1: words("Life or limb depends on this joint."),
+    2: words("If this joint fails, the machine breaks down."),
+    3: words("If this joint fails, it is an annoyance."),
+}
+
+
+def plan_view(plan: Plan, findings: Iterable[Mapping[str, Any]], state: JobState) -> dict[str, Any]:
+    """Return what the page of a job shows.
+
+    Parameters
+    ----------
+    plan : Plan
+    findings : iterable of mapping
+        As they stand in the entry that opened the job.
+    state : JobState
+
+    Returns
+    -------
+    dict
+    """
+    return {
+        "job": {
+            "id": plan.job.id,
+            "title": plan.job.title,
+            "machine": plan.job.machine,
+            "invented": plan.job.invented,
+        },
+        "joints": [_joint(whole, state) for whole in plan.joints],
+        "findings": [finding_view(one) for one in findings],
+        "pulls": plan.pulls,
+        "done": sum(state.settled(key) for key in plan.sequence()),
+        "opened": state.opened is not None,
+        "closed": state.closed,
+    }
+
+
+def finding_view(found: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a finding of the check as texts."""
+    return {
+        "severity": say(_SEVERITY.get(found.get("severity", ""), words("note"))),
+        "message": _sentence(found["message"]),
+        "details": [_sentence(one) for one in found.get("details") or ()],
+        "question": _sentence(found["question"]) if found.get("question") else "",
+    }
+
+
+_SEVERITY = {
+    "stop": words("settle this before starting"),
+    "ask": words("ask"),
+    "note": words("note"),
+}
+
+
+def _sentence(data: Any) -> str:
+    if isinstance(data, Words):
+        return say(data)
+    return say(from_data(data)) if isinstance(data, Mapping) else str(data)
+
+
+def _joint(whole: JointPlan, state: JobState) -> dict[str, Any]:
+    joint = whole.joint
+    facts = [
+        joint.thread.name if joint.thread else "",
+        joint.strength.name if joint.strength else "",
+        say(joint.friction.title) if joint.friction else "",
+    ]
+    return {
+        "id": joint.id,
+        "title": joint.title,
+        "harm": say(HARM[joint.harm_level]),
+        "harm_level": joint.harm_level,
+        "facts": [fact for fact in facts if fact],
+        "space": joint.space,
+        "source": str(joint.procedure.source) if joint.procedure.source else "",
+        "text": joint.procedure.text,
+        "maps": _maps(whole),
+        "stages": [_stage(planned, whole, state) for planned in whole.stages],
+    }
+
+
+def _maps(whole: JointPlan) -> list[dict[str, Any]]:
+    """Draw each different order once, with the stages that use it."""
+    joint, orders = whole.joint, dict[tuple[object, ...], list[StagePlan]]()
+    for planned in whole.stages:
+        if planned.stage.kind != "wait":
+            loosen = planned.stage.kind in LOOSENING
+            orders.setdefault((planned.order.fasteners, loosen), []).append(planned)
+    drawn = []
+    for stages in orders.values():
+        first = stages[0]
+        turning = Turning(
+            joint.left_hand or first.stage.direction == "ccw", first.stage.kind in LOOSENING
+        )
+        numbers = ", ".join(str(planned.number) for planned in stages)
+        drawn.append(
+            {
+                "title": say(words("Order, stages {numbers}", numbers=numbers)),
+                "stage": first.number,
+                "svg": joint_map(
+                    joint.layout, order=first.order.fasteners, turning=turning, view=View()
+                ),
+            }
+        )
+    return drawn
+
+
+def _stage(planned: StagePlan, whole: JointPlan, state: JobState) -> dict[str, Any]:
+    choice, joint = planned.choice, whole.joint
+    keys = [PullKey(joint.id, planned.number, number) for number in planned.order.fasteners]
+    if planned.stage.kind == "wait":
+        keys = [PullKey(joint.id, planned.number, 0)]
+    setting = choice.setting if choice else None
+    return {
+        "number": planned.number,
+        "text": say(describe(planned.stage)),
+        "condition": planned.stage.condition,
+        "tool": _tool(planned, choice),
+        "setting": say(setting.words) if setting else "",
+        "limits": say(planned.limits.words()) if planned.limits.quantity != "none" else "",
+        "card": _card(planned, whole, choice),
+        "clamp": _clamp(planned),
+        "done": sum(state.settled(key) for key in keys),
+        "pulls": planned.pulls,
+        "others": [
+            {
+                "name": tool_name(one),
+                "usable": one.usable,
+                "reasons": [say(reason) for reason in one.reasons],
+            }
+            for one in planned.choices
+        ],
+    }
+
+
+def _tool(planned: StagePlan, choice: Fitness | None) -> str:
+    if choice is not None:
+        return tool_name(choice)
+    if planned.choices:
+        return say(words("no tool of the drawer fits"))
+    return say(words("by hand"))
+
+
+def _card(planned: StagePlan, whole: JointPlan, choice: Fitness | None) -> str:
+    if choice is None or choice.setting is None or not choice.tool.is_wrench:
+        return ""
+    clockwise = direction_of(planned.stage, whole.joint) == "cw"
+    return setting_card(choice.tool, choice.setting, clockwise=clockwise)
+
+
+def card_of(plan: Plan, key: PullKey, in_hand: str | None) -> str:
+    """Draw the setting card of a pull's tool; empty when it has no scale.
+
+    Parameters
+    ----------
+    plan : Plan
+    key : PullKey
+    in_hand : str or None
+        Id of the tool the person chose.
+
+    Returns
+    -------
+    str
+        SVG.
+    """
+    planned = plan.stage(key)
+    return _card(planned, plan.joint(key.joint), choice_of(planned, in_hand))
+
+
+def _clamp(planned: StagePlan) -> str:
+    band = planned.clamp
+    if band is None:
+        return ""
+    return say(
+        words(
+            "Clamp load {low:.1f} to {high:.1f} kN (5 to 95 %), middle {middle:.1f} kN",
+            low=band.p05 / 1000,
+            high=band.p95 / 1000,
+            middle=band.nominal / 1000,
+        )
+    )

@@ -1,0 +1,65 @@
+"""Pages made from templates; whatever a person typed is escaped."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+from starlette.responses import HTMLResponse
+
+from clampwright.locale import language, say
+from clampwright.web.assets import Assets
+from clampwright.web.sentences import PAGE, SCRIPT
+
+
+class Pages:
+    """The templates of this package.
+
+    Parameters
+    ----------
+    assets : Assets
+    """
+
+    def __init__(self, assets: Assets) -> None:
+        self._environment = Environment(
+            loader=PackageLoader("clampwright.web"),
+            autoescape=True,
+            undefined=StrictUndefined,
+            trim_blocks=True,
+            lstrip_blocks=True,
+        )
+        self._environment.globals.update(
+            static=assets.address,
+            drawing=Markup,  # for this program's own SVG only
+            language=_tag(),
+            words={key: say(sentence) for key, sentence in PAGE.items()},
+            script_words={key: say(sentence.template) for key, sentence in SCRIPT.items()},
+        )
+
+    def answer(
+        self,
+        template: str,
+        facts: Mapping[str, Any],
+        *,
+        status: int = 200,
+        headers: dict[str, str] | None = None,
+    ) -> HTMLResponse:
+        """Return a page.
+
+        Parameters
+        ----------
+        template : str
+        facts : mapping
+        status : int
+        headers : dict, optional
+        """
+        text = self._environment.get_template(template).render(**facts)
+        return HTMLResponse(text, status, headers)
+
+
+def _tag() -> str:
+    """Return the language as a page states it; plain ``C`` settings mean the English text."""
+    tag = language()
+    return "en" if tag in {"C", "POSIX"} else tag.replace("_", "-")

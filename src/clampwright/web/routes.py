@@ -1,0 +1,57 @@
+"""Every address of the server, in one list."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from clampwright.web import api, pages
+from clampwright.web.live import live
+from clampwright.web.simulation import simulate
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One address and what answers there.
+
+    Parameters
+    ----------
+    path : str
+    handler : callable
+    method : str
+    kind : str
+        ``page``, ``api`` (described by OpenAPI) or ``socket``.
+    """
+
+    path: str
+    handler: Callable[..., Any]
+    method: Literal["GET", "PUT", "POST"] = "GET"
+    kind: Literal["page", "api", "socket"] = "page"
+
+
+WAYS: tuple[Way, ...] = (
+    Way("/", pages.jobs),
+    Way("/jobs/{job}", pages.job),
+    Way("/jobs/{job}/pull", pages.pull),
+    Way("/jobs/{job}/record", pages.record),
+    Way("/jobs/{job}/record.json", pages.record_json),
+    Way("/jobs/{job}/record.txt", pages.record_txt),
+    Way("/jobs/{job}/record.pdf", pages.record_pdf),
+    Way("/api", pages.api_page),
+    Way("/favicon.ico", pages.icon),
+    Way("/static/{version}/{name:path}", pages.static),
+    Way("/api/jobs", api.jobs, kind="api"),
+    Way("/api/jobs/{job}", api.job, kind="api"),
+    Way("/api/jobs/{job}/opening", api.open_job, "POST", "api"),
+    Way("/api/jobs/{job}/bench", api.bench, kind="api"),
+    Way("/api/jobs/{job}/card", pages.card, kind="api"),
+    Way("/api/jobs/{job}/pulls/{entry}", api.put_pull, "PUT", "api"),
+    Way("/api/jobs/{job}/pulls/{entry}/chart", api.chart, kind="api"),
+    Way("/api/jobs/{job}/pulls/{entry}/chart.svg", api.chart_svg, kind="api"),
+    Way("/api/jobs/{job}/acceptances/{entry}", api.put_acceptance, "PUT", "api"),
+    Way("/api/jobs/{job}/restarts/{entry}", api.put_restart, "PUT", "api"),
+    Way("/api/jobs/{job}/closings/{entry}", api.put_closing, "PUT", "api"),
+    Way("/api/jobs/{job}/simulated", simulate, "POST", "api"),
+    Way("/live/{job}", live, kind="socket"),
+)

@@ -1,0 +1,52 @@
+"""What all handlers of one server share."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from starlette.requests import HTTPConnection
+
+if TYPE_CHECKING:
+    from clampwright.bench.folder import Workshop
+    from clampwright.web.assets import Assets
+    from clampwright.web.desk import Desk
+    from clampwright.web.jobfiles import JobFiles
+    from clampwright.web.live import LiveRoom
+    from clampwright.web.rendering import Pages
+    from clampwright.web.simulation import Simulations
+
+
+@dataclass(frozen=True, slots=True)
+class House:
+    """The parts of one server.
+
+    Parameters
+    ----------
+    place : Workshop
+    desk : Desk
+        The log.
+    files : JobFiles
+    assets : Assets
+        Static files.
+    pages : Pages
+        Templates.
+    live : LiveRoom
+        Sockets.
+    simulations : Simulations
+        Simulated wrenches.
+    """
+
+    place: Workshop
+    desk: Desk
+    files: JobFiles
+    assets: Assets
+    pages: Pages
+    live: LiveRoom
+    simulations: Simulations
+
+
+def house(connection: HTTPConnection) -> House:
+    """Return what the handlers of this server share."""
+    found: House = connection.app.state.house
+    return found

@@ -1,0 +1,553 @@
+// The bench: shows what is now, takes the answer, shows what came of it. The state lives on the
+// server and in the outbox; this page only shows both, so that it can be loaded again at any time.
+
+import { compare } from "./compare.js";
+import { dataOf, fill, make } from "./dom.js";
+import { SomethingHappened } from "./happened.js";
+import { uuid7 } from "./ids.js";
+import { JointMap, keepView, viewOfDevice } from "./joint-map.js";
+import { LiveGauge } from "./live-gauge.js";
+import { listen } from "./live.js";
+import { keepSending, outbox } from "./outbox.js";
+import { keptHere, openHere } from "./progress.js";
+import { PullAnswer } from "./pull-answer.js";
+import { PullVerdict } from "./pull-verdict.js";
+import { ask } from "./server.js";
+import { SettingCard } from "./setting-card.js";
+import { fastener } from "./shapes.js";
+import { TargetFigure } from "./target-figure.js";
+import { say } from "./words.js";
+import "./unsent-count.js";
+import "./look-choice.js";
+
+/** @typedef {import("./types.d.ts").Bench} Bench */
+/** @typedef {import("./types.d.ts").Item} Item */
+/** @typedef {import("./types.d.ts").Key} Key */
+/** @typedef {import("./types.d.ts").Reading} Reading */
+/** @typedef {import("./types.d.ts").Step} Step */
+/** @typedef {import("./types.d.ts").Told} Told */
+/** @typedef {import("./types.d.ts").Verdict} Verdict */
+
+/** A kept entry is said to be kept when the server has not answered after so long, ms. */
+const SOON = 1500;
+
+class BenchPage extends HTMLElement {
+  /** @type {Bench} */
+  #bench = dataOf("bench");
+  #view = viewOfDevice();
+  #inHand = "";
+  #where = make("div", { class: "where" });
+  #who = make("div", { class: "who" });
+  #map = new JointMap();
+  #target = new TargetFigure();
+  #tool = make("div", { class: "tool" });
+  #answer = new PullAnswer();
+  #gauge = new LiveGauge();
+  #verdict = new PullVerdict();
+  #happened = new SomethingHappened();
+  #card = new SettingCard();
+  #ways = make("div", { class: "ways" });
+  #ahead = make("div", { class: "ahead" });
+  #notice = make("p", { class: "notice", role: "alert" });
+  /** What is on the page now. @type {"pull" | "result" | "live" | "end"} */
+  #mode = "pull";
+  /** The verdict that is shown, if one is. @type {Verdict | null} */
+  #shown = null;
+  /** The entry that is shown as kept or refused. @type {Item | null} */
+  #item = null;
+  /** The pull the page asks for. @type {Key | null} */
+  #asked = null;
+  /** The entry whose fate is awaited. */
+  #awaited = "";
+  #refreshing = 0;
+
+  connectedCallback() {
+    const work = make("section", { class: "work", "aria-label": say("fastener", { number: "" }).trim() });
+    fill(work, this.#where, this.#who, this.#map, this.#target, this.#tool);
+    const hands = make("section", { class: "hands" });
+    fill(hands, this.#notice, this.#answer, this.#gauge, this.#verdict, this.#ways, this.#ahead);
+    fill(this, work, hands, this.#happened, this.#card);
+    this.addEventListener("answer", (event) => void this.#answered(detail(event)));
+    this.addEventListener("act", (event) => void this.#acted(detail(event)));
+    this.addEventListener("noted", (event) => void this.#noted(detail(event)));
+    this.addEventListener("view", (event) => void this.#turned(detail(event)));
+    document.addEventListener("keydown", (event) => this.#keyed(event));
+    outbox.addEventListener("sent", (event) => this.#sent(detail(event)));
+    listen(this.#bench.job.id, (told) => this.#told(told), () => void this.#refresh());
+    keepSending();
+    void this.#begin();
+  }
+
+  async #begin() {
+    const { turn, mirror } = this.#bench.view;
+    await outbox.look();
+    if (!outbox.keeps) this.#say(say("not_kept"));
+    if (turn !== this.#view.turn || mirror !== this.#view.mirror) await this.#refresh();
+    this.#now();
+  }
+
+  // ---- what is now
+
+  /** Show the next pull, or the verdict that stands open at it, or the end. */
+  #now() {
+    const refused = outbox.items.find((item) => this.#mine(item) && item.state === "refused");
+    if (refused) {
+      this.#showItem(refused);
+      return;
+    }
+    const open = openHere(this.#bench, outbox.items);
+    const now = open[0] ?? null;
+    this.#asked = now;
+    const last = this.#bench.last;
+    if (!now) this.#end();
+    else if (last && same(now, last) && this.#shown?.entry !== last.entry) this.#showVerdict(last);
+    else this.#pull(now, open);
+  }
+
+  /** @param {Item} item */
+  #mine(item) {
+    return item.job === this.#bench.job.id;
+  }
+
+  /** @param {Key} key @returns {Step | undefined} */
+  #step(key) {
+    return this.#bench.steps[`${key[0]}/${key[1]}`];
+  }
+
+  /**
+   * @param {"pull" | "result" | "live" | "end"} mode
+   */
+  #set(mode) {
+    this.#mode = mode;
+    this.dataset["mode"] = mode;
+    this.#answer.hidden = mode !== "pull";
+    this.#gauge.hidden = mode !== "live";
+    this.#verdict.hidden = mode !== "result" && mode !== "end";
+  }
+
+  /**
+   * @param {Key} now
+   * @param {Key[]} open
+   */
+  #pull(now, open) {
+    const step = this.#step(now);
+    if (!step) return;
+    const changed = this.#mode !== "pull" || this.dataset["key"] !== now.join("/");
+    this.dataset["key"] = now.join("/");
+    this.#describe(now, step, open);
+    if (changed || this.dataset["tool"] !== (step.tool?.id ?? "")) {
+      this.dataset["tool"] = step.tool?.id ?? "";
+      this.#answer.show(step);
+    }
+    this.#set("pull");
+    if (changed) this.#answer.begin();
+  }
+
+  /**
+   * @param {Key} now
+   * @param {Step} step
+   * @param {Key[]} open
+   */
+  #describe(now, step, open) {
+    const number = now[2];
+    const place = this.#bench.places[now[0]]?.[String(number)] ?? "";
+    fill(
+      this.#where,
+      make("p", { class: "joint-title" }, step.joint_title),
+      make("p", { class: "stage-line" }, make("strong", {}, say("stage_of", { stage: step.stage, stages: step.stages })), ` · ${step.text}`),
+      step.condition && make("p", { class: "while" }, say("while", { condition: step.condition })),
+    );
+    fill(
+      this.#who,
+      number > 0 && fastener(String(number), step.arrow),
+      make(
+        "p",
+        { class: "who-words" },
+        make("strong", { class: "who-number" }, number > 0 ? say("fastener", { number }) : say("whole_joint")),
+        number > 0 && make("span", { class: "who-place" }, place),
+        number > 0 && make("span", { class: "who-way" }, step.arrow_words),
+        step.left_hand && make("span", { class: "who-way" }, say("left_hand")),
+      ),
+    );
+    this.#map.show(this.#bench.map, this.#bench.view);
+    this.#map.mark(number, keptHere(this.#bench, open, now));
+    this.#target.show(step);
+    this.#showTool(step);
+    this.#showWays(step);
+    this.#showAhead(now, open);
+  }
+
+  /** @param {Step} step */
+  #showTool(step) {
+    const tool = step.tool;
+    fill(
+      this.#tool,
+      make("p", { class: "take" }, tool ? say("take_tool", { tool: tool.name }) : say("take_hand")),
+      tool?.setting && make("p", { class: "set" }, say("set_to", { setting: tool.setting.text })),
+      step.records && make("p", { class: "records" }, say("records")),
+    );
+  }
+
+  /** @param {Step} step */
+  #showWays(step) {
+    fill(
+      this.#ways,
+      way(say("happened"), () => this.#ask(null)),
+      step.tool?.setting && way(say("card"), () => void this.#showCard(step)),
+      step.simulated && way(say("simulate"), () => void this.#simulate()),
+    );
+  }
+
+  /**
+   * @param {Key} now
+   * @param {Key[]} open
+   */
+  #showAhead(now, open) {
+    const here = open.filter((key) => key[0] === now[0] && key[1] === now[1]);
+    const later = open.slice(1, 3);
+    const names = later.map((key) => this.#named(now, key));
+    fill(
+      this.#ahead,
+      make("p", { class: "next" }, names.length ? say("next_is", { list: names.join(", ") }) : say("next_last")),
+      make("p", { class: "left" }, say("left", { here: here.length, all: open.length })),
+    );
+  }
+
+  /**
+   * @param {Key} now
+   * @param {Key} key
+   */
+  #named(now, key) {
+    const place = this.#bench.places[key[0]]?.[String(key[2])] ?? "";
+    const one = say("next_one", { number: key[2], place });
+    if (key[0] === now[0] && key[1] === now[1]) return one;
+    const step = this.#step(key);
+    const stage = say("stage_of", { stage: key[1], stages: step?.stages ?? "" });
+    return key[2] > 0 ? `${one}, ${stage}` : `${stage}: ${step?.text ?? ""}`;
+  }
+
+  #end() {
+    const job = this.#bench.job;
+    const address = encodeURIComponent(job.id);
+    fill(
+      this.#verdict,
+      make("div", { class: "verdict-head" }, make("h2", { tabindex: "-1" }, make("span", { class: "verdict-word long" }, job.closed ? say("closed") : say("all_done")))),
+      make("p", { class: "verdict-first" }, say("all_done_about")),
+      job.closed
+        ? make("a", { class: "button main", href: `/jobs/${address}/record` }, say("to_record"))
+        : make("button", { type: "button", class: "button main", onclick: () => void this.#close() }, say("close_job")),
+      make("div", { class: "pair" }, make("a", { class: "button", href: `/jobs/${address}/record` }, say("to_record")), make("a", { class: "button", href: "/" }, say("to_jobs"))),
+    );
+    this.#set("end");
+    const main = this.#verdict.querySelector(".main");
+    if (main instanceof HTMLElement) main.focus({ preventScroll: true });
+  }
+
+  // ---- answers
+
+  /** @param {Reading} reading */
+  async #answered(reading) {
+    const key = this.#asked;
+    const step = key && this.#step(key);
+    if (!key || !step || this.#mode !== "pull") return;
+    const { inside, limits } = compare(step, reading);
+    const tool = step.tool;
+    await this.#send({
+      way: "pulls",
+      key,
+      body: {
+        joint: key[0],
+        stage: key[1],
+        fastener: key[2],
+        tool: tool?.id ?? null,
+        adapter: tool?.adapter ?? null,
+        reading,
+      },
+      what: `${say("fastener", { number: key[2] })}: ${inWords(reading)}`,
+      inside,
+      limits,
+    });
+  }
+
+  /** @param {Pick<Item, "way" | "key" | "body" | "what" | "inside" | "limits">} one */
+  async #send(one) {
+    const made = new Date().toISOString();
+    const fresh = { ...one, id: uuid7(), job: this.#bench.job.id, made, state: /** @type {const} */ ("waiting"), why: "" };
+    this.#set("result");
+    this.#awaited = fresh.id;
+    fill(this.#verdict, make("p", { class: "verdict-first sending" }, say("sending")));
+    const item = await outbox.put(fresh);
+    this.#item = item;
+    const timer = setTimeout(() => this.#showKept(item, ""), SOON);
+    await outbox.flush();
+    clearTimeout(timer);
+  }
+
+  /** @param {Map<string, import("./outbox.js").Fate>} fates */
+  #sent(fates) {
+    const fate = fates.get(this.#awaited);
+    const taken = [...fates.values()].some((one) => one.state === "taken");
+    if (taken) void this.#refresh();
+    if (!fate) {
+      if (this.#item && this.#awaited && [...fates.values()].some((one) => one.state === "away")) {
+        this.#showKept(this.#item, outbox.why);
+      }
+      if (taken && !outbox.waiting.length) this.#say(say("sent_all"));
+      return;
+    }
+    const item = this.#item;
+    if (fate.state === "away" && item) this.#showKept(item, fate.why);
+    if (fate.state === "refused" && item) this.#showItem({ ...item, why: fate.why });
+    if (fate.state === "taken") this.#taken(fate.answer?.verdict ?? null);
+  }
+
+  /** @param {Verdict | null} verdict */
+  #taken(verdict) {
+    this.#awaited = "";
+    this.#item = null;
+    if (verdict) this.#showVerdict(verdict);
+    else void this.#refresh().then(() => this.#now());
+  }
+
+  /** @param {Verdict} verdict */
+  #showVerdict(verdict) {
+    this.#shown = verdict;
+    this.#say("");
+    const key = /** @type {Key} */ ([verdict.joint, verdict.stage, verdict.fastener]);
+    const step = this.#step(key);
+    if (step) this.#describe(key, step, openHere(this.#bench, outbox.items));
+    const job = encodeURIComponent(this.#bench.job.id);
+    const dark = matchMedia("(prefers-color-scheme: dark)").matches;
+    const look = document.documentElement.dataset["look"] ?? (dark ? "dark" : "light");
+    const chart = `/api/jobs/${job}/pulls/${verdict.entry}/chart.svg?look=${look}`;
+    this.#set("result");
+    this.#verdict.show(verdict, verdict.recorded ? chart : "");
+  }
+
+  /**
+   * @param {Item} item
+   * @param {string} why
+   */
+  #showKept(item, why) {
+    if (this.#awaited !== item.id) return;
+    this.#set("result");
+    this.#verdict.showKept(item, why);
+  }
+
+  /** @param {Item} item */
+  #showItem(item) {
+    this.#item = item;
+    this.#awaited = "";
+    this.#set("result");
+    this.#verdict.showRefused(item);
+  }
+
+  // ---- what the person does after a verdict
+
+  /** @param {string} act */
+  async #acted(act) {
+    if (act === "restart" || act === "accept") {
+      this.#ask(act);
+      return;
+    }
+    if (act === "aside" && this.#item) {
+      const kept = outbox.items.find((item) => item.id === this.#item?.id) ?? this.#item;
+      await outbox.putAside({ ...kept, why: this.#item.why });
+    }
+    this.#item = null;
+    this.#awaited = "";
+    this.#say("");
+    this.#mode = "result";
+    if (!outbox.away) await this.#refresh();
+    this.#now();
+  }
+
+  /** @param {"restart" | "accept" | null} first */
+  #ask(first) {
+    const key = this.#shown && this.#mode === "result" ? keyOf(this.#shown) : this.#asked;
+    const step = key && this.#step(key);
+    if (key && step) this.#happened.open(step, key[2], this.#openVerdict(key) !== null, first);
+  }
+
+  /** @param {Key} key @returns {Verdict | null} */
+  #openVerdict(key) {
+    const shown = this.#shown;
+    if (shown && same(key, shown) && !shown.settled) return shown;
+    const last = this.#bench.last;
+    return last && same(key, last) ? last : null;
+  }
+
+  /** @param {import("./happened.js").Noted} noted */
+  async #noted(noted) {
+    const key = this.#shown && this.#mode === "result" ? keyOf(this.#shown) : this.#asked;
+    if (!key) return;
+    if (noted.what === "tool") {
+      this.#inHand = noted.tool;
+      await this.#refresh();
+      this.#now();
+      return;
+    }
+    const number = key[2];
+    if (noted.what === "restart") {
+      await this.#send({
+        way: "restarts",
+        key,
+        body: { joint: key[0], fastener: number, reason: noted.reason, renewed: noted.renewed },
+        what: say("restarted", { number }),
+        inside: null,
+        limits: "",
+      });
+      return;
+    }
+    const verdict = this.#openVerdict(key);
+    if (!verdict) {
+      this.#say(say("nothing_open"));
+      return;
+    }
+    await this.#send({
+      way: "acceptances",
+      key,
+      body: { entry: verdict.entry, reason: noted.reason },
+      what: `${say("accept")}: ${noted.reason}`,
+      inside: null,
+      limits: "",
+    });
+  }
+
+  async #close() {
+    await this.#send({ way: "closings", key: null, body: {}, what: say("close_job"), inside: null, limits: "" });
+  }
+
+  // ---- the server's side
+
+  async #refresh() {
+    this.#refreshing += 1;
+    const turn = this.#refreshing;
+    const { turn: quarter, mirror } = this.#view;
+    const query = new URLSearchParams({ turn: String(quarter), mirror: String(mirror) });
+    if (this.#inHand) query.set("tool", this.#inHand);
+    const job = encodeURIComponent(this.#bench.job.id);
+    const answer = await ask(`/api/jobs/${job}/bench?${query}`);
+    if (answer.error || !answer.data || turn !== this.#refreshing) return false;
+    this.#bench = answer.data;
+    if (this.#mode === "pull") this.#moved();
+    return true;
+  }
+
+  /** The log has grown while the page asked for a pull: stay, or move on and say so. */
+  #moved() {
+    const before = this.#asked;
+    const open = openHere(this.#bench, outbox.items);
+    const now = open[0] ?? null;
+    if (before && now?.join() !== before.join()) this.#say(say("moved_on"));
+    this.#now();
+  }
+
+  /** @param {{ turn: number, mirror: boolean }} view */
+  async #turned(view) {
+    const before = this.#view;
+    this.#view = view;
+    if (!(await this.#refresh())) {
+      this.#view = before;
+      this.#say(say("away_view"));
+      return;
+    }
+    keepView(view);
+    const key = this.#shown && this.#mode === "result" ? keyOf(this.#shown) : this.#asked;
+    const step = key && this.#step(key);
+    if (key && step) this.#describe(key, step, openHere(this.#bench, outbox.items));
+  }
+
+  async #simulate() {
+    const key = this.#asked;
+    if (!key) return;
+    const job = encodeURIComponent(this.#bench.job.id);
+    const body = { joint: key[0], stage: key[1], fastener: key[2], entry: uuid7() };
+    const answer = await ask(`/api/jobs/${job}/simulated`, { method: "POST", body });
+    if (answer.error || !answer.status) this.#say(answer.error || say("offline"));
+  }
+
+  /** @param {Step} step */
+  async #showCard(step) {
+    const query = new URLSearchParams({ joint: step.joint, stage: String(step.stage) });
+    if (step.tool) query.set("tool", step.tool.id);
+    const answer = await ask(`/api/jobs/${encodeURIComponent(this.#bench.job.id)}/card?${query}`);
+    if (answer.error || !answer.data) this.#say(answer.error || say("offline"));
+    else this.#card.open(answer.data.svg);
+  }
+
+  /** @param {Told} told */
+  #told(told) {
+    if ("live" in told) {
+      if (this.#mode !== "live") this.#say("");
+      this.#set("live");
+      this.#gauge.show(told.live);
+      if (told.live.samples === 0) this.#gauge.end("");
+    } else if ("taken" in told) {
+      this.#gauge.end(say("live_end"));
+      void this.#refresh().then(() => this.#showVerdict(told.taken));
+    } else if ("waiting" in told) {
+      this.#gauge.end(say("live_waiting", { why: told.waiting }));
+    } else if ("stopped" in told) {
+      this.#mode = "result";
+      void this.#refresh().then(() => {
+        this.#now();
+        this.#say(told.stopped);
+      });
+    } else if ("changed" in told && told.changed !== this.#bench.size) {
+      void this.#refresh();
+    } else if ("error" in told) {
+      this.#say(told.error);
+    }
+  }
+
+  // ---- small things
+
+  /** @param {string} text */
+  #say(text) {
+    this.#notice.textContent = text;
+    this.#notice.hidden = !text;
+  }
+
+  /** A foot pedal or a keyboard: Space and Enter are the main button wherever the focus is lost. */
+  #keyed(/** @type {KeyboardEvent} */ event) {
+    if (event.key !== " " && event.key !== "Enter") return;
+    if (document.activeElement !== document.body && document.activeElement?.id !== "content") return;
+    const main = this.querySelector("[class~=hands] > :not([hidden]) .main");
+    if (main instanceof HTMLElement) {
+      event.preventDefault();
+      main.click();
+    }
+  }
+}
+
+/** @param {Event} event */
+function detail(event) {
+  return event instanceof CustomEvent ? event.detail : null;
+}
+
+/** @param {Verdict} verdict @returns {Key} */
+function keyOf(verdict) {
+  return [verdict.joint, verdict.stage, verdict.fastener];
+}
+
+/** @param {Key} key @param {Verdict} verdict */
+function same(key, verdict) {
+  return key[0] === verdict.joint && key[1] === verdict.stage && key[2] === verdict.fastener;
+}
+
+/** @param {string} text @param {() => void} act */
+function way(text, act) {
+  return make("button", { type: "button", class: "button", onclick: act }, text);
+}
+
+/** @param {Reading} reading */
+function inWords(reading) {
+  if (reading.kind === "value") return `${reading.value} ${reading.unit}`;
+  if (reading.kind === "angle") return `${reading.value}°`;
+  if (reading.kind === "done") return say("done");
+  if (!reading.clicked) return say("clicked_not");
+  return say(reading.moved ? "clicked_moved" : "clicked_still");
+}
+
+customElements.define("bench-page", BenchPage);

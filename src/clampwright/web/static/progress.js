@@ -1,0 +1,49 @@
+// How far the device has come by itself: the server's list of open pulls, less what is kept here.
+
+/** @typedef {import("./types.d.ts").Bench} Bench */
+/** @typedef {import("./types.d.ts").Item} Item */
+/** @typedef {import("./types.d.ts").Key} Key */
+
+/**
+ * @param {Key} key
+ * @returns {string}
+ */
+function name(key) {
+  return key.join("/");
+}
+
+/**
+ * Return the open pulls, without those that an entry kept here seems to settle.
+ * @param {Bench} bench
+ * @param {Item[]} items
+ * @returns {Key[]}
+ */
+export function openHere(bench, items) {
+  /** @type {Set<string>} */
+  const here = new Set();
+  for (const item of items) {
+    if (item.job !== bench.job.id || item.state !== "waiting") continue;
+    if (item.way === "pulls" && item.key && item.inside !== false) here.add(name(item.key));
+    if (item.way === "acceptances" && item.key) here.add(name(item.key));
+    if (item.way === "restarts" && item.key) {
+      for (const known of [...here]) {
+        const [joint, , fastener] = known.split("/");
+        if (joint === item.key[0] && Number(fastener) === item.key[2]) here.delete(known);
+      }
+    }
+  }
+  return bench.ahead.filter((key) => !here.has(name(key)));
+}
+
+/**
+ * Return the fasteners of a stage whose entries are kept here.
+ * @param {Bench} bench
+ * @param {Key[]} open
+ * @param {Key} now
+ * @returns {Set<number>}
+ */
+export function keptHere(bench, open, now) {
+  const still = new Set(open.map(name));
+  const same = bench.ahead.filter((key) => key[0] === now[0] && key[1] === now[1]);
+  return new Set(same.filter((key) => !still.has(name(key))).map((key) => key[2]));
+}

@@ -1,0 +1,144 @@
+// What became of a pull, in words, huge; one touch goes on.
+
+import { fill, make } from "./dom.js";
+import { shape } from "./shapes.js";
+import { say } from "./words.js";
+
+/** @typedef {import("./types.d.ts").Verdict} Verdict */
+/** @typedef {import("./types.d.ts").Item} Item */
+
+/** Verdicts after which the fastener has to be loosened, as trade practice has it. */
+const LOOSEN = new Set(["over", "void"]);
+
+export class PullVerdict extends HTMLElement {
+  connectedCallback() {
+    this.setAttribute("role", "status");
+  }
+
+  /**
+   * Show a verdict.
+   * @param {Verdict} verdict
+   * @param {string} chart address of its curve, if it was recorded
+   */
+  show(verdict, chart) {
+    const [first, ...more] = verdict.reasons;
+    const loosen = LOOSEN.has(verdict.verdict);
+    const main = verdict.settled ? say("go_on") : loosen ? say("restart") : say("enter_again");
+    fill(
+      this,
+      this.#head(verdict.verdict, verdict.word, verdict.fastener),
+      first && make("p", { class: "verdict-first" }, sentence(first)),
+      verdict.next && make("p", { class: "verdict-next" }, make("strong", {}, say("what_now")), " ", verdict.next),
+      more.length > 0 &&
+        make("details", {}, make("summary", {}, say("why")), ...more.map((one) => make("p", {}, sentence(one)))),
+      chart && this.#chart(chart),
+      this.#main(main, loosen ? "restart" : "on"),
+      !verdict.settled && this.#others(loosen),
+    );
+    this.#focus();
+  }
+
+  /**
+   * Say that an entry is kept here, not judged yet.
+   * @param {Item} item
+   * @param {string} why the server's own sentence; empty when there was no answer
+   */
+  showKept(item, why) {
+    let here = say("here_not");
+    if (item.inside === true) here = say("here_inside", { limits: item.limits });
+    if (item.inside === false) here = say("here_outside", { limits: item.limits });
+    fill(
+      this,
+      this.#head("kept", say("kept"), item.key?.[2] ?? 0),
+      make("p", { class: "verdict-first" }, why ? say("kept_busy", { why }) : say("kept_why")),
+      item.way === "pulls" && make("p", { class: "verdict-next" }, `${say("not_judged")} ${here}`),
+      this.#main(say("go_on"), "on"),
+    );
+    this.#focus();
+  }
+
+  /**
+   * Say that the server did not take an entry.
+   * @param {Item} item
+   */
+  showRefused(item) {
+    fill(
+      this,
+      this.#head("refused", say("refused"), item.key?.[2] ?? 0),
+      make("p", { class: "verdict-first" }, sentence(item.why)),
+      make("p", { class: "verdict-next" }, item.what),
+      make("p", {}, say("refused_kept")),
+      this.#main(say("put_aside"), "aside"),
+    );
+    this.#focus();
+  }
+
+  /**
+   * @param {string} verdict
+   * @param {string} word
+   * @param {number} number
+   */
+  #head(verdict, word, number) {
+    this.dataset["verdict"] = verdict;
+    return make(
+      "div",
+      { class: "verdict-head" },
+      shape(verdict),
+      make(
+        "h2",
+        { tabindex: "-1" },
+        number > 0 && make("span", { class: "verdict-of" }, say("verdict_of", { number }), " "),
+        make("span", { class: word.length > 12 ? "verdict-word long" : "verdict-word" }, word),
+      ),
+    );
+  }
+
+  /**
+   * @param {string} text
+   * @param {string} act
+   */
+  #main(text, act) {
+    return make("button", { type: "button", class: "button main", onclick: () => this.#act(act) }, text);
+  }
+
+  /** @param {boolean} loosen */
+  #others(loosen) {
+    const other = loosen ? "on" : "restart";
+    const word = loosen ? say("again") : say("restart");
+    return make(
+      "div",
+      { class: "pair" },
+      make("button", { type: "button", class: "button", onclick: () => this.#act(other) }, word),
+      make("button", { type: "button", class: "button", onclick: () => this.#act("accept") }, say("accept")),
+    );
+  }
+
+  /** @param {string} address */
+  #chart(address) {
+    const details = make("details", {}, make("summary", {}, say("chart")));
+    details.addEventListener("toggle", () => {
+      if (details.open && details.childElementCount === 1) {
+        details.append(make("img", { src: address, alt: say("chart"), class: "curve" }));
+      }
+    });
+    return details;
+  }
+
+  #focus() {
+    const main = this.querySelector("button.main");
+    if (main instanceof HTMLElement) main.focus({ preventScroll: true });
+  }
+
+  /** @param {string} act */
+  #act(act) {
+    this.dispatchEvent(new CustomEvent("act", { detail: act, bubbles: true }));
+  }
+}
+
+/** @param {string} text */
+function sentence(text) {
+  const ended = /[.!?]$/.test(text) ? text : `${text}.`;
+  return ended.charAt(0).toUpperCase() + ended.slice(1);
+}
+
+customElements.define("pull-verdict", PullVerdict);

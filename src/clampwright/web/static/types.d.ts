@@ -1,0 +1,126 @@
+// What travels between the server and this device.
+
+export interface Limits {
+  low: number | null;
+  high: number | null;
+  text: string;
+}
+
+export interface Tool {
+  id: string;
+  name: string;
+  kind: string;
+  adapter: string | null;
+  setting: { value: string; unit: string; text: string } | null;
+}
+
+export interface Step {
+  joint: string;
+  joint_title: string;
+  stage: number;
+  stages: number;
+  kind: string;
+  text: string;
+  condition: string;
+  caption: string;
+  figure: string;
+  unit: string;
+  asked: string;
+  ask: "click" | "value" | "angle" | "done";
+  direction: "cw" | "ccw";
+  arrow: "cw" | "ccw";
+  arrow_words: string;
+  left_hand: boolean;
+  tool: Tool | null;
+  tools: { id: string; name: string }[];
+  units: string[];
+  compare: { click?: boolean; text?: string; units?: Record<string, Limits> } | null;
+  records: boolean;
+  simulated: boolean;
+}
+
+export interface Verdict {
+  entry: string;
+  joint: string;
+  stage: number;
+  fastener: number;
+  verdict: string;
+  word: string;
+  reasons: string[];
+  next: string;
+  settled: boolean;
+  accepted: boolean;
+  voided: boolean;
+  recorded: boolean;
+}
+
+export type Key = [joint: string, stage: number, fastener: number];
+
+export interface Bench {
+  log: string;
+  size: number;
+  job: {
+    id: string;
+    title: string;
+    machine: string;
+    invented: boolean;
+    closed: boolean;
+    harm: number;
+    counts: Record<string, number>;
+  };
+  pulls: { all: number; done: number; left: number };
+  view: { turn: number; mirror: boolean };
+  ahead: Key[];
+  steps: Record<string, Step>;
+  places: Record<string, Record<string, string>>;
+  map: string;
+  last: Verdict | null;
+}
+
+export type Reading =
+  | { kind: "value"; value: string; unit: string }
+  | { kind: "click"; clicked: boolean; moved: boolean; setting: { value: string; unit: string } }
+  | { kind: "angle"; value: string; unit: "deg" }
+  | { kind: "done"; done: boolean };
+
+/** One entry on its way to the server. */
+export interface Item {
+  counter?: number;
+  id: string;
+  job: string;
+  /** Address part of its kind: pulls, acceptances, restarts, closings. */
+  way: string;
+  body: Record<string, unknown>;
+  /** What the device's clock said, RFC 3339. */
+  made: string;
+  /** The pull it is of, if it is one. */
+  key: Key | null;
+  /** In words, for the person. */
+  what: string;
+  /** Compared on the device: true inside, false outside, null when it cannot be. */
+  inside: boolean | null;
+  limits: string;
+  state: "waiting" | "refused" | "aside";
+  why: string;
+}
+
+export interface Live {
+  joint: string;
+  stage: number;
+  fastener: number;
+  entry: string;
+  torque: string;
+  unit: string;
+  angle: string;
+  quantity: "torque" | "angle";
+  part: number;
+  samples: number;
+}
+
+export type Told =
+  | { live: Live }
+  | { taken: Verdict }
+  | { stopped: string }
+  | { waiting: string }
+  | { changed: number }
+  | { error: string };

@@ -1,0 +1,58 @@
+// How many entries are only on this device: always on the page.
+
+import { fill, make } from "./dom.js";
+import { outbox } from "./outbox.js";
+import { say } from "./words.js";
+
+class UnsentCount extends HTMLElement {
+  connectedCallback() {
+    this.setAttribute("role", "status");
+    outbox.addEventListener("change", () => this.#show());
+    this.#show();
+  }
+
+  #show() {
+    const count = outbox.waiting.length;
+    const text = count ? say("unsent", { count }) : say("unsent_none");
+    if (this.textContent?.startsWith(text) && this.classList.contains("some") === count > 0) return;
+    this.classList.toggle("some", count > 0);
+    fill(
+      this,
+      make("span", {}, text),
+      count > 0 &&
+        make(
+          "button",
+          { type: "button", class: "button small", onclick: () => void outbox.flush() },
+          say("send_now"),
+        ),
+    );
+  }
+}
+
+customElements.define("unsent-count", UnsentCount);
+
+/** Entries the server refused and the person has read: kept, and to be looked at. */
+class AsideList extends HTMLElement {
+  connectedCallback() {
+    outbox.addEventListener("change", () => this.#show());
+    this.#show();
+  }
+
+  #show() {
+    const aside = outbox.items.filter((item) => item.state === "aside");
+    if (this.childElementCount && Number(this.dataset["count"]) === aside.length) return;
+    this.dataset["count"] = String(aside.length);
+    this.hidden = aside.length === 0;
+    fill(
+      this,
+      make(
+        "details",
+        {},
+        make("summary", {}, say("aside", { count: aside.length })),
+        make("ul", {}, ...aside.map((item) => make("li", {}, say("aside_line", { what: item.what, why: item.why })))),
+      ),
+    );
+  }
+}
+
+customElements.define("aside-list", AsideList);
