@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from clampwright.bench.folder import Workshop
+from clampwright.bench.folder import DRAWER_FILE, Workshop
+from clampwright.drawer.files import load_drawer
 from clampwright.errors import Refused
 from clampwright.locale import say
 from clampwright.proof.verification import verify
@@ -67,12 +68,13 @@ def record_text(record: bytes) -> Iterator[str]:
     found = verify(record)
     entries = [row["entry"] for row in content["entries"]]
     state = fold(entries)
-    opened = state.opened or {}
+    opened = dict(state.opened or {})
     plan = opened.get("plan", {})
     yield from _head(plan, found.fingerprint or "", content)
     for joint in plan.get("joints", ()):
         yield from _joint(joint, state)
     yield from _restarts(state)
+    yield from _tools(opened, state)
     yield ""
     yield say(words("Signed state of the log:"))
     yield from (f"    {line}" for line in content["checkpoint"].splitlines())
@@ -94,14 +96,19 @@ def _joint(joint: dict[str, Any], state: JobState) -> Iterator[str]:
     yield say(words("Procedure: {source}", source=str(joint.get("source") or "source not stated")))
     for stage in joint["stages"]:
         yield f"-- {stage['number']}. {stage['text']}"
+        if not state.reached(joint["id"], stage["number"]):
+            yield say(words("   not done yet"))
         for pull in state.pulls:
             if (pull.key.joint, pull.key.stage) == (joint["id"], stage["number"]):
                 yield from _pull(pull)
 
 
 def _pull(pull: Pull) -> Iterator[str]:
-    mark = " (void: started again later)" if pull.voided else ""
-    mark = " (accepted by a person)" if pull.accepted and not pull.voided else mark
+    mark = ""
+    if pull.voided:
+        mark = say(words(" (counts no more: this fastener was started again)"))
+    elif pull.accepted:
+        mark = say(words(" (a person went on in spite of it)"))
     tool = pull.body.get("tool") or "by hand"
     yield (
         f"   {pull.key.fastener or '-':>3}  {reading_text(pull.body['reading']):<26} "
@@ -109,6 +116,29 @@ def _pull(pull: Pull) -> Iterator[str]:
     )
     if pull.verdict != "within":
         yield from (f"        {say(reason)}" for reason in pull.reasons)
+
+
+def _tools(opened: dict[str, Any], state: JobState) -> Iterator[str]:
+    """List the tools that were used, with what their calibration said when the job began."""
+    used = {pull.body.get("tool") for pull in state.pulls}
+    drawer = load_drawer(opened.get("drawer_file", "").encode(), DRAWER_FILE)
+    yield ""
+    yield say(words("Tools used:"))
+    for tool in drawer.tools:
+        if tool.id not in used:
+            continue
+        calibration = tool.calibration
+        if calibration is None:
+            yield say(words("   {tool} ({id})", tool=tool.title, id=tool.id))
+            continue
+        yield say(
+            words(
+                "   {tool} ({id}): calibrated {date}",
+                tool=tool.title,
+                id=tool.id,
+                date=calibration.date.isoformat(),
+            )
+        )
 
 
 def _restarts(state: JobState) -> Iterator[str]:

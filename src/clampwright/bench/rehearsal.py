@@ -63,5 +63,6 @@ def _recover(
     if outcome.judgement.verdict in {"within", "short"}:
         return
     key = guidance.key
-    session.restart(key.joint, key.fastener, outcome.judgement.verdict, renewed=True)
+    reason = f"a pull was judged {outcome.judgement.verdict}"
+    session.restart(key.joint, key.fastener, reason, renewed=True)
     mechanic.renew(key.joint, key.fastener)

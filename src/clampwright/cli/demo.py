@@ -26,6 +26,9 @@ if TYPE_CHECKING:
     show_default=True,
     help="Where the invented workshop is built.",
 )
+@click.option(
+    "--serve/--no-serve", default=False, help="Serve the pages of the workshop afterwards."
+)
 @click.option("--replace", is_flag=True, help="Begin anew when the folder holds a demonstration.")
 @click.option("--seed", type=int, default=4, show_default=True, help="Of the simulated day.")
 @click.option(
@@ -42,6 +45,7 @@ def command(
     faults: tuple[str, ...],
     jobs: tuple[str, ...],
     *,
+    serve: bool,
     replace: bool,
     as_json: bool,
 ) -> None:
@@ -77,6 +81,10 @@ def command(
         )
     else:
         _summary(results, whole)
+    if serve:
+        from clampwright.cli.serve import run_server
+
+        run_server(place)
     raise SystemExit(DONE if all(whole) else FINDING)
 
 

@@ -96,6 +96,10 @@ class JobState:
         pull = self.latest.get(key)
         return pull is not None and pull.settled
 
+    def reached(self, joint: str, stage: int) -> bool:
+        """Return whether any pull of a stage stands."""
+        return any((key.joint, key.stage) == (joint, stage) for key in self.latest)
+
     def count(self) -> dict[str, int]:
         """Count the standing pulls by verdict (the last one of each stage and fastener)."""
         counts: dict[str, int] = {}
