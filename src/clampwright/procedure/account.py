@@ -23,7 +23,9 @@ def settle_numbers(draft: Draft) -> None:
     """
     unclaimed: list[int] = []
     for index, token in enumerate(draft.tokens):
-        if index in draft.marks or not any(character.isdigit() for character in token.text):
+        part = token.letter == "W" and token.number is not None and token.number.value < 1
+        digits = any(character.isdigit() for character in token.text)
+        if index in draft.marks or not (part or digits):
             continue
         if token.letter in _BY_LETTER:
             draft.mark([index], "other", _BY_LETTER[token.letter])

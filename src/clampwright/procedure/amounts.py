@@ -81,6 +81,7 @@ class _Pieces:
     numbers: list[Number] = field(default_factory=list)
     units: list[UnitText] = field(default_factory=list)
     signs: str = ""
+    times: int = 1
 
 
 def _pieces(item: Item, tokens: Sequence[Token]) -> _Pieces:
@@ -91,6 +92,8 @@ def _pieces(item: Item, tokens: Sequence[Token]) -> _Pieces:
             found.numbers.append(token.number)
         elif token.unit is not None:
             found.units.append(token.unit)
+        elif (twice := token.value("TWICE")) is not None:
+            found.times = int(twice)
         found.signs += token.letter
     return found
 
@@ -137,6 +140,12 @@ def _range(pieces: _Pieces) -> Amount:
     return Amount("", "", (low + high) / 2, low, high, from_range=True, oddities=oddities)
 
 
+def _two_numbers(pieces: _Pieces) -> Amount:
+    value, width = pieces.numbers[0].value, pieces.numbers[1].value
+    oddities = frozenset({"lost_sign"})
+    return Amount("", "", value, value - width, value + width, oddities=oddities)
+
+
 def _symmetric(pieces: _Pieces) -> Amount:
     value, width = pieces.numbers[0].value, pieces.numbers[1].value
     behind = pieces.signs.partition("±")[2]
@@ -148,6 +157,8 @@ def _symmetric(pieces: _Pieces) -> Amount:
 def _lopsided(pieces: _Pieces) -> Amount:
     value, first, second = (number.value for number in pieces.numbers[:3])
     first, second = abs(first), abs(second)
+    if "%" in pieces.signs:
+        first, second = value * first / 100, value * second / 100
     up, down = (first, second) if "+" in pieces.signs[: _second_number(pieces)] else (second, first)
     return Amount("", "", value, value - down, value + up)
 
@@ -165,7 +176,7 @@ def _one_sided(pieces: _Pieces) -> Amount:
 def _repeat(pieces: _Pieces) -> Amount:
     numbers = [number.value for number in pieces.numbers]
     if "T" in pieces.signs:
-        return Amount("", "", numbers[0])
+        return Amount("", "", numbers[0], times=pieces.times)
     value, times = numbers[0], numbers[1]
     if pieces.signs[1] == "x":
         times, value = numbers[0], numbers[1]
@@ -189,6 +200,7 @@ def _unit_first(pieces: _Pieces) -> Amount:
 
 _MAKERS = {
     "single": _single,
+    "two_numbers": _two_numbers,
     "range": _range,
     "symmetric": _symmetric,
     "lopsided": _lopsided,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from fractions import Fraction
 
@@ -11,8 +12,9 @@ from clampwright.procedure.draft import stage_of
 from clampwright.procedure.quantities import Quantity, quantities
 from clampwright.procedure.scope import Scope
 from clampwright.procedure.stage import Stage
-from clampwright.procedure.subjects import members
+from clampwright.procedure.subjects import STRENGTH_CLASSES, members
 from clampwright.procedure.syntax import Item
+from clampwright.procedure.tokens import Token
 from clampwright.procedure.torque import not_physical, note_oddities
 from clampwright.procedure.unit_text import UnitText
 from clampwright.units.unit import units
@@ -159,10 +161,13 @@ def bare_number(scope: Scope, clause: Clause, item: Item) -> None:
 def _stands_for_a_value(scope: Scope, clause: Clause, index: int) -> bool:
     """Tell whether a number stands where a torque or an angle belongs."""
     tokens = scope.draft.tokens
-    before = next((t for t in reversed(tokens[:index]) if t.letter), None)
-    if before is None:
+    before = _before(scope, index)
+    if before is None or _is_page(scope, index) or _is_year(scope, index):
         return False
-    after = next((t for t in tokens[index + 1 :] if t.letter), None)
+    number = tokens[index].number
+    if number is not None and number.value in STRENGTH_CLASSES and before.letter in "BMR":
+        return False
+    after = _after(scope, index)
     if after is not None and after.letter in "wBCM" and before.letter not in "t+":
         return clause.has("TIGHTEN", "TORQUE") and after.letter == "w" and before.letter == ":"
     if before.letter in _VALUE_SIGNS:
@@ -170,6 +175,36 @@ def _stands_for_a_value(scope: Scope, clause: Clause, index: int) -> bool:
     if before.letter == "-":
         return bool(clause.own) and not scope.draft.slots
     return before.letter == "B" or before.has("TORQUE", "TIGHTEN", "MAX", "MIN")
+
+
+def _before(scope: Scope, index: int) -> Token | None:
+    for place in range(index - 1, max(-1, index - 30), -1):
+        if scope.draft.tokens[place].letter:
+            return scope.draft.tokens[place]
+    return None
+
+
+def _after(scope: Scope, index: int) -> Token | None:
+    for token in scope.draft.tokens[index + 1 : index + 30]:
+        if token.letter:
+            return token
+    return None
+
+
+def _is_page(scope: Scope, index: int) -> bool:
+    """Tell a page number at the end of a line from a figure: a torque stands before the leader."""
+    tokens = scope.draft.tokens
+    letters = ""
+    for place in range(index - 1, max(-1, index - 40), -1):
+        if tokens[place].letter in {"n", "."}:
+            break
+        letters += tokens[place].letter
+    return bool(re.match(r"(?:-N)?\|.*[QA]", letters))
+
+
+def _is_year(scope: Scope, index: int) -> bool:
+    token = scope.draft.tokens[index]
+    return bool(re.fullmatch(r"19[5-9]\d|20[0-4]\d", token.text)) and not scope.declared
 
 
 def _declared(scope: Scope, clause: Clause, amount: Amount) -> None:
@@ -227,9 +262,15 @@ def _missing_degree(scope: Scope, amount: Amount, text: str) -> None:
 
 def _something_else(scope: Scope, clause: Clause, index: int) -> None:
     tokens = scope.draft.tokens
-    after = next((t for t in tokens[index + 1 :] if t.letter), None)
+    after = _after(scope, index)
     number = tokens[index].number
-    if number is not None and not number.whole and not clause.items[0].first < index:
+    if number is not None and number.value in STRENGTH_CLASSES:
+        scope.draft.mark([index], "other", words("strength class"))
+    elif _is_page(scope, index):
+        scope.draft.mark([index], "other", words("page number"))
+    elif _is_year(scope, index):
+        scope.draft.mark([index], "other", words("year"))
+    elif number is not None and not number.whole and not clause.items[0].first < index:
         scope.draft.mark([index], "other", words("section number"))
     elif number is not None and number.value >= 10_000:
         scope.draft.mark([index], "other", words("part number"))

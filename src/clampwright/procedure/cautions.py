@@ -32,7 +32,9 @@ def note_cautions(scope: Scope, sentence: Sentence) -> None:
             draft.warn("do_not_back_off")
         if clause.has("ORDER") and clause.has("FIGREF"):
             draft.warn("order_in_figure")
-        if clause.has("REFERENCE") or "reverse_of_removal" in clause.values("ORDER"):
+        orders = clause.values("ORDER")
+        of_removal = clause.has("REMOVAL") and any("reverse" in one for one in orders)
+        if clause.has("REFERENCE") or of_removal:
             draft.warn("order_needs_reference")
         if clause.has("ADD") and sentence.has("RUNNING"):
             draft.warn("add_running_torque")

@@ -183,7 +183,7 @@ class _Gatherer:
         """Put what stands in brackets behind the clause it was met in."""
         for group in groups:
             inner = group.parts
-            begin, end = group.first + 1, group.last
+            begin, end = group.tokens[0] + 1, group.tokens[-1]
             if inner or end > begin:
                 self.gather(inner, begin, end, inside=True)
         groups.clear()
@@ -200,8 +200,8 @@ class _Gatherer:
     def _aims(self, item: Item) -> bool:
         """Tell "bis 30 Nm" (up to) from "bis zum Anschlag" (until)."""
         token = self.tokens[item.tokens[0]]
-        following = (t for t in self.tokens[item.last + 1 :] if t.letter)
-        after = next(following, None)
+        near = self.tokens[item.last + 1 : item.last + 20]
+        after = next((t for t in near if t.letter), None)
         return token.has("TO") and after is not None and (after.letter in "NW" or after.has("MAX"))
 
     def _keep_word(self, clause: Clause, item: Item) -> None:

@@ -58,6 +58,7 @@ class Slot:
     conditional: bool = False
     per_fastener: bool = False
     tokens: tuple[int, ...] = ()
+    question: tuple[str, Words] | None = None
 
     @property
     def stage(self) -> Stage:
@@ -98,6 +99,7 @@ class Draft:
     reuse: str | None = None
     limits: list[Limit] = field(default_factory=list)
     unsettled: bool = False
+    language: str = "en"
     not_physical: Words | None = None
     tightens: bool = False
     commanded: bool = False
@@ -112,6 +114,13 @@ class Draft:
         self.warn(code)
         self.why.append(why)
         self.unsettled = True
+
+    def collect_questions(self) -> None:
+        """Add the questions that stand at single stages."""
+        for slot in self.slots:
+            if slot.question is not None and not slot.certain:
+                self.warn(slot.question[0])
+                self.why.append(slot.question[1])
 
     def mark(self, indices: Iterable[int], role: Role, what: Words) -> None:
         """Note what became of tokens; the first word on each of them stands."""

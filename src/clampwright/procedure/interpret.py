@@ -11,12 +11,12 @@ from clampwright.procedure.draft import Draft, Slot
 from clampwright.procedure.others import length, recheck, waiting
 from clampwright.procedure.quantities import Quantity, quantities
 from clampwright.procedure.reuse import note_reuse
-from clampwright.procedure.scope import Scope
+from clampwright.procedure.scope import Scope, variants_of
 from clampwright.procedure.stage import Stage
 from clampwright.procedure.subjects import same, subject_of, take_label, take_subset
 from clampwright.procedure.surface import note_surface
 from clampwright.procedure.syntax import Item
-from clampwright.procedure.torque import asked_unit, torque
+from clampwright.procedure.torque import asked_unit, reduced, torque
 from clampwright.procedure.turning import angle, clock
 from clampwright.words import words
 
@@ -50,6 +50,7 @@ def _sentence(scope: Scope, sentence: Sentence) -> None:
     draft = scope.draft
     scope.sentence, scope.started = sentence, len(draft.slots)
     scope.checked = scope.per_fastener = False
+    scope.variants = frozenset()
     scope.recheck = sentence.has("RECHECK")
     scope.portions.clear()
     if scope.fasteners_step != scope.step:
@@ -58,7 +59,9 @@ def _sentence(scope: Scope, sentence: Sentence) -> None:
     note_surface(draft, sentence)
     note_reuse(draft, sentence)
     if not _only_asides(sentence):
-        draft.tightens = draft.tightens or sentence.has("TIGHTEN", "RETIGHTEN", "SPECIFIED", "SNUG")
+        spoken = sentence.has("TIGHTEN", "RETIGHTEN", "SPECIFIED", "SNUG")
+        of_bolts = sentence.has("TORQUE") and sentence.has("FASTENER", "REF")
+        draft.tightens = draft.tightens or spoken or of_bolts
     portions(scope, sentence)
     for place, clause in enumerate(sentence.clauses):
         _clause(scope, clause, sentence.clauses[place + 1 : place + 2])
@@ -71,6 +74,10 @@ def _only_asides(sentence: Sentence) -> bool:
 
 def _clause(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
     scope.clause = clause
+    if scope.sentence.has("COMMAND"):
+        for quantity in quantities(clause):
+            scope.draft.mark(quantity.tokens, "reported", words("in a sentence to the program"))
+        return
     if clause.has("PER_FASTENER"):
         scope.per_fastener = True
     _name_subject(scope, clause, following)
@@ -82,7 +89,20 @@ def _clause(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
             _item(scope, clause, item)
     if not found:
         _without_figures(scope, clause)
+        if clause.ends_with == ":":
+            scope.variants = variants_of(clause)
+        if clause.inside:
+            _variant_in_brackets(scope, clause)
     _running_torque(scope, clause)
+
+
+def _variant_in_brackets(scope: Scope, clause: Clause) -> None:
+    """Let "(steel wheels) 110 N·m" hold for steel wheels only."""
+    place = next(n for n, one in enumerate(scope.sentence.clauses) if one is clause)
+    outer = next((c for c in reversed(scope.sentence.clauses[:place]) if not c.inside), None)
+    for slot in scope.new_slots:
+        if outer is not None and slot.tokens and slot.tokens[0] in outer.own:
+            slot.variants |= variants_of(clause)
 
 
 def _taken(scope: Scope, quantity: Quantity) -> bool:
@@ -123,7 +143,7 @@ def _stands_alone(clause: Clause) -> bool:
 def _item(scope: Scope, clause: Clause, item: Item) -> None:
     draft = scope.draft
     if item.kind in HEADS:
-        if clause.has("REPEAT", "SAME") and item.kind != "enumerator":
+        if clause.has("REPEAT", "SAME") and not _opens(clause, item):
             _repeat_steps(scope, item)
         elif not clause.has("AFTER", "BEFORE") or item is clause.items[0]:
             _enter_step(scope, item)
@@ -138,13 +158,19 @@ def _item(scope: Scope, clause: Clause, item: Item) -> None:
     elif item.kind == "order_list":
         order_list(scope, clause, item)
     elif item.kind == "pass_count":
-        _passes(scope, item)
+        _passes(scope, clause, item)
     elif item.kind == "unit":
         _lone_unit(scope, clause, item)
     elif item.kind == "number":
         bare_number(scope, clause, item)
     elif item.kind != "group":
         _recognised(scope, item)
+
+
+def _opens(clause: Clause, item: Item) -> bool:
+    """Tell "step 3: repeat steps 1 and 2" from "step 1 again": more than one step is named."""
+    heads = [one for one in clause.items if one.kind in HEADS]
+    return item.kind == "enumerator" or (item is heads[0] and len(heads) > 1)
 
 
 _WHAT = {
@@ -166,7 +192,7 @@ def _subset(scope: Scope, clause: Clause, item: Item) -> None:
     numbers = [i for i in item.tokens if draft.tokens[i].letter == "N"]
     alone = len(numbers) == 1 and not clause.figures and not scope.sentence.has("LOOSEN", "SNUG")
     figures_near = any(one.figures for one in scope.sentence.clauses) or clause.ends_with == ":"
-    if alone and not figures_near and not draft.slots:
+    if alone and not figures_near:
         bare_number(scope, clause, Item("number", (numbers[0],)))
         return
     take_subset(scope, clause, item)
@@ -231,7 +257,7 @@ def _noted(stage: Stage, note: str) -> Stage:
     return replace(stage, note=note)
 
 
-def _passes(scope: Scope, item: Item) -> None:
+def _passes(scope: Scope, clause: Clause, item: Item) -> None:
     draft = scope.draft
     counts = [
         int(token.number.value)
@@ -239,6 +265,8 @@ def _passes(scope: Scope, item: Item) -> None:
         if token.number is not None
     ]
     draft.mark(item.tokens, "other", words("number of passes"))
+    if scope.sentence.has("LOOSEN") and not scope.sentence.has("TIGHTEN", "RETIGHTEN"):
+        return
     scope.passes = (max(counts, default=1), len(draft.slots))
 
 
@@ -278,6 +306,15 @@ def _quantity(scope: Scope, clause: Clause, quantity: Quantity, found: Sequence[
 
 def _percent(scope: Scope, quantity: Quantity) -> None:
     if all(index in scope.draft.marks for index in quantity.tokens):
+        return
+    if scope.sentence.has("REDUCE") and reduced(scope, quantity):
+        return
+    if scope.sentence.has("TIGHTEN", "TORQUE") or scope.new_slots:
+        scope.draft.mark(quantity.tokens, "reported", words("percentage of what?"))
+        scope.draft.ask(
+            "unexpected_text",
+            words("{text}: of what?", text=scope.draft.written(quantity.tokens)),
+        )
         return
     scope.draft.mark(quantity.tokens, "other", words("percentage"))
 
@@ -348,10 +385,10 @@ def _without_figures(scope: Scope, clause: Clause) -> None:
     if negated and clause.has("TOOL"):
         _condition(scope, clause)
         return
-    if negated or "if" in clause.leads:
+    if negated or ("if" in clause.leads and not clause.has("CONTACT")):
         return
     if note := _snug_note(clause):
-        _snug(scope, note)
+        _snug(scope, clause, note)
     elif clause.has("SAME") and clause.has("TIGHTEN", "RETIGHTEN", "TORQUE"):
         _same_again(scope)
     elif clause.has("UNSUPPORTED"):
@@ -380,8 +417,15 @@ def _condition(scope: Scope, clause: Clause) -> None:
         target.change(condition=scope.draft.written(clause.own))
 
 
-def _snug(scope: Scope, note: str) -> None:
+def _snug(scope: Scope, clause: Clause, note: str) -> None:
+    """Add a snug stage; before the turn when the clause says from where the turn counts."""
     last = scope.draft.last()
+    counts_from = clause.has("AFTER", "IF") and last is not None and last.kind == "angle"
+    if counts_from and last is not None and last.sentence == scope.sentence.number:
+        place = scope.draft.slots.index(last)
+        if place == 0 or scope.draft.slots[place - 1].kind != "snug":
+            scope.add([[Stage("snug", note=note)]], at=place)
+        return
     if last is not None and last.kind == "snug" and last.sentence == scope.sentence.number:
         return
     scope.add([[Stage("snug", note=note)]])
@@ -437,10 +481,12 @@ def _order(scope: Scope, new: Sequence[Slot]) -> None:
         named = clause.values("ORDER")
         if not named or scope.sentence_order is not None:
             continue
-        found = "figure" if clause.has("FIGREF") else named[-1]
+        order = _named_order(clause)
         for slot in new:
             if slot.tokens and slot.tokens[0] in clause.own and slot.order is None:
-                slot.order = found
+                slot.order = order
+        if not clause.has("LOOSEN"):
+            found = order
     scope.sentence_order = None
     if found is None:
         return
@@ -449,6 +495,13 @@ def _order(scope: Scope, new: Sequence[Slot]) -> None:
             slot.order = found
     if not new and scope.text_order is None:
         scope.set_order(found)
+
+
+def _named_order(clause: Clause) -> str:
+    named = clause.values("ORDER")
+    if clause.has("REMOVAL") and "reverse" in named[-1]:
+        return "reverse_of_removal"
+    return "figure" if clause.has("FIGREF") else named[-1]
 
 
 def _valueless(scope: Scope, new: Sequence[Slot]) -> None:

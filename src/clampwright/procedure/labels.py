@@ -12,20 +12,22 @@ from clampwright.words import words
 _JOINT_KINDS = frozenset({"torque", "stretch"})
 
 
-def name_joints(draft: Draft, scope: Scope) -> None:
+def name_joints(draft: Draft, scope: Scope, *, one_joint: bool) -> None:
     """Give each stage its fasteners: numbers, a label, or all where there is only one joint.
 
     Parameters
     ----------
     draft : Draft
     scope : Scope
+    one_joint : bool
+        Whether different names stand for variants of one joint.
     """
     named = [slot for slot in draft.slots if slot.subject is not None]
-    several = _several(named)
+    several = not one_joint and _several(named)
     for slot in draft.slots:
         fasteners = slot.fasteners
         if fasteners == "all" and several and slot.subject is not None:
-            fasteners = _label(slot.subject)
+            fasteners = _label(slot.subject, draft)
         slot.change(fasteners=fasteners)
     if not several:
         _name_special(draft, scope)
@@ -44,9 +46,10 @@ def _several(named: Sequence[Slot]) -> bool:
     )
 
 
-def _label(subject: Subject) -> str:
+def _label(subject: Subject, draft: Draft) -> str:
+    """Write a name as inside a sentence: small, except in German and at the head of a line."""
     text = subject.text
-    if subject.listed or len(text) < 2 or not text[0].isupper() or not text[1].islower():
+    if draft.language == "de" or subject.listed or len(text) < 2 or not text[0].isupper() or not text[1].islower():
         return text
     return text[0].lower() + text[1:]
 
@@ -60,8 +63,8 @@ def _name_special(draft: Draft, scope: Scope) -> None:
         if slot.subject is None or slot.kind != "torque" or slot.fasteners != "all":
             continue
         rising = rotating and slot.stage.value is None
-        if scope.left_hand or rising:
-            slot.change(fasteners=_label(slot.subject))
+        if (scope.left_hand and len(slot.subject.text.split()) > 1) or rising:
+            slot.change(fasteners=_label(slot.subject, draft))
 
 
 def set_orders(draft: Draft, scope: Scope) -> None:

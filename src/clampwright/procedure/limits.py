@@ -45,20 +45,29 @@ def bound_of(scope: Scope, quantity: Quantity, others: Sequence[Quantity]) -> Bo
     """
     tokens = scope.draft.tokens
     ahead = scope.before(quantity, others)
-    found = _in_front(tokens, ahead, first=not any(o.last < quantity.first for o in others))
+    conditional = scope.clause is not None and "if" in scope.clause.leads
+    first = not any(other.last < quantity.first for other in others)
+    found = _in_front(tokens, ahead, first=first, conditional=conditional)
     if found is None:
-        found = _behind(scope, quantity, others)
+        found = _behind(scope, quantity, others, conditional=conditional)
     return found
 
 
-def _in_front(tokens: Sequence[Token], ahead: Sequence[int], *, first: bool) -> Bound | None:
+def _in_front(
+    tokens: Sequence[Token], ahead: Sequence[int], *, first: bool, conditional: bool
+) -> Bound | None:
     if not first and ahead and tokens[ahead[0]].has("MAX", "MIN") and _directly(tokens, ahead):
         ahead = ahead[1:]  # "12 N·m max": the word belongs to the figure before it
     negated = False
+    near = [index for index in ahead if tokens[index].letter][-4:]
     for index in ahead:
         token = tokens[index]
         negated = negated or token.has("NOT", "WITHOUT")
-        if bound := _word(token, negated=negated):
+        if index not in near or (token.has("EXCEED", "BELOW") and index not in near[-2:]):
+            continue
+        if token.has("EXCEED") and index != near[-1] and not tokens[near[-1]].has("TO"):
+            continue
+        if bound := _word(token, negated=negated, conditional=conditional):
             return bound
     return None
 
@@ -67,28 +76,35 @@ def _directly(tokens: Sequence[Token], ahead: Sequence[int]) -> bool:
     return len([index for index in ahead if tokens[index].letter]) == 1
 
 
-def _word(token: Token, *, negated: bool) -> Bound | None:
+def _word(token: Token, *, negated: bool, conditional: bool) -> Bound | None:
     if token.has("MAX"):
         return Bound("high")
     if token.has("MIN"):
         return Bound("low")
-    if token.has("EXCEED"):
-        return Bound("high", reached=not negated)
-    if token.has("BELOW"):
-        return Bound("low", reached=not negated)
-    return None
+    above = token.has("EXCEED")
+    if not above and not token.has("BELOW"):
+        return None
+    if conditional and not negated:  # "if 150 N·m is exceeded"
+        return Bound("high" if above else "low", reached=True)
+    # "must not exceed" is an upper limit, "must exceed" a lower one.
+    return Bound("high" if above == negated else "low")
 
 
-def _behind(scope: Scope, quantity: Quantity, others: Sequence[Quantity]) -> Bound | None:
+def _behind(
+    scope: Scope, quantity: Quantity, others: Sequence[Quantity], *, conditional: bool
+) -> Bound | None:
     tokens = scope.draft.tokens
     trail = scope.behind(quantity, others)
     last = not any(other.first > quantity.last for other in others)
     negated = scope.any(trail, "NOT")
     for place, index in enumerate(trail):
-        bound = _word(tokens[index], negated=negated)
+        bound = _word(tokens[index], negated=negated, conditional=conditional)
         if bound is None:
             continue
-        if place == 0 or (last and tokens[index].has("EXCEED", "BELOW")):
+        verb = tokens[index].has("EXCEED", "BELOW")
+        if verb and any(tokens[later].letter for later in trail[place + 1 :]):
+            return None  # "½ turn beyond finger tight"
+        if place == 0 or (last and verb):
             if not last and not _closes(tokens, trail):
                 return None
             return bound

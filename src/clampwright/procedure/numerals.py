@@ -9,7 +9,7 @@ from typing import Literal
 
 from clampwright.procedure.vocabulary import Marks
 
-Oddity = Literal["", "foreign_mark", "thousands", "letters", "not_finite", "minus"]
+Oddity = Literal["", "foreign_mark", "thousands", "letters", "not_finite", "minus", "spaced"]
 MOST_DIGITS = 12
 
 _GROUPED = re.compile(r"[1-9]\d{0,2}([.,' ])\d{3}(?:\1\d{3})*")

@@ -138,7 +138,7 @@ def _check_after(scope: Scope, clause: Clause) -> None:
     """Add the check of the torque that a wait was for, unless the text gives its figure."""
     sentence = scope.sentence
     again = ("RECHECK", "RETIGHTEN")
-    if not sentence.has(*again) or scope.checked and not clause.has(*again):
+    if not sentence.has(*again) or (scope.checked and not clause.has(*again)):
         return
     if any(one.has(*again) and _torque_in(one) for one in sentence.clauses):
         return

@@ -21,7 +21,7 @@ _LARGE_PARTS = re.compile(
 )
 
 
-def doubt(amount: Amount, clause: Clause) -> Words | None:
+def doubt(amount: Amount, clause: Clause, name: str = "") -> Words | None:
     """Return why a figure cannot be believed, or None.
 
     Parameters
@@ -29,6 +29,8 @@ def doubt(amount: Amount, clause: Clause) -> Words | None:
     amount : Amount
     clause : Clause
         Where it stands; a thread size in it bounds the torque.
+    name : str
+        What it is for, as named before the clause.
 
     Returns
     -------
@@ -39,7 +41,7 @@ def doubt(amount: Amount, clause: Clause) -> Words | None:
     torque = in_newton_metres(amount)
     if torque is None:
         return None
-    size = _thread(clause)
+    size = _thread(clause, name)
     if size is not None and torque > _most_for(size):
         return words(
             "{value} {unit} is more than an M{size:g} thread of any class can take;"
@@ -73,15 +75,15 @@ def _doubt_angle(amount: Amount) -> Words | None:
     )
 
 
-def _thread(clause: Clause) -> float | None:
-    sizes = [
-        match
+def _thread(clause: Clause, name: str) -> float | None:
+    texts = [
+        clause.tokens[index].text
         for item in clause.items
         for index in item.tokens
         if clause.tokens[index].letter == "M"
-        and (match := re.match(r"M ?(\d{1,2})(?!\d)", clause.tokens[index].text))
     ]
-    return max((float(size[1]) for size in sizes), default=None)
+    named = re.findall(r"\bM ?(\d{1,2})(?!\d)", " ".join([*texts, name]))
+    return max((float(size) for size in named), default=None)
 
 
 def _most_for(diameter: float) -> float:

@@ -84,22 +84,22 @@ def _of_item(item: Item, tokens: Sequence[Token]) -> list[Quantity]:
         if part.kind == "group":
             _take_group(chain[-1], part, tokens)
             continue
-        made = _of_part(part, tokens)
-        if chain and _same_kind(chain[-1].amounts, made.amounts):
-            chain[-1].also.extend(made.amounts)
-        else:
-            chain.append(made)
+        for made in _of_part(part, tokens):
+            if chain and _same_kind(chain[-1].amounts, made.amounts):
+                chain[-1].also.extend(made.amounts)
+            else:
+                chain.append(made)
     return chain
 
 
-def _of_part(part: Item, tokens: Sequence[Token]) -> Quantity:
+def _of_part(part: Item, tokens: Sequence[Token]) -> list[Quantity]:
     amounts = amounts_of(part, tokens)
     if part.kind == "range" and "mixed_units" in amounts[0].oddities:
         return _two_units(part, tokens)
-    return Quantity(amounts)
+    return [Quantity(amounts)]
 
 
-def _two_units(part: Item, tokens: Sequence[Token]) -> Quantity:
+def _two_units(part: Item, tokens: Sequence[Token]) -> list[Quantity]:
     """Take "30 Nm - 22 ft-lb" as one torque in two units, not as a range."""
     places = [index for index in part.tokens if tokens[index].letter in "QALHKFV%"]
     halves = [i for i in part.tokens if i <= places[0]], [i for i in part.tokens if i > places[0]]
@@ -108,8 +108,10 @@ def _two_units(part: Item, tokens: Sequence[Token]) -> Quantity:
         kept = [i for i in half if tokens[i].number is not None or tokens[i].unit is not None]
         singles.append(amounts_of(Item("single", tuple(kept)), tokens)[0])
     if singles[0].letter == singles[1].letter:
-        return Quantity([singles[0]], [singles[1]])
-    return Quantity(singles)
+        return [Quantity([singles[0]], [singles[1]])]
+    if any(tokens[i].letter == "g" for i in part.tokens):
+        singles[1] = replace(singles[1], oddities=singles[1].oddities | {"minus"})
+    return [Quantity([one]) for one in singles]
 
 
 def _same_kind(first: Sequence[Amount], second: Sequence[Amount]) -> bool:

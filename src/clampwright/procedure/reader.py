@@ -18,7 +18,7 @@ from clampwright.procedure.stage import Stage
 from clampwright.procedure.tables import find_tables, take_table
 from clampwright.procedure.tokens import tokenise
 from clampwright.procedure.turning import ask_cumulative, running_total
-from clampwright.procedure.variants import choose_variant
+from clampwright.procedure.variants import choose_variant, stages_where
 from clampwright.procedure.vocabulary import language_of, marks_of, vocabulary
 from clampwright.words import words
 
@@ -52,7 +52,7 @@ def read(text: str, locale: str = "en") -> Reading:
     language = language_of(plain.text, locale)
     tokens = tokenise(plain.text, vocabulary(language), marks_of(locale))
     mark_enumerators(tokens)
-    draft = Draft(tokens, plain.text)
+    draft = Draft(tokens, plain.text, language=language)
     scope = _read_all(draft)
     settle_numbers(draft)
     reading = _concluded(draft, scope)
@@ -79,28 +79,38 @@ def _read_all(draft: Draft) -> Scope:
         scope = interpret(draft, sentences(draft.tokens, position, table.start), scope)
         take_table(scope, table)
         position = table.stop
-    return interpret(draft, sentences(draft.tokens, position), scope)
+    scope = interpret(draft, sentences(draft.tokens, position), scope)
+    draft.slots.extend(scope.deferred)
+    return scope
 
 
 def _concluded(draft: Draft, scope: Scope) -> Reading:
     if draft.not_physical is not None:
         return Reading("refused", error=Problem("not_physical", draft.not_physical))
+    draft.collect_questions()
     if not draft.slots and not draft.unsettled:
         nothing = _nothing_found(draft)
         if nothing is not None:
             return nothing
     surface.conflict(draft)
     reuse.conflict(draft)
+    if draft.commanded and draft.slots:
+        draft.warn("unexpected_text")
     _intermediate_values(draft, scope)
-    name_joints(draft, scope)
+    chosen_by = choose_variant(draft)
+    name_joints(draft, scope, one_joint=chosen_by is not None)
     set_orders(draft, scope)
     set_direction(draft, scope)
-    variants = choose_variant(draft)
+    variants = None if chosen_by is None else [stages_where(draft, keep) for keep in chosen_by]
     if variants is None:
         _cumulative(draft)
     certain = tuple(slot.stage for slot in draft.slots if slot.certain and slot.options)
-    if variants is not None:
-        certain = tuple(stage for stage in certain if all(stage in one for one in variants))
+    if chosen_by is not None:
+        certain = tuple(
+            slot.stage
+            for slot in draft.slots
+            if slot.certain and slot.options and all(keep(slot) for keep in chosen_by)
+        )
     asked = bool(draft.why)
     status: Status = "ambiguous" if asked else "ok"
     return Reading(
@@ -127,6 +137,12 @@ def _nothing_found(draft: Draft) -> Reading | None:
                 ),
             ),
         )
+    if "unsupported_step" in draft.warnings:
+        draft.ask(
+            "unsupported_step",
+            words("this step is not done by torque, angle or stretch; it is shown as it stands"),
+        )
+        return None
     draft.ask(
         "no_value",
         words(

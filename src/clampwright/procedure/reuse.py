@@ -34,13 +34,16 @@ def _length(clause: Clause) -> bool:
 
 
 def _said(clause: Clause, sentence: Sentence) -> str | None:
-    if clause.has("USED") and not clause.has("NOT"):
+    labels = clause.ends_with == ":" or bool(clause.figures)
+    if clause.has("USED") and labels and not clause.has("NOT"):
         return None
+    if clause.has("TWICE") and clause.has("USE", "REUSE") and not clause.figures:
+        return _MAY
     if clause.has("REUSE"):
         return "new_required" if clause.has("NOT", "WITHOUT") else _MAY
     if clause.has("STRETCHBOLT") and not clause.has("NOT"):
         return "new_required"
-    if "if" in clause.leads or sentence.has("LONGER"):
+    if sentence.has("LONGER") or any("if" in one.leads for one in sentence.clauses):
         return None
     bolts = "bolt" in clause.values("FASTENER")
     if clause.has("REPLACE") and not clause.has("NOT"):
@@ -52,14 +55,23 @@ def _said(clause: Clause, sentence: Sentence) -> str | None:
 
 
 def _things(clause: Clause) -> bool:
-    """Tell whether unknown words follow "replace", which then are what is replaced."""
+    """Tell whether unknown words stand beside "replace", which then are what is replaced."""
     place = clause.place("REPLACE")
     if place is None:
         return False
-    unknown = [
-        i for i in clause.own if clause.tokens[i].letter == "w" and not clause.tokens[i].means
-    ]
-    return bool(unknown)
+    behind = [index for index in clause.own if index > place]
+    ahead = [index for index in reversed(clause.own) if index < place]
+    return _unknown_near(clause, behind) or _unknown_near(clause, ahead)
+
+
+def _unknown_near(clause: Clause, indices: list[int]) -> bool:
+    for index in indices[:4]:
+        token = clause.tokens[index]
+        if token.letter == "w" and not token.means:
+            return True
+        if token.letter:
+            return False
+    return False
 
 
 def _new_bolts(clause: Clause) -> bool:

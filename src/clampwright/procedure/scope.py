@@ -42,6 +42,8 @@ class Scope:
     passes: tuple[int, int] | None = None
     left_hand: bool = False
     ccw: bool = False
+    variants: frozenset[str] = frozenset()
+    deferred: list[Slot] = field(default_factory=list)
     sentence_order: Order | None = None
     text_order: Order | None = None
 
@@ -82,7 +84,7 @@ class Scope:
             tokens=tuple(tokens),
         )
         if self.clause is not None:
-            slot.variants = _variants(self.clause)
+            slot.variants = variants_of(self.clause) | self.variants
             slot.conditional = "if" in self.clause.leads or self.clause.inside
         place = len(self.draft.slots) if at is None else at
         self.draft.slots.insert(place, slot)
@@ -98,9 +100,9 @@ class Scope:
         tokens: Sequence[int] = (),
     ) -> Slot:
         """Put a question with its alternatives into the order of work."""
-        self.draft.warn(code)
-        self.draft.why.append(why)
-        return self.add(options, certain=False, tokens=tokens)
+        slot = self.add(options, certain=False, tokens=tokens)
+        slot.question = (code, why)
+        return slot
 
     def set_order(self, order: Order, *, own: bool = False) -> None:
         """Note an order of work for the present sentence, or for the whole text."""
@@ -135,7 +137,7 @@ class Scope:
         return any(self.draft.tokens[index].has(*names) for index in indices)
 
 
-def _variants(clause: Clause) -> frozenset[str]:
+def variants_of(clause: Clause) -> frozenset[str]:
     """Return which of several cases the figures of a clause hold for."""
     found = set(clause.values("VARIANT"))
     if clause.has("USED") or ("if" in clause.leads and clause.has("REUSE")):

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
+from fractions import Fraction
 
 from clampwright.procedure.clauses import Clause
 from clampwright.procedure.draft import Draft, Subject
@@ -13,14 +15,13 @@ from clampwright.procedure.vocabulary import fold
 from clampwright.words import words
 
 MOST_FASTENERS = 400
+STRENGTH_CLASSES = frozenset(
+    Fraction(text) for text in ("4.6", "4.8", "5.6", "5.8", "6.8", "8.8", "9.8", "10.9", "12.9")
+)
 
 # Words that end a name: what is done, how far, in what order; not what it is done to.
 _NO_NAME = frozenset(
-    """TIGHTEN RETIGHTEN TORQUE TURN LOOSEN BACK SNUG CONTACT UNTIL WHILE IF NOT WITHOUT AFTER BEFORE TO
-    MAX MIN EXCEED BELOW SETTOOL ADD THEN STEP CHECK RECHECK ROTATING RUNNING WAIT DRIVE NEW USE
-    REPLACE REUSE SPECIFIED SECURELY TOTAL REPEAT SAME LEFT_HAND RIGHT_HAND CCW CW OIL THREADS
-    UNDERHEAD LUBE BYHAND FINALVALUE FULL FIT MARK COMMAND PER_FASTENER FIGREF WITHIN TWICE TIMES
-    STRETCHBOLT REDUCE PLUS OR DIRECTIVE STRETCH UNSUPPORTED ALL""".split()
+    ["TIGHTEN", "RETIGHTEN", "TORQUE", "TURN", "LOOSEN", "BACK", "SNUG", "CONTACT", "UNTIL", "WHILE", "IF", "NOT", "WITHOUT", "AFTER", "BEFORE", "TO", "MAX", "MIN", "EXCEED", "BELOW", "SETTOOL", "ADD", "THEN", "STEP", "CHECK", "RECHECK", "ROTATING", "RUNNING", "WAIT", "DRIVE", "NEW", "USE", "REPLACE", "REUSE", "SPECIFIED", "SECURELY", "TOTAL", "REPEAT", "SAME", "LEFT_HAND", "RIGHT_HAND", "CCW", "CW", "OIL", "THREADS", "UNDERHEAD", "LUBE", "BYHAND", "FINALVALUE", "FULL", "FIT", "MARK", "COMMAND", "PER_FASTENER", "FIGREF", "WITHIN", "TWICE", "TIMES", "STRETCHBOLT", "REDUCE", "PLUS", "OR", "DIRECTIVE", "STRETCH", "UNSUPPORTED", "ALL"]
 )
 
 
@@ -39,10 +40,12 @@ def members(item: Item, draft: Draft) -> tuple[int, ...]:
     """
     found: list[int] = []
     upto = False
+    letters = "".join(draft.tokens[index].letter for index in item.tokens)
+    row = re.search(r"N-N-N|N>N", letters) is not None  # one after the other, not from-to
     for index in item.tokens:
         token = draft.tokens[index]
         if token.letter in "-~te":
-            upto = True
+            upto = not row
         elif token.number is not None:
             value = token.number.value
             if value.denominator != 1 or not 1 <= value <= MOST_FASTENERS:
@@ -73,9 +76,20 @@ def take_subset(scope: Scope, clause: Clause, item: Item) -> None:
     draft = scope.draft
     chosen: Fasteners = labels(item, draft) or members(item, draft)
     if not chosen:
+        _strength_class(draft, item)
         return
     draft.mark(item.tokens, "used", words("which fasteners"))
+    if isinstance(chosen, tuple) and list(chosen) != sorted(chosen):
+        scope.set_order(chosen, own=True)
+        chosen = tuple(sorted(chosen))
     _apply(scope, clause, chosen)
+
+
+def _strength_class(draft: Draft, item: Item) -> None:
+    for index in item.tokens:
+        number = draft.tokens[index].number
+        if number is not None and number.value in STRENGTH_CLASSES:
+            draft.mark([index], "other", words("strength class"))
 
 
 def _apply(scope: Scope, clause: Clause, chosen: Fasteners) -> None:

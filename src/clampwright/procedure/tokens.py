@@ -31,7 +31,7 @@ _SCANNER = re.compile(
     | (?P<leader>\.{2,}|…+|(?:\.[ ]){2,}\.?|_{2,}|-{3,})
     | (?P<size>M[ ]?\d{1,2}(?:[.,]\d)?(?:\s?[x×*]\s?\d+(?:[.,]\d+)?){0,2}(?:\s?-\s?\d{1,2}\.9)?(?![\w])
         | M[ ]?\d{1,2}(?=[-][^\W\d_])
-        | \d{1,2}/\d{1,2}(?:"|[ ]?in\.?)?[ ]?-[ ]?\d{1,2}(?![\d/.,])(?:[ ]?UN[A-Z]{1,2})?
+        | \d{1,2}/\d{1,2}(?:"|[ ]?in\.?)?[ ]?[-x×][ ]?\d{1,2}(?![\d/.,])(?:[ ]?UN[A-Z]{1,2})?
         | \#\d{1,2}[ ]?-[ ]?\d{2}(?:[ ]?UN[A-Z]{1,2})?(?![\w]))
     | (?P<date>\d{1,4}[./-]\d{1,2}[./-]\d{2,4}(?![\d\w]|[./-]\d))
     | (?P<exponent>[+-]?\d+(?:\.\d+)?[eE][+-]?\d+(?!\w))
@@ -40,7 +40,7 @@ _SCANNER = re.compile(
     | (?P<number>\d{1,3}(?:[ ]|[ ]?-[ ]?|[ ]and[ ])\d{1,2}/\d{1,2}(?![\d/])
         | \d{0,3}[ ]?[¼-¾⅓-⅞]
         | \d{1,2}/\d{1,2}(?![\d/.,]\d|/)
-        | (?<![\d.,])[.]\d+
+        | (?<![\w.,°)])[.]\d+
         | \d+(?:[.,']\d+)*)
     | (?P<short>[A-Za-z]/[A-Za-z](?![^\W\d_]))
     | (?P<cjk>[CJK]+)
@@ -77,9 +77,11 @@ _SILENT = frozenset({"FILL", "FURTHER"})
 _SIGNS = {
     **{sign: sign for sign in "+-~±/=,;:.()|#>"},
     "–": "-",
+    "÷": "~",
     "×": "x",
     "*": "x",
     "→": ">",
+    "&": "a",
     "<": "",
     "≤": "w",
     "≥": "w",
@@ -213,7 +215,7 @@ class Lexer:
         """Tell whether the next line belongs to the same phrase."""
         rest = self.text[match.end() : match.end() + 40]
         last = self.tokens[-1]
-        if not rest or match[0].count("\n") > 1 and not self.after_number:
+        if not rest or (match[0].count("\n") > 1 and not self.after_number):
             return False
         if self.after_number and unit_at(self.text, match.end(), after_number=True):
             return True
@@ -483,7 +485,7 @@ class Lexer:
 
     def _size(self, match: re.Match[str]) -> int:
         if match[0][0].isdigit():
-            top, _, rest = match[0].replace(" ", "").partition("-")
+            top, rest = re.split("[-x×]", match[0].replace(" ", ""), maxsplit=1)
             pitch = re.match(r"\d+", rest)
             known = _PITCHES.get(re.sub(r"[\"a-zA-Z.]", "", top), ())
             if pitch is None or int(pitch[0]) not in known:
@@ -602,6 +604,11 @@ class Lexer:
         if "NOTFINITE" in values:
             return self._add("N", start, end, number=Number(Fraction(0), oddity="not_finite"))
         means = tuple(pair for pair in means if pair[0] != "UNIT")
+        if "NOT" in values and "REF" in values:  # "no": a number follows, or a refusal
+            numbered = re.compile(r"[.:]?[ ]?#?\d").match(self.text, end)
+            unwanted = "NOT" if numbered else "REF"
+            means = tuple(pair for pair in means if pair[0] != unwanted)
+            values = dict(reversed(means))
         if "NUMBER" in values and self._counts_as_number(values, start, end):
             number = Number(Fraction(values["NUMBER"]))
             return self._add("W", start, end, number=number, means=means)
@@ -615,8 +622,6 @@ class Lexer:
     def _letter(self, means: tuple[Meaning, ...], values: dict[str, str]) -> str:
         if "STEP" in values:
             return "P" if values["STEP"] == "many" else "S"
-        if "REF" in values and "NOT" in values:
-            return "w"
         for name, _ in means:
             if name in WORD_LETTERS:
                 return WORD_LETTERS[name]
@@ -717,4 +722,46 @@ def tokenise(text: str, words: Vocabulary, marks: Marks) -> list[Token]:
     >>> "".join(t.letter for t in tokenise("Step 1: 30 Nm", vocabulary("en"), marks_of("en")))
     'SN:NQ'
     """
-    return Lexer(text, words, marks).run()
+    tokens = Lexer(text, words, marks).run()
+    _join_number_words(tokens)
+    _join_spaced_digits(tokens, text)
+    return tokens
+
+
+def _join_spaced_digits(tokens: list[Token], text: str) -> None:
+    """Make one doubtful number of "1 2 0 N·m": single digits with single spaces, then a unit."""
+    run: list[Token] = []
+    before = ""
+    for token in tokens:
+        single = token.letter == "N" and len(token.text) == 1 and token.text.isdigit()
+        if single and (not run or text[run[-1].end : token.start] == " "):
+            run.append(token)
+            continue
+        if len(run) > 1 and token.letter in {"Q", "A"} and before not in {"S", "B", "R", "#", "x"}:
+            digits = "".join(one.text for one in run)
+            run[0].number = Number(Fraction(int(digits)), Fraction(1), oddity="spaced", whole=True)
+            run[0].end, run[0].text = run[-1].end, text[run[0].start : run[-1].end]
+            for one in run[1:]:
+                one.letter, one.number, one.start = "", None, one.end
+                one.text = ""
+        run = [token] if single else []
+        before = token.letter or before
+
+
+def _join_number_words(tokens: list[Token]) -> None:
+    """Make one number of "two thirds", "un quart": a count and a part behind it."""
+    previous: Token | None = None
+    for token in tokens:
+        if not token.letter:
+            continue
+        if (
+            previous is not None
+            and token.letter == "W"
+            and previous.letter == "W"
+            and token.number is not None
+            and previous.number is not None
+            and token.number.value < 1 <= previous.number.value
+        ):
+            token.number = Number(token.number.value * previous.number.value)
+            previous.letter = ""
+        previous = token

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from clampwright.procedure.amounts import Amount, in_unit
 from clampwright.procedure.clauses import Clause
-from clampwright.procedure.draft import Slot, number_of, shown, stage_of
+from clampwright.procedure.draft import Slot, figure_of, number_of, shown, stage_of
 from clampwright.procedure.dual import agreement, likely_slip
 from clampwright.procedure.limits import Bound, bound_of
 from clampwright.procedure.plausible import doubt
@@ -69,7 +69,7 @@ def not_physical(scope: Scope, quantity: Quantity) -> bool:
             scope.draft.not_physical = words(
                 "{text}: a tightening torque, angle or stretch must be above zero", text=text
             )
-        elif amount.low is not None and amount.low < 0:
+        elif amount.low is not None and amount.low < 0 and "lost_sign" not in amount.oddities:
             scope.draft.not_physical = words("{text}: a limit cannot be below zero", text=text)
         else:
             continue
@@ -111,10 +111,11 @@ def _is_setting(scope: Scope, clause: Clause, quantity: Quantity) -> bool:
 def _sort_of_check(scope: Scope, clause: Clause) -> Check | None:
     if clause.has("ROTATING") or _inherits(scope, clause, "ROTATING"):
         return "rotating"
-    if clause.has("RUNNING") and not scope.sentence.has("ADD", "PLUS"):
+    running = clause.has("RUNNING") or _inherits(scope, clause, "RUNNING")
+    if running and not scope.sentence.has("ADD", "PLUS"):
         return "running"
     again = clause.has("RECHECK", "CHECK")
-    if again and not clause.has("TIGHTEN") and scope.draft.last("torque", "angle"):
+    if again and not clause.has("TIGHTEN"):
         return "re_check"
     return None
 
@@ -160,10 +161,14 @@ def _limit(scope: Scope, clause: Clause, quantity: Quantity, bound: Bound) -> No
         note = "minimum, rising until the rotating torque is reached"
         scope.add([[stage_of("torque", amount, draft=draft, note=note)]], tokens=quantity.tokens)
         return
-    if draft.last("torque", "angle", "snug") is not None:
+    late = clause.has("FINALVALUE") and not draft.slots
+    if late or draft.last("torque", "angle", "snug") is not None:
         check: Check = "final_minimum" if bound.side == "low" else "ceiling"
         stage = stage_of("torque_check", amount, draft=draft, also=quantity.also, check=check)
-        scope.add([[stage]], tokens=quantity.tokens)
+        slot = scope.add([[stage]], tokens=quantity.tokens)
+        if late:  # "the final torque" said first still is measured last
+            draft.slots.remove(slot)
+            scope.deferred.append(slot)
         return
     _ask_limit(scope, quantity, amount, bound)
 
@@ -234,8 +239,24 @@ def _target(scope: Scope, clause: Clause, quantity: Quantity, ahead: Sequence[in
     if scope.portions:
         _portions(scope, quantity)
         return
+    if _are_parts(quantity):
+        whole = quantity.amounts[-1]
+        shares = [(float(one.value or 1), one.tokens) for one in quantity.amounts[:-1]]
+        scope.portions.extend([*shares, (1.0, whole.tokens)])
+        _portions(scope, Quantity([whole]))
+        return
     for amount in quantity.amounts:
         _one_target(scope, clause, quantity, amount, ahead)
+
+
+def _are_parts(quantity: Quantity) -> bool:
+    """Tell "1/3, 2/3 and 60 N·m" from three torques: fractions of one stand before the figure."""
+    *parts, whole = quantity.amounts
+    return (
+        bool(parts)
+        and all(one.step == 0 and one.value is not None and one.value < 1 for one in parts)
+        and whole.step != 0
+    )
 
 
 def _portions(scope: Scope, quantity: Quantity) -> None:
@@ -259,15 +280,27 @@ def _one_target(
     if amount.other is not None:
         _ask_format(scope, amount)
         return
+    if "spaced" in amount.oddities:
+        _ask_spaced(scope, amount)
+        return
+    if "lost_sign" in amount.oddities:
+        _ask_lost_sign(scope, amount)
+        return
     if "one_sided" in amount.oddities:
         _ask_sign(scope, amount)
         return
     if also and _disagree(scope, amount, also):
         return
-    if (why := doubt(amount, clause)) is not None:
+    if (why := doubt(amount, clause, scope.subject.text if scope.subject else "")) is not None:
         scope.ask(
             "implausible_value", why, [[stage_of("torque", amount, draft=draft)]], amount.tokens
         )
+        return
+    last = draft.last()
+    if clause.inside and last is not None and last.kind == "snug":
+        if last.sentence == clause.sentence:  # "snug tight (10 N·m)" gives the snug torque
+            draft.slots.remove(last)
+    elif clause.inside and not list(clause.words()) and _once_more(scope, clause, amount):
         return
     previous = draft.last("torque")
     further = scope.any(ahead, "FURTHER") or "+" in clause.leads
@@ -277,6 +310,36 @@ def _one_target(
     stage = stage_of("torque", amount, draft=draft, also=also)
     for _ in range(amount.times):
         scope.add([[stage]], tokens=quantity.tokens)
+
+
+def _once_more(scope: Scope, clause: Clause, amount: Amount) -> bool:
+    """Take a second bracket with the same torque in a third unit; ask when it does not agree."""
+    last = scope.draft.last()
+    if last is None or last.kind != "torque" or last.sentence != clause.sentence or not last.certain:
+        return False
+    stage = last.stage
+    if stage.value is None or stage.unit is None or amount.unit == stage.unit:
+        return False
+    told = Amount("Q", stage.unit, Fraction(str(stage.value)), step=Fraction(1))
+    verdict = agreement(told, amount)
+    if verdict == "ask":
+        scope.ask(
+            "dual_unit_mismatch",
+            words(
+                "{first} {unit} and {second} are not the same torque; which one holds?",
+                first=shown(stage.value),
+                unit=stage.unit,
+                second=scope.draft.written(amount.tokens),
+            ),
+            [[stage], [stage_of("torque", amount, draft=scope.draft)]],
+            amount.tokens,
+        )
+        scope.draft.slots.remove(last)
+        return True
+    if verdict == "warn":
+        scope.draft.warn("dual_unit_mismatch")
+    last.change(also=(*stage.also, figure_of(amount)))
+    return True
 
 
 def _comes_after_torque(scope: Scope) -> bool:
@@ -296,6 +359,32 @@ def _ask_format(scope: Scope, amount: Amount) -> None:
             second=shown(amount.other),
         ),
         [[stage_of("torque", one, draft=draft)] for one in (amount, other)],
+        amount.tokens,
+    )
+
+
+def _ask_lost_sign(scope: Scope, amount: Amount) -> None:
+    """Ask about "35 5 N·m": a sign between the two numbers is lost."""
+    text = scope.draft.written(amount.tokens)
+    why = words("{text}: something is missing between the two numbers", text=text)
+    value, low = amount.value, amount.low
+    if value is None or low is None or low <= value / 2:
+        scope.draft.ask("sign_unclear", why)
+        return
+    scope.ask(
+        "sign_unclear", why, [[stage_of("torque", amount, draft=scope.draft)]], amount.tokens
+    )
+
+
+def _ask_spaced(scope: Scope, amount: Amount) -> None:
+    scope.ask(
+        "ocr_suspect",
+        words(
+            "{text}: spaces between the digits; is {value} meant, or is a point missing?",
+            text=scope.draft.written(amount.tokens),
+            value=shown(amount.value),
+        ),
+        [[stage_of("torque", amount, draft=scope.draft)]],
         amount.tokens,
     )
 
@@ -372,6 +461,38 @@ def _ask_further(scope: Scope, amount: Amount, previous: Slot) -> None:
         options,
         amount.tokens,
     )
+
+
+def reduced(scope: Scope, quantity: Quantity) -> bool:
+    """Ask whether a reduction by a percentage holds; tell whether there is a torque to reduce."""
+    draft = scope.draft
+    target = draft.last("torque")
+    percent = quantity.amounts[0].value
+    if target is None or not target.certain or target.stage.value is None or percent is None:
+        return False
+    stage = target.stage
+    rest = Fraction(str(stage.value)) * (100 - percent) / 100
+    if rest <= 0:
+        return False
+    less = replace_value(stage, number_of(rest))
+    target.options, target.certain = [[stage], [less]], False
+    target.question = (
+        "variant_choice",
+        words(
+            "the torque is {first} {unit}, or {second} {unit} when reduced; which one holds?",
+            first=shown(stage.value),
+            second=shown(rest),
+            unit=stage.unit or "",
+        ),
+    )
+    draft.mark(quantity.tokens, "used", words("reduction"))
+    draft.lubrication[:] = [c for c in draft.lubrication if c != "dry" and c[:4] != "oil_"]
+    return True
+
+
+def replace_value(stage: Stage, value: float | None) -> Stage:
+    """Return a stage with another value and nothing that went with the old one."""
+    return replace(stage, value=value, tolerance_low=None, tolerance_high=None, also=())
 
 
 def asked_unit(scope: Scope, clause: Clause, quantity: Quantity) -> None:

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from clampwright.procedure.amounts import Amount
 from clampwright.procedure.clauses import Clause
 from clampwright.procedure.draft import Slot, number_of, shown, stage_of
 from clampwright.procedure.dual import agreement
@@ -18,6 +17,9 @@ from clampwright.procedure.stage import Stage
 from clampwright.procedure.syntax import Item
 from clampwright.procedure.torque import not_physical, note_oddities
 from clampwright.words import words
+
+LEAST_REST_DEG = 15.0
+"""A running total that leaves less than this to turn is not asked about; our own choice."""
 
 _DRIVING = ("TIGHTEN", "RETIGHTEN", "TURN", "FURTHER", "SNUG", "CONTACT", "THEN", "LOOSEN", "PLUS")
 
@@ -46,12 +48,25 @@ def angle(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[Qua
     if _describes_a_part(scope, clause, quantity, others):
         draft.mark(quantity.tokens, "other", words("shape of a part"))
         return
+    if _forbidden(clause) and not bound_of(scope, quantity, others):
+        draft.mark(quantity.tokens, "reported", words("in a prohibition"))
+        draft.ask(
+            "unexpected_text",
+            words("{text}: what is forbidden here?", text=draft.written(clause.own)),
+        )
+        return
     note_oddities(scope, quantity)
     draft.mark(quantity.tokens, "used", words("angle"))
     if _turns_back(scope, clause):
         _back_off(scope, clause, quantity)
         return
     _forward(scope, clause, quantity, others)
+
+
+def _forbidden(clause: Clause) -> bool:
+    verbs = ("TIGHTEN", "TURN", "RETIGHTEN", "LOOSEN")
+    place, verb = clause.place("NOT"), clause.place(*verbs)
+    return place is not None and verb is not None
 
 
 def _is_condition(clause: Clause) -> bool:
@@ -123,7 +138,8 @@ def _forward(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[
 
 
 def _plus_before(scope: Scope, quantity: Quantity) -> bool:
-    before = [token for token in scope.draft.tokens[: quantity.first] if token.letter][-1:]
+    near = scope.draft.tokens[max(0, quantity.first - 20) : quantity.first]
+    before = [token for token in near if token.letter][-1:]
     return bool(before) and before[0].letter == "+"
 
 
@@ -290,7 +306,7 @@ def ask_cumulative(draft_slots: list[Slot]) -> list[tuple[Slot, Slot]]:
         if later.explicit or earlier.stage.fasteners != later.stage.fasteners:
             continue
         first, second = earlier.stage.angle_deg, later.stage.angle_deg
-        if first is not None and second is not None and second > first * 1.0001:
+        if first is not None and second is not None and second - first >= LEAST_REST_DEG:
             pairs.append((earlier, later))
     return pairs
 

@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 from functools import lru_cache
 
+from clampwright.procedure.vocabulary import CJK
 from clampwright.units.spelling import meaning_of, torques_of_force
 from clampwright.units.unit import units
 
@@ -24,7 +25,7 @@ _OTHER = {"g": "V"}
 SYMBOLS = {"day": "H", "week": "H", "%": "%"}
 """Units only this room knows: they measure waiting, and portions of a torque."""
 
-_ATOM = r"(?:[^\W\d_]+|[°\"'#])(?:²|³|\^2|2(?!\d))?"
+_ATOM = rf"(?:[^\W\d_{CJK}]+|[°\"'#])(?:²|³|\^2|2(?!\d))?"
 _RUN = re.compile(rf"{_ATOM}(?:[ \t]?[.·*×\-/&]?[ \t]?(?:{_ATOM})){{0,3}}")
 _PIECE = re.compile(_ATOM)
 _HEADINGS = re.compile(
@@ -129,14 +130,16 @@ def _named(written: str) -> UnitText | None:
         return UnitText("F", written, 0, torques, "no_length")
     letter = _LONG.get(name) or _OTHER.get(name) or LETTERS[kind]
     if letter == "F":
-        return UnitText("F", name, 0, torques_of_force(written) or _usual(name), "no_length")
+        return UnitText("F", name, 0, _torques(name), "no_length")
     if name == "ft" and written in {"'"}:
         return None
     return UnitText(letter, name, 0)
 
 
-def _usual(force: str) -> tuple[str, ...]:
-    return torques_of_force(force)[:2]
+def _torques(force: str) -> tuple[str, ...]:
+    """Return the torque units a bare force is likely to stand for; not the rare small ones."""
+    found = torques_of_force(force)
+    return found[:1] if found[:1] == ("N·m",) else found[:2]
 
 
 _SCANS = (("rn", "m"), ("Ibf", "lbf"), ("Ib", "lb"), ("1b", "lb"), ("ib", "lb"), ("|b", "lb"))

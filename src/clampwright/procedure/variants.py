@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
+
 from clampwright.procedure.draft import Draft, Slot
 from clampwright.procedure.stage import Stage
 from clampwright.words import words
@@ -15,10 +18,14 @@ _GROUPS = (
     {"with", "without"},
     {"used", "new"},
     {"dry", "oiled"},
+    {"cold", "hot"},
 )
 
 
-def choose_variant(draft: Draft) -> list[list[Stage]] | None:
+Keep = Callable[[Slot], bool]
+
+
+def choose_variant(draft: Draft) -> list[Keep] | None:
     """Ask which variant is in hand, when the text gives a figure for each.
 
     Parameters
@@ -27,8 +34,8 @@ def choose_variant(draft: Draft) -> list[list[Stage]] | None:
 
     Returns
     -------
-    list of list of Stage or None
-        Complete alternatives, one for each variant; None when there is nothing to choose.
+    list of callable or None
+        For each variant, which slots hold for it; None when there is nothing to choose.
     """
     torques = [slot for slot in draft.slots if slot.kind in {"torque", "angle"}]
     values = {value for slot in torques for value in slot.variants}
@@ -39,14 +46,21 @@ def choose_variant(draft: Draft) -> list[list[Stage]] | None:
         return None
     if named == {"dry", "oiled"}:
         draft.lubrication[:] = [c for c in draft.lubrication if c != "dry" and c[:4] != "oil_"]
-    alternatives = [
-        _stages(
-            draft, lambda slot, value=value: not slot.variants & named or value in slot.variants
-        )
+    if named == {"used", "new"} and draft.reuse == "new_required":
+        draft.reuse = None
+    _asked(draft)
+    return [
+        partial(_holds_for, named=named, value=value)
         for value in sorted(named, key=lambda value: _first(torques, value))
     ]
-    _asked(draft)
-    return alternatives
+
+
+def _holds_for(slot: Slot, *, named: set[str], value: str) -> bool:
+    return not slot.variants & named or value in slot.variants
+
+
+def _is_not(slot: Slot, other: Slot) -> bool:
+    return slot is not other
 
 
 def _first(torques: list[Slot], value: str) -> int:
@@ -55,7 +69,7 @@ def _first(torques: list[Slot], value: str) -> int:
 
 def _against_the_plain(
     draft: Draft, torques: list[Slot], values: set[str]
-) -> list[list[Stage]] | None:
+) -> list[Keep] | None:
     """Take "60 N·m (used bolts 50 N·m)" as two alternatives."""
     conditional = [slot for slot in torques if slot.variants and slot.conditional]
     if len(conditional) != 1 or len(values) != 1 or len(torques) < 2:
@@ -68,10 +82,7 @@ def _against_the_plain(
     if plain is None:
         return None
     _asked(draft)
-    return [
-        _stages(draft, lambda slot: slot is not special),
-        _stages(draft, lambda slot: slot is not plain),
-    ]
+    return [partial(_is_not, other=special), partial(_is_not, other=plain)]
 
 
 def _asked(draft: Draft) -> None:
@@ -79,7 +90,16 @@ def _asked(draft: Draft) -> None:
     draft.why.append(words("the text gives figures for several variants; which one is in hand?"))
 
 
-def _stages(draft: Draft, keep: object) -> list[Stage]:
-    if not callable(keep):
-        return []
+def stages_where(draft: Draft, keep: Keep) -> list[Stage]:
+    """Return the stages of the slots that hold for a variant.
+
+    Parameters
+    ----------
+    draft : Draft
+    keep : callable
+
+    Returns
+    -------
+    list of Stage
+    """
     return [slot.stage for slot in draft.slots if slot.options and keep(slot)]

@@ -258,6 +258,8 @@ def language_of(text: str, locale: str) -> str:
     found = split(text[:4000])
     scores = {tag: sum(word in hints for word in found) for tag, (_, hints) in known.items()}
     best = max(scores, key=lambda tag: scores[tag])
-    if own in known and scores[best] < 2 * scores[own] + 2:
+    # A stated language is kept against a few shared words; plain "en" may only be a default.
+    lead = scores[best] - scores.get(own, 0)
+    if own in known and (lead < (3 if own == "en" else 6) or scores[best] < 3 * scores[own]):
         return own
     return best if scores[best] else (own if own in known else "en")
