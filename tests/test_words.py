@@ -7,10 +7,11 @@ from io import BytesIO
 from pathlib import Path
 
 import numpy as np
+import pytest
 from babel.messages.catalog import Catalog
 from babel.messages.mofile import write_mo
 
-from clampwright.locale import catalogue, say
+from clampwright.locale import catalogue, language, say
 from clampwright.words import as_data, from_data, words
 
 SENTENCE = words(
@@ -67,3 +68,14 @@ def compiled(german: Catalog) -> bytes:
 def test_numbers_of_numpy_become_plain_decimals() -> None:
     data = as_data(words("{share:.2f}", share=np.float64(0.125)))
     assert data["values"] == {"share": {"number": "0.125"}}
+
+
+@pytest.mark.parametrize(
+    ("variable", "tag"),
+    [("C.UTF-8", "en"), ("POSIX", "en"), ("de_AT.UTF-8", "de_AT"), ("de@euro", "de"), ("", "en")],
+)
+def test_language_of_the_person(monkeypatch: pytest.MonkeyPatch, variable: str, tag: str) -> None:
+    for name in ("CLAMPWRIGHT_LANG", "LC_ALL", "LC_MESSAGES"):
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setenv("LANG", variable)
+    assert language() == tag

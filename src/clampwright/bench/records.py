@@ -2,23 +2,50 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from clampwright import __version__
 from clampwright.bench.folder import DRAWER_FILE, Workshop
+from clampwright.bench.papers import Papers
 from clampwright.drawer.files import load_drawer
 from clampwright.errors import Refused
 from clampwright.locale import say
+from clampwright.proof.ids import uuid7
 from clampwright.proof.verification import verify
-from clampwright.store import Store
+from clampwright.report.pdf import record_pdf
+from clampwright.store.log import Store
 from clampwright.words import words
 from clampwright.work.fold import JobState, Pull, fold
 
 
-def write_record(place: Workshop, store: Store, job: str, out: Path | None = None) -> Path:
-    """Write the record of a job.
+@dataclass(frozen=True, slots=True)
+class Written:
+    """The files of a record.
+
+    Parameters
+    ----------
+    json : pathlib.Path
+        The record itself.
+    pdf : pathlib.Path or None
+        The same on paper, with the record attached.
+    """
+
+    json: Path
+    pdf: Path | None = None
+
+
+def write_record(
+    place: Workshop, store: Store, job: str, out: Path | None = None, *, paper: bool = True
+) -> Written:
+    """Write the record of a job, and the paper made of it.
+
+    The hash of the paper becomes an entry of the log (outside the job, so that the record stays the
+    same), before the paper has its name.
 
     Parameters
     ----------
@@ -27,29 +54,73 @@ def write_record(place: Workshop, store: Store, job: str, out: Path | None = Non
     job : str
         Id of the job.
     out : pathlib.Path or None
-        Where to; ``records/<job>.json`` in the workshop folder if not given.
+        Where to, ending in ``.json``; ``records/<job>.json`` in the workshop folder if not given.
+    paper : bool
+        Whether to make the PDF too, beside it.
 
     Returns
     -------
-    pathlib.Path
+    Written
 
     Raises
     ------
     Refused
-        When the file cannot be written.
+        When a file cannot be written.
     """
     path = out or place.records / f"{job}.json"
     data = store.record(job)
+    _write(path, data)
+    if not paper:
+        return Written(path)
+    pdf = paper_of(data, place.papers)
+    store.append(
+        "paper_made",
+        {
+            "job": job,
+            "sha256": hashlib.sha256(pdf).hexdigest(),
+            "record_sha256": hashlib.sha256(data).hexdigest(),
+            "version": __version__,
+        },
+        entry_id=str(uuid7()),
+    )
+    _write(path.with_suffix(".pdf"), pdf)
+    return Written(path, path.with_suffix(".pdf"))
+
+
+def paper_of(record: bytes, papers: Papers) -> bytes:
+    """Set a record as a paper, with the traces kept beside the log.
+
+    Parameters
+    ----------
+    record : bytes
+    papers : Papers
+
+    Returns
+    -------
+    bytes
+        PDF.
+    """
+    entries = [row["entry"] for row in json.loads(record)["entries"]]
+    names = {
+        pull.body["reading"]["paper"]
+        for pull in fold(entries).pulls
+        if pull.body["reading"]["kind"] == "trace"
+    }
+    return record_pdf(record, {name: papers.read(name) for name in sorted(names)})
+
+
+def _write(path: Path, data: bytes) -> None:
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(data)
     except OSError as error:
         raise Refused(
             words(
-                "{file} cannot be written: {problem}", file=str(path), problem=str(error.strerror)
+                "{file} cannot be written: {problem}",
+                file=str(path),
+                problem=str(error.strerror),
             )
         ) from error
-    return path
 
 
 def record_text(record: bytes) -> Iterator[str]:

@@ -151,6 +151,7 @@ def _summary(results: list[JobResult], whole: list[bool]) -> None:
                 state="verified" if verified else "NOT WHOLE",
             )
         )
+        _say(words("    on paper: {paper}", paper=str(result.paper)))
         if result.due:
             _say(words("    due later: {what}", what=result.due))
     click.echo()
@@ -161,6 +162,7 @@ def _json(result: JobResult, verified: bool) -> dict[str, object]:  # noqa: FBT0
     return {
         "job": result.job,
         "record": str(result.record),
+        "paper": str(result.paper),
         "verified": verified,
         "due": result.due,
         "pulls": [

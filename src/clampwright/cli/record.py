@@ -24,10 +24,13 @@ from clampwright.cli.output import json_option, print_json, text_of
 @click.option(
     "--out", type=click.Path(dir_okay=False, path_type=Path), help="Where to write the file."
 )
+@click.option("--pdf/--no-pdf", default=True, show_default=True, help="Make the paper too.")
 @click.option("--text", "as_text", is_flag=True, help="Print it to read, instead of writing it.")
 @json_option
-def command(job: str, workshop: Path, out: Path | None, *, as_text: bool, as_json: bool) -> None:
-    """Write the record of JOB (its id): JSON that `clampwright verify` can check, offline."""
+def command(
+    job: str, workshop: Path, out: Path | None, *, pdf: bool, as_text: bool, as_json: bool
+) -> None:
+    """Write the record of JOB (its id): JSON that `clampwright verify` can check, and a PDF."""
     from clampwright.bench.folder import Workshop, open_store
     from clampwright.bench.records import record_text, write_record
     from clampwright.words import words
@@ -38,8 +41,11 @@ def command(job: str, workshop: Path, out: Path | None, *, as_text: bool, as_jso
             for line in record_text(store.record(job)):
                 click.echo(line)
             return
-        path = write_record(place, store, job, out)
+        written = write_record(place, store, job, out, paper=pdf)
     if as_json:
-        print_json({"job": job, "file": str(path)})
-    else:
-        click.echo(text_of(words("Record written: {file}", file=str(path))))
+        paper = str(written.pdf) if written.pdf else None
+        print_json({"job": job, "file": str(written.json), "pdf": paper})
+        return
+    click.echo(text_of(words("Record written: {file}", file=str(written.json))))
+    if written.pdf is not None:
+        click.echo(text_of(words("On paper: {file}", file=str(written.pdf))))

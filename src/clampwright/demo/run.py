@@ -66,7 +66,8 @@ class JobResult:
     title : str
     findings : tuple of Finding
     pulls : list of Told
-    record : pathlib.Path or None
+    record, paper : pathlib.Path or None
+        The files written.
     due : str
         What is to be done later; empty if nothing.
     """
@@ -76,6 +77,7 @@ class JobResult:
     findings: tuple[Finding, ...] = ()
     pulls: list[Told] = field(default_factory=list)
     record: Path | None = None
+    paper: Path | None = None
     due: str = ""
 
 
@@ -179,5 +181,6 @@ def run_job(
         else:
             result.due = str(due.target)
     with open_store(place) as store:
-        result.record = write_record(place, store, result.job)
+        written = write_record(place, store, result.job)
+        result.record, result.paper = written.json, written.pdf
     return result

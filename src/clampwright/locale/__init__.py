@@ -10,19 +10,22 @@ from __future__ import annotations
 
 import gettext
 import os
+import re
 from functools import lru_cache
 from pathlib import Path
 
 from clampwright.words import Words
 
 FOLDER = Path(__file__).parent
+_TAG = re.compile(r"^[a-z]{2,3}([_-][A-Za-z0-9]{2,8})*$")
 _VARIABLES = ("CLAMPWRIGHT_LANG", "LC_ALL", "LC_MESSAGES", "LANG")
 
 
 def language() -> str:
     """Return the wanted language tag, such as ``de`` or ``en_GB``."""
     wanted = next((os.environ[name] for name in _VARIABLES if os.environ.get(name)), "en")
-    return wanted.partition(".")[0]
+    tag = wanted.partition(".")[0].partition("@")[0]
+    return tag if _TAG.match(tag) else "en"  # C and POSIX are no languages
 
 
 @lru_cache(maxsize=8)

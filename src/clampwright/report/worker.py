@@ -95,7 +95,7 @@ def paper(payload: dict[str, Any]) -> bytes:
         format="pdf",
         sys_inputs=payload["inputs"],
         pdf_standards=["a-3b"],
-        timestamp=datetime.fromisoformat(payload["time"]),
+        timestamp=datetime.fromisoformat(payload["time"]).replace(microsecond=0),
     )
     if warnings or not isinstance(pdf, bytes):
         raise RuntimeError("; ".join(warning.message for warning in warnings) or "no paper")
