@@ -16,11 +16,10 @@ from clampwright.report.view import TURNS, View
 from clampwright.web import entries
 from clampwright.web.bench_view import bench_view, verdict_view
 from clampwright.web.jobfiles import listed
+from clampwright.web.lookup import opened
 from clampwright.web.models import AcceptIn, CloseIn, EntryId, JobId, PullIn, RestartIn
 from clampwright.web.shared import House, house
 from clampwright.words import words
-from clampwright.work.fold import JobState, PullKey
-from clampwright.work.plan import Plan
 from clampwright.work.plan_json import plan_json
 
 Turn = Annotated[int, Query(json_schema_extra={"enum": list(TURNS)})]
@@ -102,21 +101,6 @@ def view_of(place: House, job: str, view: View, in_hand: str | None = None) -> d
     }
 
 
-def opened(state: JobState | None, job: str) -> tuple[JobState, Plan]:
-    """Return a job's state and plan.
-
-    Raises
-    ------
-    Missing
-        When it was not opened here.
-    """
-    if state is None or state.opened is None:
-        raise Missing(
-            words("job {job} was not opened in this workshop yet", job=repr(job)), needed="job"
-        )
-    return state, pinned(state.opened)[2]
-
-
 def put_pull(request: Request, job: Job, entry: Entry, sent: PullIn) -> Response:
     """Take one pull: 201 when new, 200 when it was here already, 409 when the id is taken."""
     return _put(request, job, entry, entries.pull(sent))
@@ -169,25 +153,3 @@ def _chart(place: House, job: str, entry: str, ink: str | None) -> dict[str, Any
         if pull.entry == entry:
             return chart_of(plan, pull, place.place.papers, look=ink)
     raise Missing(words("there is no pull {entry} in this job", entry=entry), needed="pull")
-
-
-def key_of(plan: Plan, joint: str, stage: int, fastener: int) -> PullKey:
-    """Return the key of a pull of a plan.
-
-    Raises
-    ------
-    Missing
-        When the plan has no such pull.
-    """
-    key = PullKey(joint, stage, fastener)
-    if key not in set(plan.sequence()):
-        raise Missing(
-            words(
-                "this job has no pull at joint {joint}, stage {stage}, fastener {fastener}",
-                joint=joint,
-                stage=stage,
-                fastener=fastener,
-            ),
-            needed="pull",
-        )
-    return key

@@ -9,10 +9,10 @@ from typing import Any
 from clampwright.bench.session import Made, Session
 from clampwright.errors import ClampwrightError, Missing, Refused
 from clampwright.web.bench_view import verdict_view
+from clampwright.web.lookup import key_of
 from clampwright.web.models import AcceptIn, CloseIn, Device, PullIn, RestartIn
 from clampwright.words import words
 from clampwright.work import readings
-from clampwright.work.fold import PullKey
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +38,6 @@ class Incoming:
 
 def pull(sent: PullIn) -> Incoming:
     """Return one pull, ready to be taken."""
-    key = PullKey(sent.joint, sent.stage, sent.fastener)
     reading = _reading(sent.reading.model_dump())
     content = {
         "joint": sent.joint,
@@ -48,6 +47,7 @@ def pull(sent: PullIn) -> Incoming:
     }
 
     def take(session: Session, made: Made) -> object:
+        key = key_of(session.plan, sent.joint, sent.stage, sent.fastener)
         return session.take(key, reading, tool_id=sent.tool, adapter_id=sent.adapter, **made)
 
     return Incoming("pull", content, sent.device, take)

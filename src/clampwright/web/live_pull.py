@@ -10,9 +10,9 @@ from pydantic import ValidationError
 
 from clampwright.errors import ClampwrightError, Refused
 from clampwright.units import convert
-from clampwright.web.api import key_of, opened
 from clampwright.web.bench_view import verdict_view
 from clampwright.web.desk import Desk
+from clampwright.web.lookup import key_of, opened
 from clampwright.web.models import LiveStart
 from clampwright.web.step_view import plain
 from clampwright.words import words

@@ -13,9 +13,10 @@ from clampwright.bench.session import pinned
 from clampwright.errors import Missing
 from clampwright.locale import say
 from clampwright.report.view import View
-from clampwright.web.api import InHand, Job, Turn, key_of, opened, view_of
+from clampwright.web.api import InHand, Job, Turn, view_of
 from clampwright.web.assets import FOREVER
 from clampwright.web.jobfiles import listed
+from clampwright.web.lookup import key_of, opened
 from clampwright.web.plan_view import card_of, plan_view
 from clampwright.web.shared import House, house
 from clampwright.words import words

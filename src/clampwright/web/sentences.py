@@ -82,6 +82,8 @@ SCRIPT: Mapping[str, Words] = MappingProxyType(
         "take_hand": words("By hand"),
         "set_to": words("Set: {setting}"),
         "while": words("While: {condition}"),
+        "turn_cw": words("clockwise"),
+        "turn_ccw": words("counter-clockwise"),
         "left_hand": words("Left-hand thread: the other way from usual."),
         "card": words("Setting card"),
         "close": words("Close"),
@@ -102,7 +104,7 @@ SCRIPT: Mapping[str, Words] = MappingProxyType(
         "number_needed": words("Type the figure you read, such as 44.5 or 44,5."),
         "unit_of_scale": words("Scale that was read"),
         "records": words("This wrench records: pull, and it is taken by itself."),
-        "simulate": words("Simulated wrench: pull"),
+        "simulate": words("Simulated pull"),
         # sending
         "sending": words("Kept here. Sending …"),
         "unsent_none": words("All sent"),
@@ -171,6 +173,7 @@ SCRIPT: Mapping[str, Words] = MappingProxyType(
         "live_from": words("Live from the wrench"),
         # the map
         "map": words("Map of the joint"),
+        "larger_map": words("Map of the joint: show it larger"),
         "turn_map": words("turn"),
         "turn_map_about": words("Turn the map a quarter, to where you stand"),
         "mirror_map": words("mirror"),

@@ -12,7 +12,8 @@ from fastapi import Request
 from fastapi.responses import JSONResponse
 
 from clampwright.errors import ClampwrightError, Refused
-from clampwright.web.api import Job, key_of, opened
+from clampwright.web.api import Job
+from clampwright.web.lookup import key_of, opened
 from clampwright.web.models import SimulateIn
 from clampwright.web.shared import House, house
 from clampwright.web.step_view import can_simulate, recording

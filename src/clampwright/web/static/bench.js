@@ -48,7 +48,7 @@ class BenchPage extends HTMLElement {
   #card = new SettingCard();
   #ways = make("div", { class: "ways" });
   #ahead = make("div", { class: "ahead" });
-  #notice = make("p", { class: "notice", role: "alert" });
+  #notice = make("p", { class: "notice", role: "alert", hidden: true });
   /** What is on the page now. @type {"pull" | "result" | "live" | "end"} */
   #mode = "pull";
   /** The verdict that is shown, if one is. @type {Verdict | null} */
@@ -70,6 +70,7 @@ class BenchPage extends HTMLElement {
     this.addEventListener("answer", (event) => void this.#answered(detail(event)));
     this.addEventListener("act", (event) => void this.#acted(detail(event)));
     this.addEventListener("noted", (event) => void this.#noted(detail(event)));
+    this.addEventListener("larger", (event) => this.#card.open(detail(event)));
     this.addEventListener("view", (event) => void this.#turned(detail(event)));
     document.addEventListener("keydown", (event) => this.#keyed(event));
     outbox.addEventListener("sent", (event) => this.#sent(detail(event)));
@@ -165,7 +166,7 @@ class BenchPage extends HTMLElement {
         { class: "who-words" },
         make("strong", { class: "who-number" }, number > 0 ? say("fastener", { number }) : say("whole_joint")),
         number > 0 && make("span", { class: "who-place" }, place),
-        number > 0 && make("span", { class: "who-way" }, step.arrow_words),
+        number > 0 && make("span", { class: "who-way" }, say(step.arrow === "cw" ? "turn_cw" : "turn_ccw")),
         step.left_hand && make("span", { class: "who-way" }, say("left_hand")),
       ),
     );
@@ -204,7 +205,7 @@ class BenchPage extends HTMLElement {
    */
   #showAhead(now, open) {
     const here = open.filter((key) => key[0] === now[0] && key[1] === now[1]);
-    const later = open.slice(1, 3);
+    const later = open.filter((key) => key.join() !== now.join()).slice(0, 2);
     const names = later.map((key) => this.#named(now, key));
     fill(
       this.#ahead,
@@ -431,6 +432,9 @@ class BenchPage extends HTMLElement {
     if (answer.error || !answer.data || turn !== this.#refreshing) return false;
     this.#bench = answer.data;
     if (this.#mode === "pull") this.#moved();
+    else if (this.#mode === "result" && this.#shown) {
+      this.#showAhead(keyOf(this.#shown), openHere(this.#bench, outbox.items));
+    }
     return true;
   }
 
@@ -482,7 +486,6 @@ class BenchPage extends HTMLElement {
       if (this.#mode !== "live") this.#say("");
       this.#set("live");
       this.#gauge.show(told.live);
-      if (told.live.samples === 0) this.#gauge.end("");
     } else if ("taken" in told) {
       this.#gauge.end(say("live_end"));
       void this.#refresh().then(() => this.#showVerdict(told.taken));

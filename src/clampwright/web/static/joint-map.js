@@ -5,6 +5,7 @@ import { say } from "./words.js";
 
 const TURNS = [0, 90, 180, 270];
 const KEPT = "map-view";
+const MARGIN = 8;
 
 /** @typedef {{ turn: number, mirror: boolean }} View */
 
@@ -29,12 +30,13 @@ export function keepView(view) {
 }
 
 export class JointMap extends HTMLElement {
-  #frame = make("div", { class: "map-frame" });
+  #frame = make("button", { type: "button", class: "map-frame", onclick: () => this.#larger() });
   /** @type {View} */
   #view = { turn: 0, mirror: false };
   #text = "";
 
   connectedCallback() {
+    this.#frame.setAttribute("aria-label", say("larger_map"));
     const turn = make(
       "button",
       { type: "button", class: "button small", "aria-label": say("turn_map_about"), onclick: () => this.#turned() },
@@ -60,6 +62,7 @@ export class JointMap extends HTMLElement {
     if (svg === this.#text) return;
     this.#text = svg;
     fill(this.#frame, drawing(svg));
+    this.#crop();
   }
 
   /**
@@ -83,7 +86,6 @@ export class JointMap extends HTMLElement {
       }
       this.#say(number, state === "now" ? say("map_now").toUpperCase() : here.has(number) ? say("map_here") : "");
       this.#frame.querySelector(".hop")?.remove();
-      this.#text = "";
     }
   }
 
@@ -96,6 +98,21 @@ export class JointMap extends HTMLElement {
     if (!label) return;
     const place = /^\d+\./.exec(label.textContent ?? "")?.[0] ?? "";
     label.textContent = `${place} ${word}`.trim();
+  }
+
+  /** The bench says beside the map which way to turn: without those words the map is larger. */
+  #crop() {
+    const svg = this.#frame.firstElementChild;
+    if (!(svg instanceof SVGSVGElement)) return;
+    svg.querySelector(".turning")?.remove();
+    const { x, y, width, height } = svg.getBBox();
+    if (width && height) {
+      svg.setAttribute("viewBox", `${x - MARGIN} ${y - MARGIN} ${width + 2 * MARGIN} ${height + 2 * MARGIN}`);
+    }
+  }
+
+  #larger() {
+    this.dispatchEvent(new CustomEvent("larger", { detail: this.#text, bubbles: true }));
   }
 
   #turned() {

@@ -26,7 +26,7 @@ export class PullVerdict extends HTMLElement {
     const main = verdict.settled ? say("go_on") : loosen ? say("restart") : say("enter_again");
     fill(
       this,
-      this.#head(verdict.verdict, verdict.word, verdict.fastener),
+      this.#head(verdict.verdict, verdict.word, verdict.fastener, !verdict.settled),
       first && make("p", { class: "verdict-first" }, sentence(first)),
       verdict.next && make("p", { class: "verdict-next" }, make("strong", {}, say("what_now")), " ", verdict.next),
       more.length > 0 &&
@@ -49,7 +49,7 @@ export class PullVerdict extends HTMLElement {
     if (item.inside === false) here = say("here_outside", { limits: item.limits });
     fill(
       this,
-      this.#head("kept", say("kept"), item.key?.[2] ?? 0),
+      this.#head("kept", say("kept"), item.key?.[2] ?? 0, true),
       make("p", { class: "verdict-first" }, why ? say("kept_busy", { why }) : say("kept_why")),
       item.way === "pulls" && make("p", { class: "verdict-next" }, `${say("not_judged")} ${here}`),
       this.#main(say("go_on"), "on"),
@@ -64,7 +64,7 @@ export class PullVerdict extends HTMLElement {
   showRefused(item) {
     fill(
       this,
-      this.#head("refused", say("refused"), item.key?.[2] ?? 0),
+      this.#head("refused", say("refused"), item.key?.[2] ?? 0, true),
       make("p", { class: "verdict-first" }, sentence(item.why)),
       make("p", { class: "verdict-next" }, item.what),
       make("p", {}, say("refused_kept")),
@@ -77,18 +77,19 @@ export class PullVerdict extends HTMLElement {
    * @param {string} verdict
    * @param {string} word
    * @param {number} number
+   * @param {boolean} open something is left to do: the words get the room
    */
-  #head(verdict, word, number) {
+  #head(verdict, word, number, open) {
     this.dataset["verdict"] = verdict;
     return make(
       "div",
-      { class: "verdict-head" },
+      { class: open ? "verdict-head open" : "verdict-head" },
       shape(verdict),
       make(
         "h2",
         { tabindex: "-1" },
         number > 0 && make("span", { class: "verdict-of" }, say("verdict_of", { number }), " "),
-        make("span", { class: word.length > 12 ? "verdict-word long" : "verdict-word" }, word),
+        make("span", { class: `verdict-word ${size(word)}` }, word),
       ),
     );
   }
@@ -133,6 +134,12 @@ export class PullVerdict extends HTMLElement {
   #act(act) {
     this.dispatchEvent(new CustomEvent("act", { detail: act, bubbles: true }));
   }
+}
+
+/** @param {string} word */
+function size(word) {
+  if (word.length > 12) return "long";
+  return word.length > 6 ? "mid" : "";
 }
 
 /** @param {string} text */

@@ -46,7 +46,7 @@ const PARTS = {
 export function shape(verdict) {
   const svg = document.createElementNS(NS, "svg");
   svg.setAttribute("viewBox", "0 0 100 100");
-  svg.setAttribute("class", "shape");
+  svg.setAttribute("class", "verdict-shape");
   svg.setAttribute("aria-hidden", "true");
   for (const [tag, facts] of PARTS[verdict] ?? []) svg.append(part(tag, facts));
   return svg;

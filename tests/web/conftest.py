@@ -1,0 +1,232 @@
+"""A workshop behind a client, behind a real server, and a real browser in front of it."""
+
+from __future__ import annotations
+
+import http.client
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from clampwright.bench.folder import Workshop
+from clampwright.proof.ids import uuid7
+from clampwright.store import Store
+from clampwright.web.app import App, create_app
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, BrowserContext, Page
+
+COMMAND = str(Path(sys.executable).with_name("clampwright"))
+HOST = "127.0.0.1:8123"
+OWN = f"http://{HOST}"
+NO_CHROMIUM = (
+    "These tests need the system's Chromium on the PATH, as chromium or chromium-browser. "
+    "Install it, for example on Debian with: apt-get install chromium"
+)
+FLAGS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--no-first-run",
+)
+PHONE = {"width": 390, "height": 844}
+
+
+JOB = "trailer-wheel"
+"""Five nuts: 45 N·m with a click wrench, 90 N·m with a recording one, 50 km, a re-check."""
+
+
+class Wheel:
+    """What a device sends for the wheel job."""
+
+    job = JOB
+    device: Mapping[str, Any] = {
+        "id": "device-0123456789ab",
+        "time": "2026-10-05T08:00:00.000Z",
+        "counter": 1,
+    }
+
+    def entry(self) -> str:
+        return str(uuid7())
+
+    def click(self, fastener: int, *, stage: int = 1, moved: bool = True) -> dict[str, Any]:
+        """The body of a pull with the click wrench as it stands in the plan."""
+        setting = {"value": "44", "unit": "N·m"}
+        reading = {"kind": "click", "clicked": True, "moved": moved, "setting": setting}
+        return self._pull(fastener, stage, "click-60", reading)
+
+    def value(
+        self, fastener: int, figure: str, *, stage: int = 2, unit: str = "N·m"
+    ) -> dict[str, Any]:
+        """The body of a pull read from the electronic wrench."""
+        reading = {"kind": "value", "value": figure, "unit": unit}
+        return self._pull(fastener, stage, "electronic-200", reading)
+
+    def _pull(
+        self, fastener: int, stage: int, tool: str, reading: dict[str, Any]
+    ) -> dict[str, Any]:
+        where = {"joint": "wheel", "stage": stage, "fastener": fastener}
+        return {**where, "tool": tool, "reading": reading, "device": dict(self.device)}
+
+    def put(self, client: TestClient, entry: str, body: Any, way: str = "pulls") -> Any:
+        return client.put(f"/api/jobs/{JOB}/{way}/{entry}", json=body)
+
+    def settle(self, client: TestClient, stage: int) -> None:
+        """Do a whole stage."""
+        for fastener in (1, 3, 5, 2, 4):
+            body = self.click(fastener) if stage == 1 else self.value(fastener, "90,5", stage=stage)
+            assert self.put(client, self.entry(), body).status_code == 201
+
+    def kinds(self, place: Workshop) -> list[str]:
+        """The kinds of the job's entries on the log."""
+        with Store.open(place.folder, write=False) as store:
+            return [entry["kind"] for entry in store.entries(job=JOB)]
+
+
+@pytest.fixture
+def wheel() -> Wheel:
+    return Wheel()
+
+
+@pytest.fixture
+def app(workshop: Workshop) -> App:
+    return create_app(workshop.folder, hosts=[HOST], patience=0.2, speed=50.0)
+
+
+@pytest.fixture
+def client(app: App) -> Iterator[TestClient]:
+    """A client on the server's own address, as its own pages are."""
+    with TestClient(
+        app, base_url=OWN, headers={"origin": OWN}, raise_server_exceptions=False
+    ) as found:
+        yield found
+
+
+@pytest.fixture
+def opened(client: TestClient) -> TestClient:
+    """The same with the wheel job opened."""
+    assert client.post(f"/api/jobs/{JOB}/opening").status_code == 201
+    return client
+
+
+@dataclass
+class Server:
+    """A real server in a process of its own, on a port that stays the same.
+
+    Parameters
+    ----------
+    place : Workshop
+    port : int
+    """
+
+    place: Workshop
+    port: int
+    process: subprocess.Popen[bytes] | None = field(default=None)
+
+    @property
+    def address(self) -> str:
+        return f"http://127.0.0.1:{self.port}"
+
+    def start(self) -> None:
+        self.process = subprocess.Popen(
+            [COMMAND, "serve", "--workshop", self.place.folder, "--port", str(self.port)],
+            stdout=subprocess.DEVNULL,
+        )
+        until = time.monotonic() + 20
+        while time.monotonic() < until:
+            try:
+                asked = http.client.HTTPConnection("127.0.0.1", self.port, timeout=5)
+                asked.request("GET", "/api/jobs")
+                asked.getresponse().read()
+            except OSError:
+                time.sleep(0.02)
+            else:
+                return
+        raise AssertionError("the server did not start")
+
+    def kill(self) -> None:
+        """End it at once, as a power cut of the process would."""
+        if self.process is not None:
+            self.process.send_signal(signal.SIGKILL)
+            self.process.wait(10)
+            self.process = None
+
+
+def free_port() -> int:
+    with socket.socket() as found:
+        found.bind(("127.0.0.1", 0))
+        return int(found.getsockname()[1])
+
+
+@pytest.fixture
+def server(workshop: Workshop) -> Iterator[Server]:
+    found = Server(workshop, free_port())
+    found.start()
+    yield found
+    found.kill()
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    from playwright.sync_api import sync_playwright  # noqa: PLC0415 - only where it is needed
+
+    path = shutil.which("chromium") or shutil.which("chromium-browser")
+    if path is None:
+        pytest.fail(NO_CHROMIUM)
+    with sync_playwright() as playwright:
+        found = playwright.chromium.launch(executable_path=path, args=list(FLAGS))
+        yield found
+        found.close()
+
+
+@dataclass
+class Phone:
+    """A page on a phone, and everything it complained about.
+
+    Parameters
+    ----------
+    context : BrowserContext
+    page : Page
+    """
+
+    context: BrowserContext
+    page: Page
+    complaints: list[str] = field(default_factory=list)
+    asked: list[str] = field(default_factory=list)
+
+
+def phone(browser: Browser, **more: Any) -> Phone:
+    """Open a page as on a phone."""
+    options: dict[str, Any] = {
+        "viewport": PHONE,
+        "has_touch": True,
+        "is_mobile": True,
+        "reduced_motion": "reduce",
+        **more,
+    }
+    context = browser.new_context(**options)
+    context.set_default_timeout(15_000)
+    page = context.new_page()
+    found = Phone(context, page)
+    page.on("pageerror", lambda error: found.complaints.append(str(error)))
+    page.on("request", lambda request: found.asked.append(request.url))
+    return found
+
+
+@pytest.fixture
+def handset(browser: Browser) -> Iterator[Phone]:
+    found = phone(browser)
+    yield found
+    found.context.close()
+    assert found.complaints == []

@@ -1,0 +1,216 @@
+"""The live channel: a recorded pull comes in by the socket and is taken like any recorded pull."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import numpy as np
+import pytest
+from starlette.testclient import TestClient
+
+from clampwright.bench.folder import Workshop
+from clampwright.bench.mechanic import SimulatedMechanic
+from clampwright.bench.session import Session
+from clampwright.store import Store
+from clampwright.trace.reading import read_csv
+
+ADDRESS = "ws://127.0.0.1:8123/live/trailer-wheel"
+PULL = {"joint": "wheel", "stage": 2, "fastener": 1}
+
+
+def recorded(place: Workshop) -> tuple[bytes, list[list[float]]]:
+    """A pull of stage 2 as a file, and as the samples of a wrench."""
+    with Store.open(place.folder, write=False) as store:
+        session = Session(store, "trailer-wheel", place.papers)
+        mechanic = SimulatedMechanic(session.plan, seed=3)
+        due = session.next()
+        assert due is not None
+        assert due.key.stage == 2
+        data = mechanic.pull(due).trace
+        assert data is not None
+    trace = read_csv(data, "pull")
+    rows = np.column_stack((trace.time, trace.torque, trace.angle)).tolist()
+    return data, rows
+
+
+def hear(socket: Any, name: str) -> Any:
+    """The next message of a kind."""
+    for _ in range(400):
+        told = socket.receive_json()
+        if name in told:
+            return told[name]
+    raise AssertionError(f"no {name} was heard")
+
+
+@pytest.fixture
+def second_stage(opened: TestClient, wheel: Any) -> TestClient:
+    wheel.settle(opened, 1)
+    return opened
+
+
+def test_a_pull_over_the_socket_is_what_the_same_file_is(
+    second_stage: TestClient, workshop: Workshop, wheel: Any
+) -> None:
+    data, rows = recorded(workshop)
+    entry = wheel.entry()
+    with (
+        second_stage.websocket_connect(ADDRESS) as page,
+        second_stage.websocket_connect(ADDRESS) as wrench,
+    ):
+        wrench.send_json({"pull": PULL, "tool": "electronic-200", "entry": entry})
+        for start in range(0, len(rows), 40):
+            wrench.send_json({"samples": rows[start : start + 40]})
+        wrench.send_json({"end": True})
+        live = hear(page, "live")
+        assert (live["fastener"], live["unit"], live["entry"]) == (1, "N·m", entry)
+        taken = hear(page, "taken")
+    assert taken["verdict"] == "within"
+    with Store.open(workshop.folder, write=False) as store:
+        kept = store.get(entry)
+    body = kept["body"]
+    assert workshop.papers.read(body["reading"]["paper"]) == data
+    with Store.open(workshop.folder) as store:
+        session = Session(store, "trailer-wheel", workshop.papers)
+        key = session.state.pulls[-1].key
+        found = session.trace_reading(key, data, "file", "electronic-200").found
+    assert [str(reason) for reason in found.reasons] == taken["reasons"][: len(found.reasons)]
+    chart = second_stage.get(f"/api/jobs/trailer-wheel/pulls/{entry}/chart").json()
+    assert chart["$schema"].endswith("v6.json")
+    assert chart["title"]["text"] == "WITHIN"
+
+
+def test_one_sample_a_message_and_several_lines_do_as_well(
+    second_stage: TestClient, workshop: Workshop, wheel: Any
+) -> None:
+    _data, rows = recorded(workshop)
+    with second_stage.websocket_connect(ADDRESS) as wrench:
+        wrench.send_json({"pull": PULL, "tool": "electronic-200", "entry": wheel.entry()})
+        lines = [json.dumps({"t": t, "torque": q, "angle": a}) for t, q, a in rows]
+        for start in range(0, len(lines), 100):
+            wrench.send_text("\n".join(lines[start : start + 100]))
+        wrench.send_json({"end": True})
+        assert hear(wrench, "taken")["verdict"] == "within"
+
+
+@pytest.mark.parametrize(
+    ("messages", "says"),
+    [
+        (["[1, 2]"], "one JSON object a line"),
+        (["{"], "one JSON object a line"),
+        (['{"t": NaN, "torque": 1, "angle": 0}'], "one JSON object a line"),
+        (['{"t": 0, "torque": 1, "angle": 0}'], "no pull was begun"),
+        (["x" * 70_000], "at most 60000 signs"),
+        (['{"pull": {"joint": "wheel"}, "tool": "electronic-200"}'], "pull.stage"),
+        (["{start}", '{"t": 0.1, "torque": 1}'], "numbers"),
+        (["{start}", '{"t": 0.1, "torque": "1", "angle": 0}'], "numbers"),
+        (["{start}", '{"t": 0.1, "torque": true, "angle": 0}'], "numbers"),
+        (["{start}", '{"samples": 7}'], "numbers"),
+        (["{start}", '{"samples": [[0.2, 1, 1], [0.1, 1, 1]]}'], "must rise"),
+        (["{start}", "{start}"], "another wrench is pulling"),
+    ],
+)
+def test_what_is_no_pull_is_told_and_nothing_is_recorded(
+    second_stage: TestClient, wheel: Any, messages: list[str], says: str
+) -> None:
+    start = json.dumps({"pull": PULL, "tool": "electronic-200", "entry": wheel.entry()})
+    with second_stage.websocket_connect(ADDRESS) as wrench:
+        for message in messages:
+            wrench.send_text(message.replace("{start}", start))
+        assert says in hear(wrench, "error")
+    bench = second_stage.get("/api/jobs/trailer-wheel/bench").json()
+    assert bench["pulls"]["done"] == 5
+
+
+@pytest.mark.parametrize(
+    ("pull", "tool", "says"),
+    [
+        ({**PULL, "fastener": 9}, "electronic-200", "no pull"),
+        ({**PULL, "stage": 1}, "electronic-200", "done already"),
+        (PULL, "click-150ft", "does not record"),
+        (PULL, "hammer", "hammer"),
+    ],
+)
+def test_a_pull_that_cannot_be_is_refused_at_its_start(
+    second_stage: TestClient, wheel: Any, pull: dict[str, Any], tool: str, says: str
+) -> None:
+    with second_stage.websocket_connect(ADDRESS) as wrench:
+        wrench.send_json({"pull": pull, "tool": tool, "entry": wheel.entry()})
+        assert says in hear(wrench, "error")
+
+
+def test_a_wrench_that_falls_silent_leaves_nothing_and_everybody_is_told(
+    second_stage: TestClient, wheel: Any
+) -> None:
+    with second_stage.websocket_connect(ADDRESS) as page:
+        with second_stage.websocket_connect(ADDRESS) as wrench:
+            wrench.send_json({"pull": PULL, "tool": "electronic-200", "entry": wheel.entry()})
+            wrench.send_json({"t": 0.0, "torque": 5.0, "angle": 0.0})
+            hear(page, "live")
+        assert "fell silent" in hear(page, "stopped")
+    assert second_stage.get("/api/jobs/trailer-wheel/bench").json()["pulls"]["done"] == 5
+
+
+def test_a_pull_broken_off_or_too_short_is_told(second_stage: TestClient, wheel: Any) -> None:
+    for last, says in (({"cancel": True}, "broken off"), ({"end": True}, "at least 2 samples")):
+        with second_stage.websocket_connect(ADDRESS) as wrench:
+            wrench.send_json({"pull": PULL, "tool": "electronic-200", "entry": wheel.entry()})
+            wrench.send_json({"t": 0.0, "torque": 5.0, "angle": 0.0})
+            wrench.send_json(last)
+            assert says in hear(wrench, "stopped")
+
+
+def test_a_whole_pull_waits_for_a_terminal_to_finish(
+    second_stage: TestClient, workshop: Workshop, wheel: Any
+) -> None:
+    _data, rows = recorded(workshop)
+    with second_stage.websocket_connect(ADDRESS) as wrench:
+        with Store.open(workshop.folder):
+            wrench.send_json({"pull": PULL, "tool": "electronic-200", "entry": wheel.entry()})
+            wrench.send_json({"samples": rows[:900]})
+            wrench.send_json({"samples": rows[900:]} if rows[900:] else {"samples": []})
+            wrench.send_json({"end": True})
+            assert "kept" in hear(wrench, "waiting")
+        assert hear(wrench, "taken")["verdict"] == "within"
+
+
+def test_the_simulated_wrench_goes_the_same_way(second_stage: TestClient, wheel: Any) -> None:
+    entry = wheel.entry()
+    with second_stage.websocket_connect(ADDRESS) as page:
+        answer = second_stage.post(
+            "/api/jobs/trailer-wheel/simulated", json={**PULL, "entry": entry}
+        )
+        assert answer.status_code == 202
+        assert hear(page, "live")["entry"] == entry
+        taken = hear(page, "taken")
+    assert (taken["entry"], taken["recorded"]) == (entry, True)
+    assert taken["verdict"] == "within"
+
+
+def test_the_simulated_wrench_is_for_invented_jobs_only(
+    client: TestClient, workshop: Workshop, wheel: Any
+) -> None:
+    file = workshop.jobs / "trailer-wheel.toml"
+    file.write_text(file.read_text("utf-8").replace("invented = true", "invented = false"), "utf-8")
+    assert client.post("/api/jobs/trailer-wheel/opening").status_code == 201
+    wheel.settle(client, 1)
+    answer = client.post("/api/jobs/trailer-wheel/simulated", json={**PULL, "entry": wheel.entry()})
+    assert answer.status_code == 409
+    assert "invented" in answer.json()["error"]
+
+
+def test_pages_hear_that_the_log_has_grown(opened: TestClient, wheel: Any) -> None:
+    with opened.websocket_connect(ADDRESS) as page:
+        wheel.put(opened, wheel.entry(), wheel.click(1))
+        assert hear(page, "changed") == 3
+
+
+def test_pages_hear_what_a_terminal_wrote(
+    opened: TestClient, workshop: Workshop, wheel: Any
+) -> None:
+    with opened.websocket_connect(ADDRESS) as page:
+        with Store.open(workshop.folder) as store:
+            session = Session(store, "trailer-wheel", workshop.papers)
+            session.restart("wheel", 2, "loosened by hand", renewed=False)
+        assert hear(page, "changed") == 3
+    assert wheel.kinds(workshop) == ["job_opened", "fastener_restarted"]
