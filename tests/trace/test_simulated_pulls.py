@@ -205,6 +205,84 @@ def test_rotation_needs_no_stiffness_where_the_handle_shows_it(m10: Fastening) -
         assert verdict.turned_after_snug == pytest.approx(case.turned, abs=1.5)
 
 
+STAGES = (
+    ("torque", 30.0),
+    ("torque", 45.0),
+    ("loosen", 0.0),
+    ("torque", 30.0),
+    ("angle", 45.0),
+    ("angle", 45.0),
+)
+
+
+def staged(m10: Fastening, seed: int, faults: dict[int, Fault]) -> list[TraceVerdict]:
+    """Take one fastener through all stages; the judge is told the torque of the stage before."""
+    rng = np.random.default_rng([seed, 99])
+    friction = 0.12 * rng.uniform(0.9, 1.1)
+    fastener = SimulatedFastener(m10, Condition(friction, friction), seed=seed)
+    stiffness = rng.uniform(15.0, 45.0)
+    mode = ANGLE_MODES[seed % 3]
+    wrench = SimulatedWrench(stiffness=stiffness, angle_mode=mode, stroke=rng.uniform(40.0, 90.0))
+    common = Given(
+        d_mm=10.0,
+        nominal=expected(m10, mu_thread=0.12, mu_bearing=0.12),
+        tool_stiffness_Nm_per_deg=stiffness * rng.uniform(0.85, 1.15),
+    )
+    verdicts, before = [], 0.0
+    for place, (action, value) in enumerate(STAGES):
+        if action == "loosen":
+            fastener.loosen()
+            before = 0.0
+            continue
+        aim = {"torque": value} if action == "torque" else {"angle": value}
+        pull = wrench.pull(fastener, rng=rng, fault=faults.get(place), **aim)
+        if action == "torque":
+            stage = replace(common, target_torque_Nm=value, previous_torque_Nm=before)
+            before = value
+        else:
+            stage = replace(
+                common,
+                procedure="torque_angle",
+                angle_steps_deg=(value,),
+                previous_torque_Nm=before,
+            )
+        verdicts.append(judge(pull.trace, stage))
+    return verdicts
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_fastener_taken_through_all_stages(m10: Fastening, seed: int) -> None:
+    verdicts = staged(m10, seed, {})
+    assert [v.verdict for v in verdicts] == ["within"] * 5
+    assert [v.pattern for v in verdicts] == ["normal"] * 3 + ["plastic"] * 2
+    assert not any(v.fault for v in verdicts)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize(
+    ("place", "fault", "verdict", "pattern"),
+    [
+        (1, "slip", "void", "slip_off"),
+        (4, "slip", "void", "slip_off"),
+        (1, "yield", "doubtful", "plastic"),
+        (4, "yield", "doubtful", "plastic"),
+        (5, "yield", "doubtful", "plastic"),
+        (1, "strip", "void", "stripped"),
+        (5, "strip", "void", "stripped"),
+        (1, "wrong_unit", "over", "normal"),
+        (4, "stop_early", "short", "normal"),
+        (1, "rehit", "doubtful", "rehit"),
+    ],
+)
+def test_a_fault_in_any_stage_is_found_there(
+    *, m10: Fastening, seed: int, place: int, fault: Fault, verdict: str, pattern: str
+) -> None:
+    verdicts = staged(m10, seed, {place: fault})
+    at = place - (place > 2)  # loosening leaves no verdict
+    assert (verdicts[at].verdict, verdicts[at].pattern) == (verdict, pattern)
+    assert all(v.verdict == "within" for v in verdicts[:at])
+
+
 # What the simulator cannot make, done to its traces. Each keeps the time axis in seconds.
 
 

@@ -301,6 +301,8 @@ def _early_and_late(
     if len(torque) < 9:
         return None, None
     low, high = float(torque[0]), float(torque[-1])
+    if high - low < limit("slope_least") * high:
+        return None, None
     marks = [low + share * (high - low) for share in (0.0, 1 / 3, 2 / 3, 1.0)]
     way = np.interp(marks, np.maximum.accumulate(torque), angle)
     third = (high - low) / 3.0

@@ -116,6 +116,14 @@ def _expected_angle(features: Features, given: Given, rate: float | None) -> flo
     return max(given.target_torque_Nm - features.snug_torque, 0.0) / rate if rate else None
 
 
+def yield_torque(given: Given) -> float | None:
+    """Return the torque at which the fastener is expected to yield, N·m."""
+    rate, nominal = expected_rate(given), given.nominal
+    if rate is None or not nominal.combined_yield_clamp_N or not nominal.clamp_rate_N_per_deg:
+        return None
+    return nominal.combined_yield_clamp_N * rate / nominal.clamp_rate_N_per_deg
+
+
 Rule = Callable[[Seen], Words | None]
 
 
@@ -180,6 +188,8 @@ def cross_thread(it: Seen) -> Words | None:
     f = it.features
     if it.target is None or it.slope_ratio is None or it.slope_ratio > limit("soft_slope_ratio"):
         return None
+    if it.given.previous_torque_Nm:
+        return None  # it had gone in straight before
     way = _way_above(it, limit("cross_thread_share") * it.target)
     expected = it.angle_expected or 0.0
     long = way > 180.0 + expected and (it.angle_ratio or 0) > limit("cross_thread_angle_ratio")
@@ -266,7 +276,7 @@ def false_seat(it: Seen) -> Words | None:
     grown = f.late_slope / max(f.early_slope, 1e-9)
     if grown < limit("false_seat_ratio"):
         return None
-    if rate is not None and f.early_slope > limit("soft_slope_ratio") * rate:
+    if rate is not None and not _first_soft_then_hard(f.early_slope, f.late_slope, rate):
         return None
     if f.running_torque is not None and f.running_torque > 0.7 * f.snug_torque:
         return None  # the snug torque lies below what it takes to turn at all
@@ -276,6 +286,12 @@ def false_seat(it: Seen) -> Words | None:
         early=f.early_slope,
         late=f.late_slope,
     )
+
+
+def _first_soft_then_hard(early: float, late: float, rate: float) -> bool:
+    """Tell a gap from a curve that is steep, or flat, all along."""
+    middle = limit("soft_slope_ratio") * rate
+    return early <= middle <= late
 
 
 def prevailing_high(it: Seen) -> Words | None:
@@ -307,20 +323,13 @@ def plastic(it: Seen) -> Words | None:
 
 def _on_the_plateau(it: Seen) -> Words | None:
     """See whether it yielded in an earlier stage, so that no elastic part is left to see."""
-    f, rate, nominal = it.features, expected_rate(it.given), it.given.nominal
-    expected = nominal.combined_yield_clamp_N
-    if (
-        not it.given.previous_torque_Nm
-        or rate is None
-        or f.end_slope is None
-        or f.final_torque is None
-    ):
+    f, rate, expected = it.features, expected_rate(it.given), yield_torque(it.given)
+    if not it.given.previous_torque_Nm or rate is None or expected is None:
         return None
-    if not expected or not nominal.clamp_rate_N_per_deg:
+    if f.end_slope is None or f.final_torque is None:
         return None
-    yield_torque = expected * rate / nominal.clamp_rate_N_per_deg
     flat = f.end_slope < limit("plateau_slope_ratio") * rate
-    if not flat or f.final_torque.value < limit("low_yield_ratio") * yield_torque:
+    if not flat or f.final_torque.value < limit("plateau_least") * expected:
         return None
     return words(
         "the fastener stretched for good while it was turned: {torque:.1f} N·m, rising by only "

@@ -202,7 +202,7 @@ def _afflict(
         )
     elif fault == "strip":
         hold = min(_clamp_at(fastener, torque), fastener.yield_clamp) * rng.uniform(0.5, 0.85)
-        fastener.change(strip_clamp=max(hold, fastener.clamp * 1.02))
+        fastener.change(strip_clamp=max(hold, fastener.clamp * 1.003))
     elif fault == "cross_thread":
         rate = (torque or _torque_scale(fastener)) / rng.uniform(350.0, 500.0)
         fastener.change(cross_thread_rate=rate, run_down=max(condition.run_down, 700.0))
@@ -263,7 +263,7 @@ def _patience_ends(way: Floats, torque: Floats, patience: float, aim: float) -> 
     highest = np.maximum.accumulate(torque)
     gain = np.interp(way, way - patience, highest) - highest
     scale = min(aim, float(highest[-1]))
-    stuck = (highest > 0.25 * scale) & (gain < 0.02 * highest)
+    stuck = (highest > 0.25 * scale) & (gain < 0.05 * highest)
     return float(way[np.argmax(stuck)]) + patience if stuck.any() else float(way[-1])
 
 

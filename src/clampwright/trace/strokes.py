@@ -175,12 +175,18 @@ class _Stitching:
                 t1_s=float(self.trace.time[swing.end]),
                 turned_deg=total,
                 end=swing.kind,
-                torque_end=float(self.torque[swing.end]),
+                torque_end=self._torque_at_the_end(swing),
             )
         )
         self.base += total
         if total > 0.0 or not holding:
             self.held = float(self.torque[swing.end])
+
+    def _torque_at_the_end(self, swing: Swing) -> float:
+        """Torque at the end of the turning; smoothing would mix a slip's loss into it."""
+        if swing.kind == "slipped":
+            return float(self.trace.torque[swing.end])
+        return float(self.torque[swing.end])
 
     def _end_level(self, swing: Swing, width: int) -> float:
         """Level of angle less wind-up after the last motion; the release shows it once more."""

@@ -16,7 +16,7 @@ from clampwright.trace.features import Estimate, Features, features_of
 from clampwright.trace.given import Given
 from clampwright.trace.limits import limit
 from clampwright.trace.model import Floats, Step, Trace
-from clampwright.trace.patterns import Seen, found, seen
+from clampwright.trace.patterns import Seen, found, seen, yield_torque
 from clampwright.trace.remarks import remarks
 from clampwright.trace.strokes import Stroke
 from clampwright.words import Words, words
@@ -227,15 +227,15 @@ def _fault(it: Seen, pattern: str) -> tuple[bool, str | None]:
 
 def _yield_unwanted(it: Seen) -> bool:
     """Yield in a torque stage, or at far less clamp load than the fastener should bear."""
-    bend, nominal = it.features.yielded, it.given.nominal
-    if bend is None:
-        return False
     if it.given.procedure == "torque":
         return True
-    expected = nominal.combined_yield_clamp_N
-    if bend.clamp is None or expected is None:
+    bend, expected = it.features.yielded, it.given.nominal.combined_yield_clamp_N
+    if bend is not None and bend.clamp is not None and expected is not None:
+        return bend.clamp.value < limit("low_yield_ratio") * expected
+    final, torque = it.features.final_torque, yield_torque(it.given)
+    if final is None or torque is None:
         return False
-    return bend.clamp.value < limit("low_yield_ratio") * expected
+    return final.value < limit("low_yield_ratio") * torque
 
 
 def _verdict(
