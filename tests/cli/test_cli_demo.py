@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import re
+import zlib
 from pathlib import Path
 
 import pytest
@@ -18,6 +20,19 @@ def demo(folder: Path, *arguments: str) -> Result:
     )
 
 
+def unpacked(paper: Path) -> bytes:
+    """The streams of a PDF, laid end to end, as far as they are packed by zlib."""
+    data = paper.read_bytes()
+    streams = re.findall(rb"stream\r?\n(.*?)\r?\nendstream", data, re.DOTALL)
+    out = []
+    for stream in streams:
+        try:
+            out.append(zlib.decompress(stream))
+        except zlib.error:
+            out.append(stream)
+    return b"".join(out)
+
+
 def pulls_of(result: Result) -> list[dict[str, object]]:
     return [pull for job in json.loads(result.output)["jobs"] for pull in job["pulls"]]
 
@@ -28,6 +43,12 @@ def test_it_ends_well_and_leaves_verified_records(tmp_path: Path) -> None:
     records = sorted((tmp_path / "demo" / "records").glob("*.json"))
     assert len(records) == 4
     assert all(verify(record.read_bytes()).ok for record in records)
+    papers = sorted((tmp_path / "demo" / "records").glob("*.pdf"))
+    assert [paper.stem for paper in papers] == [record.stem for record in records]
+    assert all(
+        record.read_bytes() in unpacked(paper)
+        for record, paper in zip(records, papers, strict=True)
+    )
     for part in (
         "fits this fastener only in another unit: ft·lbf",
         "the socket slipped off",
@@ -39,7 +60,7 @@ def test_it_ends_well_and_leaves_verified_records(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("seed", [1, 2, 3, 5, 8])
 def test_without_faults_every_pull_is_within(tmp_path: Path, seed: int) -> None:
-    result = demo(tmp_path / "demo", "--json", "--seed", str(seed), "--fault", "none")
+    result = demo(tmp_path / "demo", "--json", "--no-pdf", "--seed", str(seed), "--fault", "none")
     verdicts = [pull["verdict"] for pull in pulls_of(result)]
     wrong = [verdict for verdict in verdicts if verdict != "within"]
     assert len(verdicts) >= 60 + 10 + 2 + 12
@@ -70,7 +91,15 @@ def test_each_fault_is_seen_at_its_own_pull(
         "coupling": "propeller-coupling",
     }
     result = demo(
-        tmp_path / "demo", "--json", "--seed", str(seed), "--fault", fault, "--job", jobs[joint]
+        tmp_path / "demo",
+        "--json",
+        "--no-pdf",
+        "--seed",
+        str(seed),
+        "--fault",
+        fault,
+        "--job",
+        jobs[joint],
     )
     first = next(
         pull
@@ -82,7 +111,9 @@ def test_each_fault_is_seen_at_its_own_pull(
 
 def test_the_same_seed_gives_the_same_day(tmp_path: Path) -> None:
     days = [
-        pulls_of(demo(tmp_path / name, "--json", "--seed", "6", "--job", "trailer-wheel"))
+        pulls_of(
+            demo(tmp_path / name, "--json", "--no-pdf", "--seed", "6", "--job", "trailer-wheel")
+        )
         for name in ("first", "second")
     ]
     assert days[0] == days[1]

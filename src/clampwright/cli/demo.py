@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 @click.option(
     "--serve/--no-serve", default=False, help="Serve the pages of the workshop afterwards."
 )
+@click.option("--pdf/--no-pdf", default=True, show_default=True, help="Make the papers too.")
 @click.option("--replace", is_flag=True, help="Begin anew when the folder holds a demonstration.")
 @click.option("--seed", type=int, default=4, show_default=True, help="Of the simulated day.")
 @click.option(
@@ -46,6 +47,7 @@ def command(
     jobs: tuple[str, ...],
     *,
     serve: bool,
+    pdf: bool,
     replace: bool,
     as_json: bool,
 ) -> None:
@@ -70,7 +72,7 @@ def command(
         if not as_json:
             _heading(job)
         told = _quiet if as_json else _line
-        results.append(run.run_job(place, job, seed=seed, faults=planned, told=told))
+        results.append(run.run_job(place, job, seed=seed, faults=planned, told=told, paper=pdf))
     whole = [_verified(result) for result in results]
     if as_json:
         print_json(
@@ -151,7 +153,8 @@ def _summary(results: list[JobResult], whole: list[bool]) -> None:
                 state="verified" if verified else "NOT WHOLE",
             )
         )
-        _say(words("    on paper: {paper}", paper=str(result.paper)))
+        if result.paper is not None:
+            _say(words("    on paper: {paper}", paper=str(result.paper)))
         if result.due:
             _say(words("    due later: {what}", what=result.due))
     click.echo()
@@ -162,7 +165,7 @@ def _json(result: JobResult, verified: bool) -> dict[str, object]:  # noqa: FBT0
     return {
         "job": result.job,
         "record": str(result.record),
-        "paper": str(result.paper),
+        "paper": str(result.paper) if result.paper else None,
         "verified": verified,
         "due": result.due,
         "pulls": [

@@ -147,6 +147,7 @@ def run_job(
     seed: int,
     faults: Sequence[PlannedFault],
     told: Callable[[Told], None] = lambda _told: None,
+    paper: bool = True,
 ) -> JobResult:
     """Tighten one job with the simulated wrench and write its record.
 
@@ -160,6 +161,8 @@ def run_job(
         Those of other jobs are left alone.
     told : callable
         Called after every pull.
+    paper : bool
+        Whether to make the PDF too.
 
     Returns
     -------
@@ -181,6 +184,6 @@ def run_job(
         else:
             result.due = str(due.target)
     with open_store(place) as store:
-        written = write_record(place, store, result.job)
+        written = write_record(place, store, result.job, paper=paper)
         result.record, result.paper = written.json, written.pdf
     return result
