@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import socket
 from pathlib import Path
 
@@ -130,4 +131,5 @@ def serve(workshop: Path, taken: socket.socket) -> None:
             words("Open http://{name}:{port}/ in a browser; Ctrl-C stops.", name=name, port=port)
         )
     )
-    server.run(sockets=[taken])
+    with contextlib.suppress(KeyboardInterrupt):  # the server has stopped in good order by then
+        server.run(sockets=[taken])

@@ -53,7 +53,6 @@ PAGE: Mapping[str, Words] = MappingProxyType(
         "record_pdf": words("Paper (PDF)"),
         "record_json": words("To verify (JSON)"),
         "record_txt": words("To read (text)"),
-        "back": words("Back"),
         "back_to_jobs": words("To the jobs"),
         "api_about": words(
             "The addresses a program can use. The full description is OpenAPI, as JSON:"
@@ -76,7 +75,6 @@ SCRIPT: Mapping[str, Words] = MappingProxyType(
         "left": words("{here} left in this stage, {all} in all"),
         "next_is": words("Then {list}"),
         "next_one": words("{number} ({place})"),
-        "next_stage": words("Then stage {stage}: {text}"),
         "next_last": words("This is the last pull."),
         "take_tool": words("Take: {tool}"),
         "take_hand": words("By hand"),
@@ -99,7 +97,6 @@ SCRIPT: Mapping[str, Words] = MappingProxyType(
         "waited": words("It was done: go on"),
         "big_keys": words("Keys"),
         "delete_digit": words("Delete last"),
-        "clear_digits": words("Clear"),
         "mark": words("Decimal mark"),
         "number_needed": words("Type the figure you read, such as 44.5 or 44,5."),
         "unit_of_scale": words("Scale that was read"),
@@ -159,7 +156,6 @@ SCRIPT: Mapping[str, Words] = MappingProxyType(
         "reason_responsible": words("The responsible person decided"),
         "reason_other": words("Other reason, in words"),
         "note_it": words("Note it"),
-        "noted": words("Noted"),
         "restarted": words("Fastener {number} starts its stages again."),
         "nothing_open": words("There is no open verdict to go on from."),
         # live
@@ -172,13 +168,11 @@ SCRIPT: Mapping[str, Words] = MappingProxyType(
         "live_waiting": words("The pull is recorded and kept: {why}"),
         "live_from": words("Live from the wrench"),
         # the map
-        "map": words("Map of the joint"),
         "larger_map": words("Map of the joint: show it larger"),
         "turn_map": words("turn"),
         "turn_map_about": words("Turn the map a quarter, to where you stand"),
         "mirror_map": words("mirror"),
         "mirror_map_about": words("Mirror the map, as reached from behind"),
-        "map_done": words("done"),
         "map_now": words("now"),
         "map_here": words("kept here"),
         # the end
@@ -188,7 +182,6 @@ SCRIPT: Mapping[str, Words] = MappingProxyType(
         "closed": words("This job is closed"),
         "to_record": words("To the record"),
         "to_jobs": words("To the jobs"),
-        "due": words("Due later"),
         "due_about": words("Come back to this job when it has been done."),
         # jobs
         "opening": words("Opening …"),

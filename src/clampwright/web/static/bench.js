@@ -183,9 +183,10 @@ class BenchPage extends HTMLElement {
     const tool = step.tool;
     fill(
       this.#tool,
-      make("p", { class: "take" }, tool ? say("take_tool", { tool: tool.name }) : say("take_hand")),
+      step.kind !== "wait" && make("p", { class: "take" }, tool ? say("take_tool", { tool: tool.name }) : say("take_hand")),
       tool?.setting && make("p", { class: "set" }, say("set_to", { setting: tool.setting.text })),
       step.records && make("p", { class: "records" }, say("records")),
+      step.kind === "wait" && make("p", { class: "records" }, say("due_about")),
     );
   }
 
