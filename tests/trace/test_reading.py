@@ -9,6 +9,8 @@ from hypothesis import strategies as st
 
 from clampwright.errors import BadFile, ClampwrightError
 from clampwright.trace import reading
+from clampwright.trace.history import told
+from clampwright.trace.model import Step
 from clampwright.trace.reading import read_csv
 
 ROWS = [(0.0, 0.0, 0.0), (0.1, 7.5, 3.5), (0.2, 14.5, 7.0), (0.3, 20.25, 10.0)]
@@ -168,6 +170,21 @@ def test_anything_else_is_a_message_never_a_traceback(data: bytes) -> None:
     for start in (b"", b"time_s,torque_Nm,angle_deg\n0,1,2\n"):
         outcome = attempted(start + data)
         assert "fuzz.csv" in outcome or int(outcome) >= 2
+
+
+def test_the_history_can_be_told() -> None:
+    lines = rows(200)
+    lines[50] = "0.50,,50"
+    lines[81] = lines[80]
+    del lines[120:150]
+    trace = read_csv(csv([*lines, "2.0"], end=""), "pull.csv")
+    assert [str(told(step)) for step in trace.steps] == [
+        "the last line (172) was cut off and was left out",
+        "rows without a number left out: 1, the first in line 52",
+        "rows with a repeated time left out: 1",
+        "gaps: 1, the longest 0.31 s",
+    ]
+    assert str(told(Step("left-hand thread"))) == "left-hand thread"
 
 
 def attempted(data: bytes) -> str:

@@ -191,6 +191,7 @@ def test_the_json_form_has_every_field_and_nothing_that_json_lacks() -> None:
         "yield",
         "strokes",
         "uncertainty",
+        "history",
     }
     strokes = data["strokes"]
     assert isinstance(strokes, list)

@@ -5,19 +5,45 @@ from __future__ import annotations
 from clampwright.trace.features import Estimate, Features
 from clampwright.trace.given import Given
 from clampwright.trace.limits import limit
-from clampwright.trace.patterns import Seen
+from clampwright.trace.seen import Seen
 from clampwright.words import Words, words
 
 
 def by_limits(it: Seen) -> tuple[str, list[Words]]:
-    """Compare with the stage's limits; the words name what was compared."""
+    """Compare with the stage's limits; the words name what was compared.
+
+    Parameters
+    ----------
+    it : Seen
+
+    Returns
+    -------
+    verdict : str
+        ``within``, ``short``, ``over``, ``doubtful`` or ``not known``.
+    reasons : list of Words
+    """
     if it.given.procedure == "torque":
         return _by_torque(it)
     return _by_angle(it.features.after_snug, it.given, it.features)
 
 
 def torque_limits(given: Given) -> tuple[float | None, float | None]:
-    """Return the limits of the final torque, N·m; around the target where none are stated."""
+    """Return the limits of the final torque, around the target where none are stated.
+
+    Parameters
+    ----------
+    given : Given
+
+    Returns
+    -------
+    tuple of float or None
+        Low and high, N·m.
+
+    Examples
+    --------
+    >>> torque_limits(Given(target_torque_Nm=50.0, torque_low=48.0))
+    (48.0, None)
+    """
     low, high, target = given.torque_low, given.torque_high, given.target_torque_Nm
     if low is None and high is None and target is not None:
         return target * (1.0 - limit("target_rel")), target * (1.0 + limit("target_rel"))
@@ -25,7 +51,22 @@ def torque_limits(given: Given) -> tuple[float | None, float | None]:
 
 
 def angle_limits(given: Given) -> tuple[float | None, float | None]:
-    """Return the limits of the rotation after snug, degrees; around the wanted one if unstated."""
+    """Return the limits of the rotation after snug, around the wanted one where none are stated.
+
+    Parameters
+    ----------
+    given : Given
+
+    Returns
+    -------
+    tuple of float or None
+        Low and high, degrees.
+
+    Examples
+    --------
+    >>> angle_limits(Given(procedure="torque_angle", angle_steps_deg=(90.0,)))
+    (85.0, 95.0)
+    """
     low, high, wanted = given.angle_low, given.angle_high, given.wanted_angle
     if low is None and high is None and wanted is not None:
         return wanted - limit("target_deg"), wanted + limit("target_deg")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from clampwright.trace.compare import angle_limits, torque_limits
 from clampwright.trace.features import Estimate
 from clampwright.trace.limits import limit
-from clampwright.trace.patterns import Seen
+from clampwright.trace.seen import Seen
 from clampwright.units import factor
 from clampwright.words import Words, words
 
@@ -13,7 +13,18 @@ _MIXED_UNITS = ("N·m", "ft·lbf", "in·lbf", "kgf·m", "kgf·cm")
 
 
 def remarks(it: Seen, compared: str) -> list[Words]:
-    """Say what a person should know beside the verdict."""
+    """Say what a person should know beside the verdict.
+
+    Parameters
+    ----------
+    it : Seen
+    compared : str
+        What the comparison with the limits gave.
+
+    Returns
+    -------
+    list of Words
+    """
     f, target = it.features, it.target
     says: list[Words] = []
     if compared in {"short", "over"}:

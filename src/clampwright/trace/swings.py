@@ -25,7 +25,17 @@ class Swing:
 
 
 def samples_in(trace: Trace, seconds: float) -> int:
-    """Return how many samples a time takes, at least one."""
+    """Return how many samples a time takes, at least one.
+
+    Parameters
+    ----------
+    trace : Trace
+    seconds : float
+
+    Returns
+    -------
+    int
+    """
     return max(1, round(seconds * trace.sample_rate))
 
 
@@ -52,7 +62,16 @@ class Prepared:
 
 
 def prepared(trace: Trace) -> Prepared:
-    """Smooth the torque a little and find the noise of a trace."""
+    """Smooth the torque a little and find the noise of a trace.
+
+    Parameters
+    ----------
+    trace : Trace
+
+    Returns
+    -------
+    Prepared
+    """
     angle_noise = signals.noise(trace.angle)
     step = signals.rounding_step(trace.angle)
     return Prepared(
@@ -65,7 +84,17 @@ def prepared(trace: Trace) -> Prepared:
 
 
 def swings_of(it: Prepared) -> list[Swing]:
-    """Cut the trace where the torque is let go, and where the handle goes back."""
+    """Cut the trace where the torque is let go, and where the handle goes back.
+
+    Parameters
+    ----------
+    it : Prepared
+
+    Returns
+    -------
+    list of Swing
+        In the order of time; empty where nothing moves forward.
+    """
     trace, torque = it.trace, it.torque
     top = float(torque.max())
     threshold = max(limit("release_share") * top, 6.0 * it.torque_noise, 1e-9)

@@ -14,10 +14,12 @@ import numpy as np
 from clampwright.trace.compare import by_limits
 from clampwright.trace.features import Estimate, Features, features_of
 from clampwright.trace.given import Given
+from clampwright.trace.history import told
 from clampwright.trace.limits import limit
 from clampwright.trace.model import Floats, Step, Trace
-from clampwright.trace.patterns import Seen, found, seen, yield_torque
+from clampwright.trace.patterns import found
 from clampwright.trace.remarks import remarks
+from clampwright.trace.seen import Seen, seen, yield_torque
 from clampwright.trace.strokes import Stroke
 from clampwright.words import Words, words
 
@@ -98,7 +100,8 @@ class TraceVerdict:
         Returns
         -------
         dict
-            With units in the names; reasons as English text.
+            With units in the names; reasons and history as English text. ``likelihoods`` is empty
+            until causes that look alike are weighed against each other.
         """
         return {
             "verdict": self.verdict,
@@ -122,6 +125,7 @@ class TraceVerdict:
                 for s in self.strokes
             ],
             "uncertainty": dict(self.uncertainty),
+            "history": [str(told(step)) for step in self.steps],
         }
 
 

@@ -35,7 +35,22 @@ class Stiffness:
 
 
 def stiffness_of(it: Prepared, swings: list[Swing], given: float | None, held: float) -> Stiffness:
-    """Combine the stiffness given with what releases and restarts in the trace show."""
+    """Combine the stiffness given with what releases and restarts in the trace show.
+
+    Parameters
+    ----------
+    it : Prepared
+    swings : list of Swing
+    given : float or None
+        N·m/deg.
+    held : float
+        Torque the fastener holds at the first sample, N·m.
+
+    Returns
+    -------
+    Stiffness
+        The mean weighted by the uncertainties, where both are known.
+    """
     if it.trace.angle_mode == "output":
         return Stiffness(None, 0.0, "output square")
     fits = list(_wind_up_fits(it, swings, held))
@@ -86,7 +101,20 @@ def _wind_up_fits(it: Prepared, swings: list[Swing], held: float) -> list[tuple[
 
 
 def first_rise(torque: Floats, swing: Swing, level: float) -> slice:
-    """Return the samples of a swing up to the first that reaches a torque, N·m."""
+    """Return the samples of a swing up to the first that reaches a torque.
+
+    Parameters
+    ----------
+    torque : ndarray, shape (n,)
+        N·m.
+    swing : Swing
+    level : float
+        N·m; where it is never reached the whole swing is returned.
+
+    Returns
+    -------
+    slice
+    """
     part = torque[swing.start : swing.end + 1] >= level
     stop = int(np.argmax(part)) if part.any() else len(part) - 1
     return slice(swing.start, swing.start + stop + 1)
