@@ -39,30 +39,15 @@ def settle_numbers(draft: Draft) -> None:
 
 
 def _report(draft: Draft, unclaimed: list[int]) -> None:
-    """Ask about numbers near a figure; others only get a caution."""
+    """Ask what the numbers stand for that nothing explains."""
     draft.warn("unexpected_text")
-    near = [index for index in unclaimed if _near_a_figure(draft, index)]
-    if not near or not draft.slots:
+    if not draft.slots:
         return
-    listed = ", ".join(draft.tokens[index].text for index in near[:5])
+    listed = ", ".join(draft.tokens[index].text for index in unclaimed[:5])
     draft.ask(
         "unexpected_text",
         words("nothing explains the number {numbers}; what does it stand for?", numbers=listed),
     )
-
-
-def _near_a_figure(draft: Draft, index: int) -> bool:
-    """Tell whether a torque, angle or stretch stands in the same sentence."""
-    for step in (-1, 1):
-        place = index + step
-        while 0 <= place < len(draft.tokens) and abs(place - index) < 60:
-            letter = draft.tokens[place].letter
-            if letter in {".", ";", "n"}:
-                break
-            if letter in {"Q", "A", "L", "F"}:
-                return True
-            place += step
-    return False
 
 
 def spans_of(draft: Draft, clean: Clean) -> tuple[Span, ...]:

@@ -185,6 +185,13 @@ def _repeat(pieces: _Pieces) -> Amount:
     return Amount("", "", value, times=int(times))
 
 
+def _passes_of(pieces: _Pieces) -> Amount:
+    times, value = pieces.numbers[0].value, pieces.numbers[1].value
+    if times.denominator != 1 or not 1 <= times <= 12:
+        return Amount("", "", value, oddities=frozenset({"strange_count"}))
+    return Amount("", "", value, times=int(times))
+
+
 def _mixed(pieces: _Pieces) -> Amount:
     whole, part = pieces.numbers[0].value, pieces.numbers[1].value
     if part >= 1:
@@ -206,6 +213,7 @@ _MAKERS = {
     "lopsided": _lopsided,
     "one_sided": _one_sided,
     "repeat": _repeat,
+    "passes_of": _passes_of,
     "mixed": _mixed,
     "unit_first": _unit_first,
 }

@@ -119,7 +119,32 @@ def order_list(scope: Scope, clause: Clause, item: Item) -> None:
             scope.fasteners, scope.fasteners_step = tuple(sorted(listed)), scope.step
             scope.set_order("sequence", own=True)
         else:
-            scope.set_order(listed, own=bool(clause.figures))
+            scope.set_order(listed, own=any(one.figures for one in scope.sentence.clauses))
+        return
+    for index in numbers:
+        bare_number(scope, clause, Item("number", (index,)))
+
+
+def bare_span(scope: Scope, clause: Clause, item: Item) -> None:
+    """Take "1 to 10" without a fastener word as fasteners, where bolts or an order are spoken of.
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+    item : Item
+    """
+    draft = scope.draft
+    listed = members(item, draft)
+    numbers = [i for i in item.tokens if draft.tokens[i].number is not None]
+    spoken = clause.inside or clause.ends_with == ":" or bool(clause.figures)
+    about = scope.sentence.has("ORDER", "FASTENER") or isinstance(scope.fasteners, tuple)
+    if len(listed) > 2 and spoken and about and not _is_page(scope, numbers[0]):
+        draft.mark(item.tokens, "used", words("which fasteners"))
+        scope.fasteners, scope.fasteners_step = listed, scope.step
+        if clause.inside:
+            for slot in scope.new_slots:
+                slot.fasteners = listed if slot.fasteners == "all" else slot.fasteners
         return
     for index in numbers:
         bare_number(scope, clause, Item("number", (index,)))
@@ -168,6 +193,8 @@ def _stands_for_a_value(scope: Scope, clause: Clause, index: int) -> bool:
     if number is not None and number.value in STRENGTH_CLASSES and before.letter in "BMR":
         return False
     after = _after(scope, index)
+    if scope.declared and before.letter in "wBC" and (after is None or after.letter in ",;.n|/a"):
+        return True
     if after is not None and after.letter in "wBCM" and before.letter not in "t+":
         return clause.has("TIGHTEN", "TORQUE") and after.letter == "w" and before.letter == ":"
     if before.letter in _VALUE_SIGNS:

@@ -56,6 +56,7 @@ class Slot:
     explicit: bool = False
     variants: frozenset[str] = frozenset()
     conditional: bool = False
+    case: str = ""
     per_fastener: bool = False
     tokens: tuple[int, ...] = ()
     question: tuple[str, Words] | None = None

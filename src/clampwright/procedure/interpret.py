@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from clampwright.procedure.bare import bare_number, order_list, portions
+from clampwright.procedure.bare import bare_number, bare_span, order_list, portions
 from clampwright.procedure.cautions import note_cautions
 from clampwright.procedure.clauses import HEADS, Clause, Sentence
 from clampwright.procedure.draft import Draft, Slot
@@ -51,6 +51,7 @@ def _sentence(scope: Scope, sentence: Sentence) -> None:
     scope.sentence, scope.started = sentence, len(draft.slots)
     scope.checked = scope.per_fastener = False
     scope.variants = frozenset()
+    scope.case, scope.total = "", None
     scope.recheck = sentence.has("RECHECK")
     scope.portions.clear()
     if scope.fasteners_step != scope.step:
@@ -80,6 +81,7 @@ def _clause(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
         return
     if clause.has("PER_FASTENER"):
         scope.per_fastener = True
+    _note_case(scope, clause)
     _name_subject(scope, clause, following)
     found = [one for one in quantities(clause) if not _taken(scope, one)]
     for item in _in_working_order(clause, found):
@@ -94,6 +96,28 @@ def _clause(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
         if clause.inside:
             _variant_in_brackets(scope, clause)
     _running_torque(scope, clause)
+
+
+def _note_case(scope: Scope, clause: Clause) -> None:
+    """Note for which case the figures hold: "if the bolts are new", "otherwise"."""
+    if clause.has("OTHERWISE"):
+        scope.case = "otherwise"
+    condition = "if" in clause.leads and "when" not in clause.values("IF")
+    if not condition or clause.has("CONTACT", "EXCEED", "BELOW", "LONGER", "LENGTH"):
+        return
+    case = scope.draft.written(clause.own)
+    ahead = [slot for slot in scope.new_slots if not slot.case]
+    if clause.inside or (ahead and not _more_figures(scope, clause)):
+        for slot in ahead:
+            slot.case = case
+    else:
+        scope.case = case
+
+
+def _more_figures(scope: Scope, clause: Clause) -> bool:
+    clauses = scope.sentence.clauses
+    place = next(n for n, one in enumerate(clauses) if one is clause)
+    return any(one.figures for one in clauses[place:])
 
 
 def _variant_in_brackets(scope: Scope, clause: Clause) -> None:
@@ -123,7 +147,10 @@ def _name_subject(scope: Scope, clause: Clause, following: Sequence[Clause]) -> 
     if clause.inside or clause.leads & {"while", "until", "if"} or clause.has("BEFORE"):
         return
     heads_list = bool(following and following[0].leads & {":", "|", "-"}) or _stands_alone(clause)
-    bare_list = not clause.has("TIGHTEN", "TURN", "LOOSEN", "RETIGHTEN") and bool(clause.figures)
+    told = bool(clause.figures) or (
+        bool(scope.declared) and any(item.kind == "number" for item in clause.items)
+    )
+    bare_list = not clause.has("TIGHTEN", "TURN", "LOOSEN", "RETIGHTEN") and told
     starts = not (clause.leads & {"a", "+", "h"})
     found = subject_of(clause, scope.draft, listed=heads_list or (bare_list and starts))
     if found is None:
@@ -157,6 +184,8 @@ def _item(scope: Scope, clause: Clause, item: Item) -> None:
         clock(scope, item)
     elif item.kind == "order_list":
         order_list(scope, clause, item)
+    elif item.kind == "span":
+        bare_span(scope, clause, item)
     elif item.kind == "pass_count":
         _passes(scope, clause, item)
     elif item.kind == "unit":
@@ -183,6 +212,12 @@ _WHAT = {
 
 def _recognised(scope: Scope, item: Item) -> None:
     if item.kind == "portions":
+        return
+    group = next((i for i in item.tokens if scope.draft.tokens[i].value("REF") == "group"), None)
+    if group is not None and len(item.tokens) > 1:
+        scope.draft.mark(item.tokens, "used", words("which fasteners"))
+        scope.fasteners = scope.draft.written(item.tokens).lower()
+        scope.fasteners_step = scope.step
         return
     scope.draft.mark(item.tokens, "other", _WHAT[item.kind])
 
@@ -321,7 +356,8 @@ def _percent(scope: Scope, quantity: Quantity) -> None:
 
 def _snug_first(scope: Scope, clause: Clause) -> None:
     """Put the contact before the turn that starts from it: "¼ turn past finger tight"."""
-    if clause.has("LOOSEN", "NOT") or "while" in clause.leads:
+    back = clause.has("LOOSEN") and not (clause.has("AFTER") and not scope.draft.slots)
+    if back or clause.has("NOT") or "while" in clause.leads:
         return
     last = scope.draft.last()
     if last is not None and last.kind == "snug":
@@ -387,6 +423,10 @@ def _without_figures(scope: Scope, clause: Clause) -> None:
         return
     if negated or ("if" in clause.leads and not clause.has("CONTACT")):
         return
+    if clause.has("TIGHTEN", "RETIGHTEN") and scope.draft.slots:
+        scope.retightened = len(scope.draft.slots)
+    if clause.has("TIGHTEN", "TURN", "FIT") and clause.has("SECURELY"):
+        scope.run_in = True
     if note := _snug_note(clause):
         _snug(scope, clause, note)
     elif clause.has("SAME") and clause.has("TIGHTEN", "RETIGHTEN", "TORQUE"):

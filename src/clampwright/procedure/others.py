@@ -140,7 +140,9 @@ def _check_after(scope: Scope, clause: Clause) -> None:
     again = ("RECHECK", "RETIGHTEN")
     if not sentence.has(*again) or (scope.checked and not clause.has(*again)):
         return
-    if any(one.has(*again) and _torque_in(one) for one in sentence.clauses):
+    place = next(n for n, one in enumerate(sentence.clauses) if one is clause)
+    later = sentence.clauses[place:]
+    if any(_torque_in(one) for one in later if one.has(*again) or one is not clause):
         return
     if recheck(scope):
         scope.checked = True

@@ -80,8 +80,25 @@ def _read_all(draft: Draft) -> Scope:
         take_table(scope, table)
         position = table.stop
     scope = interpret(draft, sentences(draft.tokens, position), scope)
+    _ask_retightening(draft, scope)
     draft.slots.extend(scope.deferred)
     return scope
+
+
+def _ask_retightening(draft: Draft, scope: Scope) -> None:
+    """Ask for the torque of "loosen, then retighten": none is given for the second time."""
+    last = draft.last()
+    if last is None or last.kind not in {"loosen", "back_off_then"}:
+        return
+    if scope.retightened != len(draft.slots):
+        return
+    before = draft.last("torque")
+    options = [[before.stage]] if before is not None and before.certain else []
+    scope.ask(
+        "no_value",
+        words("loosened and tightened again: to which torque?"),
+        options,
+    )
 
 
 def _concluded(draft: Draft, scope: Scope) -> Reading:

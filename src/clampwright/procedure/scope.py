@@ -43,6 +43,10 @@ class Scope:
     left_hand: bool = False
     ccw: bool = False
     variants: frozenset[str] = frozenset()
+    run_in: bool = False
+    retightened: int = -1
+    case: str = ""
+    total: Slot | None = None
     deferred: list[Slot] = field(default_factory=list)
     sentence_order: Order | None = None
     text_order: Order | None = None
@@ -85,6 +89,7 @@ class Scope:
         )
         if self.clause is not None:
             slot.variants = variants_of(self.clause) | self.variants
+            slot.case = self.case
             slot.conditional = "if" in self.clause.leads or self.clause.inside
         place = len(self.draft.slots) if at is None else at
         self.draft.slots.insert(place, slot)

@@ -74,6 +74,8 @@ def take_subset(scope: Scope, clause: Clause, item: Item) -> None:
         A ``subset``.
     """
     draft = scope.draft
+    if draft.tokens[item.tokens[0]].letter == "N" and not isinstance(scope.fasteners, tuple):
+        return  # "20, 30 to 40 N·m": no fasteners were spoken of; the numbers come up later
     chosen: Fasteners = labels(item, draft) or members(item, draft)
     if not chosen:
         _strength_class(draft, item)
@@ -139,7 +141,8 @@ def _is_fastener(draft: Draft, index: int) -> bool:
 def _runs(clause: Clause, draft: Draft) -> list[list[int]]:
     """Return the runs of words before the first figure that may be names."""
     runs: list[list[int]] = [[]]
-    floor = min((item.first for item in clause.figures), default=10**9)
+    figures = clause.figures or [item for item in clause.items if item.kind == "number"]
+    floor = min((item.first for item in figures), default=10**9)
     numbered = {i for item in clause.items if item.kind != "mark" for i in item.tokens}
     for index in sorted(clause.own):
         if index >= floor:

@@ -21,8 +21,9 @@ def note_surface(draft: Draft, sentence: Sentence) -> None:
     sentence : Sentence
     """
     found = list(dict.fromkeys(_found(sentence)))
-    if "dry" in found and len(found) > 1:
-        found = [code for code in found if not code.startswith("oil_")]
+    if "dry" in found and len(found) > 1:  # "clean and dry the threads, apply sealant"
+        product = {"thread_locker", "sealant", "anti_seize"} & set(found)
+        found = [c for c in found if not c.startswith("oil_") and not (product and c == "dry")]
     for code in found:
         if code not in draft.lubrication:
             draft.lubrication.append(code)

@@ -86,20 +86,17 @@ def parser() -> Lark:
     """Return the parser: from the prepared tables if this version of lark made them."""
     import lark  # noqa: PLC0415 - reading a text is the only use of it
 
-    kept = json.loads(TABLES.read_text(encoding="utf-8"))
+    kept = json.loads(TABLES.read_text(encoding="utf-8"), object_hook=_whole_keys)
     if kept["lark"] != lark.__version__:
         return build()
-    kept_tables: Any = _whole_keys({"data": kept["data"], "memo": kept["memo"]})
-    loaded: Lark = lark.Lark.load(kept_tables)
+    loaded: Lark = lark.Lark.load(kept)
     return loaded
 
 
-def _whole_keys(data: Any) -> Any:
+def _whole_keys(data: dict[str, Any]) -> dict[Any, Any]:
     """Turn the keys that JSON made text back into whole numbers."""
-    if isinstance(data, dict):
-        return {int(k) if k.isdigit() else k: _whole_keys(value) for k, value in data.items()}
-    if isinstance(data, list):
-        return [_whole_keys(value) for value in data]
+    if next(iter(data), "").isdigit():
+        return {int(key): value for key, value in data.items()}
     return data
 
 
@@ -119,8 +116,18 @@ def phrases(tokens: Sequence[Token], start: int = 0) -> list[Item]:
     """
     letters = [token.letter for token in tokens]
     where = [start + index for index, letter in enumerate(letters) if letter]
-    tree = parser().parse(balanced("".join(letters)))
+    try:
+        tree = parser().parse(balanced("".join(letters)))
+    except ValueError:  # lark's errors of parsing are ValueErrors
+        return _flat(letters, where)
     return [_item(child, where) for child in tree.children if not isinstance(child, str)]
+
+
+def _flat(letters: Sequence[str], where: Sequence[int]) -> list[Item]:
+    """Return every token as a phrase of its own, so that all numbers come up as unexplained."""
+    kinds = {"N": "number", "W": "number", **dict.fromkeys("QALHKFV%", "unit"), "E": "enumerator"}
+    shown = [letter for letter in letters if letter]
+    return [Item(kinds.get(x, "mark"), (i,)) for x, i in zip(shown, where, strict=True)]
 
 
 _BRACKETS = re.compile(r"\([^()n]{0,120}\)")

@@ -16,6 +16,7 @@ from clampwright.procedure.torque import not_physical, torque
 from clampwright.procedure.turning import angle
 from clampwright.procedure.unit_text import UnitText
 from clampwright.procedure.vocabulary import fold
+from clampwright.units.unit import units
 from clampwright.words import words
 
 _GAPS = (re.compile(r"\s*\|\s*"), re.compile(r"\t+| {2,}"), re.compile(r"\s*;\s*"))
@@ -114,10 +115,20 @@ def _columns(draft: Draft, indices: Sequence[int]) -> list[tuple[UnitText, int, 
     columns = []
     cells = _cells(draft, indices)
     for place, cell in enumerate(cells):
-        named = [u for i in cell.tokens if (u := tokens[i].unit) is not None and u.letter in "QA"]
+        named = [u for i in cell.tokens if (u := _unit_of(tokens[i])) is not None]
         if len(named) == 1:
             columns.append((named[0], place, cell))
     return columns if len(cells) > 1 else []
+
+
+def _unit_of(token: Token) -> UnitText | None:
+    """Return the torque or angle unit a heading names, as a sign or as a word."""
+    if token.unit is not None:
+        return token.unit if token.unit.letter in "QA" else None
+    name = token.value("UNIT")
+    if name is None or name not in units() or units()[name].kind not in {"torque", "angle"}:
+        return None
+    return UnitText("Q" if units()[name].kind == "torque" else "A", name, token.end)
 
 
 def _cells(draft: Draft, indices: Sequence[int]) -> list[Cell]:

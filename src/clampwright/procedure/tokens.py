@@ -179,11 +179,17 @@ class Lexer:
         self.tokens.append(token)
         self.spaced = False
         if letter:
-            self.after_number = letter in "NW"
+            counts_steps = letter == "N" and self._names_a_step()
+            self.after_number = letter in "NW" and not counts_steps
         return end
 
     def _last(self) -> Token | None:
         return next((token for token in reversed(self.tokens) if token.letter), None)
+
+    def _names_a_step(self) -> bool:
+        """Tell "step 3" (a number that takes no unit) from "1st step 40"."""
+        letters = "".join(token.letter for token in self.tokens[-12:])
+        return re.search(r"(?:^|[^NO])SN$", letters) is not None
 
     def _next_word(self, position: int) -> tuple[Meaning, ...]:
         """Return what the next word means, if a word comes next."""
@@ -229,6 +235,8 @@ class Lexer:
         sign, start = match[0], match.start()
         if sign in "°\"'#%" and (end := self._unit_here(start)):
             return end
+        if sign == "°" and re.compile(r"\(°\)").match(self.text, max(0, start - 1)):
+            return self._add("A", start, start + 1, unit=UnitText("A", "deg", start + 1))
         if sign in {"-", "–"}:
             return self._dash(start)
         if sign == "+":
@@ -294,7 +302,7 @@ class Lexer:
             return start + 1
         if last.letter in "NW" or last.letter in ")QA":
             return self._add(".", start, start + 1)
-        abbreviates = last.has("MAX", "MIN", "REF", "FILL", "ORDINAL", "UNIT") or (
+        abbreviates = last.has("MAX", "MIN", "REF", "FILL", "ORDINAL") or (
             len(last.text) <= 5 and not last.means
         )
         if (
@@ -601,9 +609,12 @@ class Lexer:
             return self._unit_word(start, end, values["UNIT"])
         if "AMOUNT" in values:
             return self._amount(start, end, values["AMOUNT"])
+        if "PASSES" in values:  # "en deux fois": a number of goes
+            middle = start + max(1, (end - start) // 2)
+            self._add("W", start, middle, number=Number(Fraction(values["PASSES"])))
+            return self._add("P", middle, end, means=(("STEP", "many"),))
         if "NOTFINITE" in values:
             return self._add("N", start, end, number=Number(Fraction(0), oddity="not_finite"))
-        means = tuple(pair for pair in means if pair[0] != "UNIT")
         if "NOT" in values and "REF" in values:  # "no": a number follows, or a refusal
             numbered = re.compile(r"[.:]?[ ]?#?\d").match(self.text, end)
             unwanted = "NOT" if numbered else "REF"
@@ -625,6 +636,7 @@ class Lexer:
         for name, _ in means:
             if name in WORD_LETTERS:
                 return WORD_LETTERS[name]
+        means = tuple(pair for pair in means if pair[0] != "UNIT")
         if means and all(name in _SILENT for name, _ in means):
             return ""
         return "" if any(name == "FILL" for name, _ in means) else "w"

@@ -43,7 +43,7 @@ def torque(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[Qu
     if "while" in clause.leads and not clause.has("TIGHTEN"):
         draft.mark(quantity.tokens, "other", words("condition while tightening"))
         return
-    if check := _sort_of_check(scope, clause):
+    if check := _sort_of_check(scope, clause, quantity):
         _check(scope, quantity, check, bound)
         return
     if bound is not None:
@@ -108,16 +108,35 @@ def _is_setting(scope: Scope, clause: Clause, quantity: Quantity) -> bool:
     return True
 
 
-def _sort_of_check(scope: Scope, clause: Clause) -> Check | None:
+def _sort_of_check(scope: Scope, clause: Clause, quantity: Quantity) -> Check | None:
     if clause.has("ROTATING") or _inherits(scope, clause, "ROTATING"):
         return "rotating"
     running = clause.has("RUNNING") or _inherits(scope, clause, "RUNNING")
     if running and not scope.sentence.has("ADD", "PLUS"):
         return "running"
-    again = clause.has("RECHECK", "CHECK")
-    if again and not clause.has("TIGHTEN"):
-        return "re_check"
-    return None
+    if scope.sentence.has("RUNNING"):
+        return None
+    again = clause.has("RECHECK", "CHECK") or any(
+        _inherits(scope, clause, name) for name in ("RECHECK", "CHECK")
+    )
+    if clause.has("RETIGHTEN"):
+        return "re_check" if _retightened(scope, quantity) else None
+    return "re_check" if again and not clause.has("TIGHTEN") else None
+
+
+def _retightened(scope: Scope, quantity: Quantity) -> bool:
+    """Tell going over the same torque again after a wait from a new, higher stage."""
+    value = number_of(quantity.amounts[0].value)
+    driven = any(slot.kind == "wait" and slot.stage.unit in {"km", "mi"} for slot in scope.new_slots)
+    waited = driven
+    for slot in reversed(scope.draft.slots):
+        if slot.kind in {"loosen", "back_off_then"}:
+            return False
+        waited = waited or slot.kind == "wait"
+        if slot.kind == "torque":
+            same = slot.stage.value == value and slot.stage.unit == quantity.amounts[0].unit
+            return driven or (waited and same)
+    return driven
 
 
 def _inherits(scope: Scope, clause: Clause, name: str) -> bool:
@@ -127,7 +146,8 @@ def _inherits(scope: Scope, clause: Clause, name: str) -> bool:
     if place == 0 or clause.has("TIGHTEN", "TURN", "LOOSEN"):
         return False
     before = clauses[place - 1]
-    return before.has(name) and not before.figures
+    told = any(scope.draft.tokens[i].letter == "Q" for i in before.own)
+    return before.has(name) and not told
 
 
 def _check(scope: Scope, quantity: Quantity, check: Check, bound: Bound | None) -> None:
@@ -300,10 +320,16 @@ def _one_target(
     if clause.inside and last is not None and last.kind == "snug":
         if last.sentence == clause.sentence:  # "snug tight (10 N·m)" gives the snug torque
             draft.slots.remove(last)
-    elif clause.inside and not list(clause.words()) and _once_more(scope, clause, amount):
+    listed = clause.inside or clause.leads == {","}
+    if listed and not any(t.letter for _, t in clause.words()) and _once_more(scope, clause, amount):
         return
     previous = draft.last("torque")
-    further = scope.any(ahead, "FURTHER") or "+" in clause.leads
+    behind = draft.tokens[quantity.last + 1 : quantity.last + 2]
+    further = (
+        scope.any(ahead, "FURTHER")
+        or "+" in clause.leads
+        or any(token.has("FURTHER") for token in behind)
+    )
     if further and previous is not None and _comes_after_torque(scope):
         _ask_further(scope, amount, previous)
         return
@@ -322,6 +348,8 @@ def _once_more(scope: Scope, clause: Clause, amount: Amount) -> bool:
         return False
     told = Amount("Q", stage.unit, Fraction(str(stage.value)), step=Fraction(1))
     verdict = agreement(told, amount)
+    if verdict == "ask" and not clause.inside:
+        return False
     if verdict == "ask":
         scope.ask(
             "dual_unit_mismatch",

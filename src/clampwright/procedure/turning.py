@@ -57,7 +57,7 @@ def angle(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[Qua
         return
     note_oddities(scope, quantity)
     draft.mark(quantity.tokens, "used", words("angle"))
-    if _turns_back(scope, clause):
+    if _turns_back(scope, clause, quantity):
         _back_off(scope, clause, quantity)
         return
     _forward(scope, clause, quantity, others)
@@ -90,16 +90,18 @@ def _describes_a_part(
     return bool(later and words_between)
 
 
-def _turns_back(scope: Scope, clause: Clause) -> bool:
+def _turns_back(scope: Scope, clause: Clause, quantity: Quantity) -> bool:
     if clause.has("LOOSEN") and not clause.has("NOT", "WITHOUT"):
         return not clause.has("TIGHTEN", "RETIGHTEN")
-    if clause.has("TURN") and clause.has("BACK"):
+    if clause.has("BACK") and (clause.has("TURN") or quantity.amounts[0].unit == "turn"):
         return True
     return clause.has("CCW") and not scope.left_hand and not clause.has("TIGHTEN")
 
 
 def _back_off(scope: Scope, clause: Clause, quantity: Quantity) -> None:
     draft = scope.draft
+    if draft.last() is None and scope.run_in:
+        scope.add([[Stage("snug", note="screwed in; no torque given")]])
     stage = stage_of("back_off_then", quantity.amounts[0], draft=draft, also=quantity.also)
     scope.add([[stage]], tokens=quantity.tokens)
     if clause.has("PER_FASTENER"):
@@ -131,10 +133,34 @@ def _forward(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[
         or any(amount.times > 1 for amount in quantity.amounts)
         or _plus_before(scope, quantity)
     )
+    total = scope.any([*ahead, *behind], "TOTAL")
     for amount in quantity.amounts:
         stage = stage_of("angle", amount, draft=draft, also=quantity.also)
         for _ in range(amount.times):
-            scope.add([[stage]], tokens=quantity.tokens, explicit=explicit)
+            slot = scope.add([[stage]], tokens=quantity.tokens, explicit=explicit)
+            if total:
+                scope.total = slot
+    if not total:
+        _settle_total(scope)
+
+
+def _settle_total(scope: Scope) -> None:
+    """Drop "180° in total" said first, once its parts are there; ask when they do not add up."""
+    total = scope.total
+    if total is None or total not in scope.draft.slots:
+        return
+    place = scope.draft.slots.index(total)
+    parts = [slot.stage.angle_deg or 0.0 for slot in scope.draft.slots[place + 1 :]]
+    whole = total.stage.angle_deg or 0.0
+    if abs(sum(parts) - whole) < 0.5:
+        scope.draft.slots.remove(total)
+        scope.total = None
+    elif sum(parts) > whole:
+        scope.total = None
+        scope.draft.ask(
+            "conflicting_instructions",
+            words("the angles stated do not add up to {whole:g}° in total", whole=whole),
+        )
 
 
 def _plus_before(scope: Scope, quantity: Quantity) -> bool:

@@ -41,7 +41,7 @@ def choose_variant(draft: Draft) -> list[Keep] | None:
     values = {value for slot in torques for value in slot.variants}
     named = next((group & values for group in _GROUPS if len(group & values) > 1), None)
     if named is None:
-        return _against_the_plain(draft, torques, values)
+        return _against_the_plain(draft, torques, values) or _by_case(draft)
     if any(len(slot.variants & named) > 1 for slot in torques):
         return None
     if named == {"dry", "oiled"}:
@@ -83,6 +83,20 @@ def _against_the_plain(
         return None
     _asked(draft)
     return [partial(_is_not, other=special), partial(_is_not, other=plain)]
+
+
+def _by_case(draft: Draft) -> list[Keep] | None:
+    """Take "if M8, 25 N·m; otherwise 50 N·m" as alternatives."""
+    torques = [slot for slot in draft.slots if slot.kind == "torque"]
+    cases = list(dict.fromkeys(slot.case for slot in torques))
+    if len(cases) < 2 or all(not case for case in cases):
+        return None
+    _asked(draft)
+    return [partial(_of_case, case=case, cases=cases) for case in cases]
+
+
+def _of_case(slot: Slot, *, case: str, cases: list[str]) -> bool:
+    return slot.case == case or (slot.case not in cases) or (not slot.case and slot.kind != "torque")
 
 
 def _asked(draft: Draft) -> None:

@@ -12,7 +12,7 @@ from pathlib import Path
 
 FOLDER = Path(__file__).parent
 CJK = r"\u3005\u3040-\u30ff\u3400-\u9fff"
-_WORD = re.compile(rf"(?:[a-z]/[a-z])(?![^\W\d_])|[^\W\d_{CJK}]+|[{CJK}]+|\d+|[*^&]", re.IGNORECASE)
+_WORD = re.compile(rf"[A-Za-z]/[A-Za-z](?![^\W\d_])|[^\W\d_{CJK}]+|[{CJK}]+|\d+|[*^&]")
 _JAPANESE = re.compile(f"[{CJK}]")
 
 LONGEST_WORD = 60
