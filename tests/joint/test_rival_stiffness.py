@@ -9,15 +9,17 @@ from hypothesis import strategies as st
 from scipy import integrate
 
 from clampwright.errors import ClampwrightError, Missing, OutOfRange
-from clampwright.joint.rival_stiffness import (
-    bolt_stiffness,
+from clampwright.joint.frusta import (
     effective_tapped_grip,
-    exponential_halves,
-    exponential_stiffness,
     frusta,
     frustum_stiffness,
-    gasket_stiffness,
     series_stiffness,
+)
+from clampwright.joint.rival_stiffness import (
+    bolt_stiffness,
+    exponential_halves,
+    exponential_stiffness,
+    gasket_stiffness,
 )
 from clampwright.joint.service_load import (
     bolt_load,

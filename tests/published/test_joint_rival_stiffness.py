@@ -12,15 +12,17 @@ from collections.abc import Callable
 
 import pytest
 
-from clampwright.joint.rival_stiffness import (
-    bolt_stiffness,
+from clampwright.joint.frusta import (
     effective_tapped_grip,
-    exponential_halves,
-    exponential_stiffness,
     frusta,
     frustum_stiffness,
-    gasket_stiffness,
     series_stiffness,
+)
+from clampwright.joint.rival_stiffness import (
+    bolt_stiffness,
+    exponential_halves,
+    exponential_stiffness,
+    gasket_stiffness,
 )
 from clampwright.joint.service_load import (
     bolt_load,

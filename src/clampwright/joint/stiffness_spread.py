@@ -8,7 +8,8 @@ import numpy as np
 
 from clampwright.joint import _checks
 from clampwright.joint.cone import parts_resilience
-from clampwright.joint.rival_stiffness import exponential_stiffness, frusta
+from clampwright.joint.frusta import frusta
+from clampwright.joint.rival_stiffness import exponential_stiffness
 
 MODEL_U_REL = 0.08
 """Relative standard uncertainty of a stiffness of clamped parts from any of these models: they
@@ -85,7 +86,8 @@ def stiffness_spread(
 
     References
     ----------
-    See `clampwright.joint.cone` and `clampwright.joint.rival_stiffness`.
+    See `clampwright.joint.cone`, `clampwright.joint.frusta` and
+    `clampwright.joint.rival_stiffness`.
 
     Examples
     --------
