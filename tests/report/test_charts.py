@@ -117,6 +117,19 @@ def test_a_slip_is_crossed_and_named_where_it_happened() -> None:
     assert shapes["square"] == pytest.approx(100.0, abs=0.1)
 
 
+def test_the_end_is_where_the_turning_ended() -> None:
+    trace = pull_to(100.0)
+    when = float(trace.time[1200])
+    marked = Marked("void", final_torque=30.0, slips=(when,), end_time=when)
+    spec = torque_angle_chart(trace, marked, style=Style(language="en"))
+    (mark,) = layers_of(spec, "point")
+    assert mark["mark"]["shape"] == "cross"
+    assert place(mark) == pytest.approx((float(trace.angle[1200]), 30.0), abs=0.1)
+    everything, while_turning = (layer["data"]["values"] for layer in layers_of(spec, "line"))
+    assert everything[-1]["x"] == pytest.approx(100.0, abs=0.1)
+    assert while_turning[-1]["x"] == pytest.approx(float(trace.angle[1200]), abs=2.5)
+
+
 def test_time_chart_runs_over_the_whole_recording() -> None:
     spec = torque_time_chart(TORQUE, MARKED, style=Style(language="en"))
     (line,) = layers_of(spec, "line")

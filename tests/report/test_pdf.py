@@ -199,6 +199,7 @@ def test_recorded_pulls_are_drawn_together_and_the_odd_one_alone(eventful: Any) 
     (joint,) = told(eventful)["joints"]
     stage = joint["stages"][1]
     assert "angle after snug, degrees" in stage["chart"]
+    assert stage["chart"].count('stroke-dasharray="10,5"') == 1
     assert [one["title"] for one in stage["charts"]] == ["Stage 2, fastener 2"]
     assert "SHORT" in stage["charts"][0]["svg"]
     assert stage["lost"] == []

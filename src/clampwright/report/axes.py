@@ -153,7 +153,14 @@ class Axes:
             "layer": list(layers),
             "config": {
                 "font": FONT,
-                "axis": {**font, **lines, **letters, "gridOpacity": 0.12, "tickCount": 7},
+                "axis": {
+                    **font,
+                    **lines,
+                    **letters,
+                    "gridOpacity": 0.12,
+                    "tickCount": 7,
+                    "titlePadding": 10,
+                },
                 "text": {"color": look.ink},
                 "line": {"color": look.ink},
                 "view": {"stroke": look.ink, "strokeOpacity": 0.4},

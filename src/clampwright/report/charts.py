@@ -22,6 +22,8 @@ from clampwright.words import words
 
 _AT_THE_END = 2.0
 """What happened this close to the end, degrees, is told with the end."""
+_HARDLY = 0.05
+"""Degrees that are no turning yet."""
 
 
 def torque_angle_chart(
@@ -53,6 +55,7 @@ def torque_angle_chart(
     style = style or Style()
     parts = turned(trace, stiffness, held)
     curve = curve_of(trace, parts)
+    running = curve.angle <= _end_of(trace, parts, marked) + _AT_THE_END
     end = float(parts.angle[-1])
     top = max(float(trace.torque.max()), marked.high or 0.0 if marked.quantity == "torque" else 0.0)
     reach = max(end, 1.0)
@@ -69,7 +72,7 @@ def torque_angle_chart(
         [
             *limit_layers(marked, axes),
             *line(parts.angle, trace.torque, axes, width=1.2, opacity=0.45),
-            *line(curve.angle, curve.torque, axes, width=3.2),
+            *line(curve.angle[running], curve.torque[running], axes, width=3.2),
             *_mark_layers(trace, parts, marked, axes),
         ],
     )
@@ -188,7 +191,7 @@ def _torque(value: float | None, axes: Axes) -> str:
 
 def _mark_layers(trace: Trace, parts: Turned, marked: Marked, axes: Axes) -> list[Spec]:
     layers: list[Spec] = []
-    end = float(parts.angle[-1])
+    end = _end_of(trace, parts, marked)
     if marked.snug_angle is not None:
         torque = _torque_at(trace, parts, marked.snug_angle)
         text = axes.style.say(words("snug {torque}", torque=axes.style.torque(torque)))
@@ -214,6 +217,13 @@ def _mark_layers(trace: Trace, parts: Turned, marked: Marked, axes: Axes) -> lis
     return layers
 
 
+def _end_of(trace: Trace, parts: Turned, marked: Marked) -> float:
+    """Angle at which the turning ended: what the handle did after a slip is no turning."""
+    if marked.end_time is None:
+        return float(parts.angle[-1])
+    return float(np.interp(marked.end_time, trace.time, parts.angle))
+
+
 def _end_layers(
     marked: Marked, torque: float, end: float, axes: Axes, *, slipped: bool
 ) -> list[Spec]:
@@ -232,11 +242,15 @@ def _end_layers(
 
 
 def _torque_at(trace: Trace, parts: Turned, angle: float) -> float:
-    """Torque where the fastener, running, passed an angle, N·m."""
+    """Torque where the fastener, running, passed an angle, N·m.
+
+    Before it is seen running (the first degrees after a stop) the recording itself is taken.
+    """
     curve = curve_of(trace, parts)
-    if not len(curve):
-        return 0.0
-    return float(np.interp(angle, curve.angle, curve.torque))
+    if len(curve) and angle >= curve.angle[0]:
+        return float(np.interp(angle, curve.angle, curve.torque))
+    last = int(np.searchsorted(parts.angle, angle + _HARDLY, side="right")) - 1
+    return float(trace.torque[max(last, 0)])
 
 
 def chart_svg(spec: Spec) -> str:

@@ -32,6 +32,8 @@ class Marked:
         Where the curve bent, degrees since the first sample.
     slips : tuple of float
         When the socket slipped, s.
+    end_time : float or None
+        When the turning ended, s; the end of the recording if not known.
     """
 
     verdict: str
@@ -44,6 +46,7 @@ class Marked:
     final_torque: float | None = None
     yield_angle: float | None = None
     slips: tuple[float, ...] = ()
+    end_time: float | None = None
 
     @classmethod
     def from_body(cls, body: Mapping[str, Any]) -> Marked:
@@ -60,6 +63,7 @@ class Marked:
         """
         found, limits = body.get("found") or {}, body.get("limits") or {}
         bend = found.get("yield") or {}
+        strokes = found.get("strokes") or ()
         return cls(
             verdict=body["verdict"],
             reasons=tuple(from_data(reason) for reason in body["reasons"]),
@@ -70,11 +74,8 @@ class Marked:
             turned_after_snug=_float(found.get("turned_after_snug_deg")),
             final_torque=_float(found.get("final_torque_nm")),
             yield_angle=_float(bend.get("angle_deg")) if bend.get("reached") else None,
-            slips=tuple(
-                float(stroke["t1_s"])
-                for stroke in found.get("strokes") or ()
-                if stroke["end"] == "slipped"
-            ),
+            slips=tuple(float(one["t1_s"]) for one in strokes if one["end"] == "slipped"),
+            end_time=max((float(one["t1_s"]) for one in strokes), default=None),
         )
 
 

@@ -70,7 +70,7 @@ def overlay_chart(pulls: Sequence[Recorded], *, style: Style | None = None) -> S
     first = pulls[0].marked
     axes = Axes(
         x=words("angle after snug, degrees"),
-        x_low=max(min((x[0] for _, x, _ in drawn), default=0.0), -BEFORE_SNUG),
+        x_low=max(min([x[0] for _, x, _ in drawn] + [0.0]), -BEFORE_SNUG),
         x_high=1.12 * max([x[-1] for _, x, _ in drawn] + [_high(first, "angle"), 1.0]),
         y_high=1.12
         * style.size

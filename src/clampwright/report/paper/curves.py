@@ -56,8 +56,8 @@ class Curves:
 def draw_curves(material: Material, traces: Mapping[str, bytes]) -> Curves:
     """Draw the recorded pulls of a job.
 
-    Each stage with several recordings gets one chart of all of them; each pull that is not within
-    or was undone, and each recording that stands alone, gets a chart of its own.
+    Each stage with several standing recordings gets one chart of all of them; each pull that is
+    not within or was undone, and each recording that stands alone, gets a chart of its own.
 
     Parameters
     ----------
@@ -84,10 +84,12 @@ def draw_curves(material: Material, traces: Mapping[str, bytes]) -> Curves:
         absent = tuple(_absent(pull) for pull in pulls if pull.entry not in known)
         if absent:
             missing[place] = absent
-        if len(known) > 1:
-            specs[place] = overlay_chart(list(known.values()), style=style)
+        standing = [known[p.entry] for p in pulls if p.entry in known and not p.voided]
+        together = len(standing) > 1
+        if together:
+            specs[place] = overlay_chart(standing, style=style)
         for pull in pulls:
-            alone = len(known) == 1 or pull.verdict != "within" or pull.voided
+            alone = not together or pull.verdict != "within" or pull.voided
             if pull.entry in known and alone:
                 specs[pull.entry] = _own_chart(known[pull.entry], style)
     drawn = dict(zip(specs, charts_svg(list(specs.values())), strict=True))

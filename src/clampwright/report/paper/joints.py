@@ -14,6 +14,7 @@ from clampwright.report.svg import PAPER
 from clampwright.report.view import Turning
 from clampwright.words import Words, words
 from clampwright.work.fold import Pull
+from clampwright.work.sequence import WHOLE_JOINT
 
 Section = dict[str, Any]
 
@@ -170,7 +171,7 @@ def _title(pull: Pull) -> Words:
 
 
 def _order(material: Material, stage: Plain) -> str:
-    if len(stage["order"]) < 2:
+    if len(stage["order"]) < 2 or stage["stage"]["kind"] in WHOLE_JOINT:
         return ""
     order = "-".join(str(number) for number in stage["order"])
     match stage["order_from"]:

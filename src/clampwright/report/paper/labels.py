@@ -27,11 +27,11 @@ LABELS: Mapping[str, Words] = MappingProxyType(
         "got": words("At the fastener (95 %)"),
         "verdict": words("Verdict"),
         "written": words("At, UTC"),
-        "common": words("For all of these pulls:"),
+        "common": words("For all pulls within:"),
         "no_pulls": words("No pull is recorded."),
         "overlay": words(
-            "All recorded pulls of this stage over one another. Broken lines with a number: not "
-            "within."
+            "The recorded pulls of this stage that stand, over one another. Broken line with a "
+            "number: not within."
         ),
         "single": words(
             "Thick: torque while the fastener turned. Thin: everything that was recorded."

@@ -96,10 +96,11 @@ def _unit(reading: Mapping[str, Any]) -> str:
 
 
 def common_reasons(pulls: Sequence[Pull]) -> list[Words]:
-    """Return the reasons all pulls of a stage share, so that they are said once."""
-    if len(pulls) < 2:
+    """Return the reasons that all pulls within share, so that they are said once."""
+    within = [pull for pull in pulls if pull.verdict == "within"]
+    if len(within) < 2:
         return []
-    return [r for r in pulls[0].reasons if all(r in other.reasons for other in pulls[1:])]
+    return [r for r in within[0].reasons if all(r in other.reasons for other in within[1:])]
 
 
 def one_day(material: Material, pulls: Sequence[Pull]) -> str:
@@ -131,7 +132,8 @@ def row(
     told = material.say
     got = received_words(pull.body)
     plain = pull.verdict == "within" and not pull.voided
-    reasons = [told(reason) for reason in pull.reasons if reason not in common]
+    said = common if pull.verdict == "within" else ()
+    reasons = [told(reason) for reason in pull.reasons if reason not in said]
     return {
         "fastener": str(pull.key.fastener) if pull.key.fastener else "–",
         "read": told(reading_words(pull.body)),
@@ -210,7 +212,7 @@ def clamp_words(clamp: Mapping[str, Any] | None) -> Words | None:
     >>> str(clamp_words({"nominal_N": "21400", "p05_N": "14200", "p95_N": "30100"}))
     'Clamp load to expect: 21.4 kN, 9 times in 10 between 14.2 kN and 30.1 kN.'
     """
-    if clamp is None or clamp.get("nominal_N") is None:
+    if clamp is None or not float(clamp.get("nominal_N") or 0):
         return None
     nominal, low, high = (
         shown(float(clamp[name]) / 1000, "kN") for name in ("nominal_N", "p05_N", "p95_N")
