@@ -126,6 +126,15 @@ def test_a_soft_tool_is_taken_out_of_the_slope() -> None:
     assert f.slope.value == pytest.approx(1.25, rel=0.01)
 
 
+def test_noise_of_the_sensor_is_not_taken_for_sticking_and_slipping() -> None:
+    noisy = features_of(pull(ELASTIC, end=100.0, noise=0.7), GIVEN).curve.roughness
+    assert noisy < 0.012
+    clean = pull(ELASTIC, end=100.0, noise=0.1)
+    saw = 1.0 + 0.1 * (2.0 * np.abs((clean.angle / 1.7) % 1.0 - 0.5) - 0.5)
+    creaking = Trace(clean.time, clean.torque * saw, clean.angle, "output")
+    assert features_of(creaking, GIVEN).curve.roughness > 0.02
+
+
 def test_every_criterion_says_what_it_means_and_where_it_comes_from() -> None:
     assert len(limits()) > 40
     for row in limits().values():

@@ -40,6 +40,9 @@ def test_stretch_stays_after_loosening_and_it_yields_again_only_above(m10: Faste
     bolt.loosen()
     assert bolt.clamp == 0.0
     assert bolt.stretch == stretch
+    bolt.turn_to(90.0)
+    assert bolt.stretch == stretch
+    assert bolt.clamp == pytest.approx(829.66 * (90.0 - stretch), rel=1e-6)
     bolt.turn_to(120.0)
     assert bolt.clamp == pytest.approx(clamp, rel=1e-6)
     assert bolt.stretch == pytest.approx(stretch, rel=1e-6)
