@@ -79,6 +79,8 @@ def _part_of_torque(scope: Scope, item: Item) -> bool:
     if token.number is None or not 0 < token.number.value < 1:
         return False
     after = [t for t in scope.draft.tokens[item.last + 1 : item.last + 5] if t.letter][:2]
+    if len(after) > 1 and after[0].letter == "N" and after[1].letter == "Q":
+        return True  # "half of 80 N·m"
     return any(t.has("TORQUE", "FINALVALUE", "FULL") for t in after)
 
 
@@ -299,7 +301,7 @@ def _something_else(scope: Scope, clause: Clause, index: int) -> None:
         scope.draft.mark([index], "other", words("year"))
     elif number is not None and not number.whole and not clause.items[0].first < index:
         scope.draft.mark([index], "other", words("section number"))
-    elif number is not None and number.value >= 10_000:
+    elif number is not None and (number.value >= 10_000 or re.match(r"0\d{3}", tokens[index].text)):
         scope.draft.mark([index], "other", words("part number"))
     elif after is not None and after.letter in "wCB" and not clause.figures:
         scope.draft.mark([index], "other", words("count"))

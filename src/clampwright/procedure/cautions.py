@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from clampwright.procedure.clauses import Sentence
+from clampwright.procedure.clauses import Clause, Sentence
 from clampwright.procedure.scope import Scope
 from clampwright.procedure.syntax import walk
 from clampwright.words import words
@@ -30,7 +30,7 @@ def note_cautions(scope: Scope, sentence: Sentence) -> None:
             draft.warn("unsafe_method")
         if clause.has("LOOSEN") and clause.has("NOT", "WITHOUT"):
             draft.warn("do_not_back_off")
-        if clause.has("ORDER") and clause.has("FIGREF"):
+        if clause.has("ORDER") and shown_in_figure(sentence, clause):
             draft.warn("order_in_figure")
         orders = clause.values("ORDER")
         of_removal = clause.has("REMOVAL") and any("reverse" in one for one in orders)
@@ -38,6 +38,15 @@ def note_cautions(scope: Scope, sentence: Sentence) -> None:
             draft.warn("order_needs_reference")
         if clause.has("ADD") and sentence.has("RUNNING"):
             draft.warn("add_running_torque")
+
+
+def shown_in_figure(sentence: Sentence, clause: Clause) -> bool:
+    """Tell whether an order is drawn elsewhere: said in the clause or in a bracket behind it."""
+    if clause.has("FIGREF"):
+        return True
+    place = next(n for n, one in enumerate(sentence.clauses) if one is clause)
+    behind = sentence.clauses[place + 1 : place + 2]
+    return any(one.inside and one.has("FIGREF", "REF") and not one.figures for one in behind)
 
 
 def _command(scope: Scope, sentence: Sentence) -> None:

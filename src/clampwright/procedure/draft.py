@@ -57,6 +57,7 @@ class Slot:
     variants: frozenset[str] = frozenset()
     conditional: bool = False
     case: str = ""
+    curing: bool = False
     per_fastener: bool = False
     tokens: tuple[int, ...] = ()
     question: tuple[str, Words] | None = None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from clampwright.procedure.bare import bare_number, bare_span, order_list, portions
-from clampwright.procedure.cautions import note_cautions
+from clampwright.procedure.cautions import note_cautions, shown_in_figure
 from clampwright.procedure.clauses import HEADS, Clause, Sentence
 from clampwright.procedure.draft import Draft, Slot
 from clampwright.procedure.others import length, recheck, waiting
@@ -13,7 +13,7 @@ from clampwright.procedure.quantities import Quantity, quantities
 from clampwright.procedure.reuse import note_reuse
 from clampwright.procedure.scope import Scope, variants_of
 from clampwright.procedure.stage import Stage
-from clampwright.procedure.subjects import same, subject_of, take_label, take_subset
+from clampwright.procedure.subjects import members, same, subject_of, take_label, take_subset
 from clampwright.procedure.surface import note_surface
 from clampwright.procedure.syntax import Item
 from clampwright.procedure.torque import asked_unit, reduced, torque
@@ -137,7 +137,20 @@ def _in_working_order(clause: Clause, found: list[Quantity]) -> list[Item | Quan
     """Return phrases and quantities by place; waits behind "after" come first."""
     merged: list[tuple[int, Item | Quantity]] = [(one.first, one) for one in found]
     merged += [(item.first, item) for item in clause.items if item.kind not in {"figure", "mark"}]
+    _torque_first(clause, found, merged)
     return [one for _, one in sorted(merged, key=lambda pair: pair[0])]
+
+
+def _torque_first(
+    clause: Clause, found: Sequence[Quantity], merged: list[tuple[int, Item | Quantity]]
+) -> None:
+    """Put the torque first in "90° after 30 N·m"."""
+    for turn, pull in zip(found, found[1:], strict=False):
+        between = range(turn.last + 1, pull.first)
+        after = any(clause.tokens[i].has("AFTER") for i in between)
+        if turn.letter == "A" and pull.letter == "Q" and after:
+            place = next(n for n, pair in enumerate(merged) if pair[1] is pull)
+            merged[place] = (turn.first - 1, pull)
 
 
 # --- names and steps -----------------------------------------------------------------------------
@@ -157,6 +170,10 @@ def _name_subject(scope: Scope, clause: Clause, following: Sequence[Clause]) -> 
         return
     if clause.has("LOOSEN", "RECHECK", "CHECK") and not clause.figures:
         return
+    fastener = any(clause.tokens[i].has("FASTENER") for i in clause.own)
+    torque_of = ":" in clause.leads and clause.has("TORQUE")
+    if torque_of and not fastener and scope.subject is not None:
+        return  # "studs: fitting torque 5 N·m" is about the studs
     if scope.subject is None or not same(found, scope.subject) or heads_list:
         scope.subject = found
         if scope.fasteners != "all" and heads_list:
@@ -186,6 +203,9 @@ def _item(scope: Scope, clause: Clause, item: Item) -> None:
         order_list(scope, clause, item)
     elif item.kind == "span":
         bare_span(scope, clause, item)
+    elif item.kind == "increment":
+        draft.mark(item.tokens, "other", words("size of the steps"))
+        draft.warn("intermediate_values_not_stated")
     elif item.kind == "pass_count":
         _passes(scope, clause, item)
     elif item.kind == "unit":
@@ -193,7 +213,7 @@ def _item(scope: Scope, clause: Clause, item: Item) -> None:
     elif item.kind == "number":
         bare_number(scope, clause, item)
     elif item.kind != "group":
-        _recognised(scope, item)
+        _recognised(scope, clause, item)
 
 
 def _opens(clause: Clause, item: Item) -> bool:
@@ -210,7 +230,7 @@ _WHAT = {
 }
 
 
-def _recognised(scope: Scope, item: Item) -> None:
+def _recognised(scope: Scope, clause: Clause, item: Item) -> None:
     if item.kind == "portions":
         return
     group = next((i for i in item.tokens if scope.draft.tokens[i].value("REF") == "group"), None)
@@ -219,7 +239,20 @@ def _recognised(scope: Scope, item: Item) -> None:
         scope.fasteners = scope.draft.written(item.tokens).lower()
         scope.fasteners_step = scope.step
         return
+    if item.kind == "reference" and _numbers_fasteners(scope, clause, item):
+        take_subset(scope, clause, item)
+        return
     scope.draft.mark(item.tokens, "other", _WHAT[item.kind])
+
+
+def _numbers_fasteners(scope: Scope, clause: Clause, item: Item) -> bool:
+    """Tell "Nos. 11-14: 10 N·m" from a part number."""
+    tokens = [scope.draft.tokens[index] for index in item.tokens]
+    if not any(token.value("REF") == "number" for token in tokens):
+        return False
+    several = len(members(item, scope.draft)) > 1
+    told = bool(clause.figures) or clause.ends_with == ":"
+    return told and (several or isinstance(scope.fasteners, tuple))
 
 
 def _subset(scope: Scope, clause: Clause, item: Item) -> None:
@@ -521,7 +554,7 @@ def _order(scope: Scope, new: Sequence[Slot]) -> None:
         named = clause.values("ORDER")
         if not named or scope.sentence_order is not None:
             continue
-        order = _named_order(clause)
+        order = _named_order(scope.sentence, clause)
         for slot in new:
             if slot.tokens and slot.tokens[0] in clause.own and slot.order is None:
                 slot.order = order
@@ -537,11 +570,11 @@ def _order(scope: Scope, new: Sequence[Slot]) -> None:
         scope.set_order(found)
 
 
-def _named_order(clause: Clause) -> str:
+def _named_order(sentence: Sentence, clause: Clause) -> str:
     named = clause.values("ORDER")
     if clause.has("REMOVAL") and "reverse" in named[-1]:
         return "reverse_of_removal"
-    return "figure" if clause.has("FIGREF") else named[-1]
+    return "figure" if shown_in_figure(sentence, clause) else named[-1]
 
 
 def _valueless(scope: Scope, new: Sequence[Slot]) -> None:

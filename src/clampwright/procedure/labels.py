@@ -49,7 +49,13 @@ def _several(named: Sequence[Slot]) -> bool:
 def _label(subject: Subject, draft: Draft) -> str:
     """Write a name as inside a sentence: small, except in German and at the head of a line."""
     text = subject.text
-    if draft.language == "de" or subject.listed or len(text) < 2 or not text[0].isupper() or not text[1].islower():
+    if (
+        draft.language == "de"
+        or subject.listed
+        or len(text) < 2
+        or not text[0].isupper()
+        or not text[1].islower()
+    ):
         return text
     return text[0].lower() + text[1:]
 

@@ -110,7 +110,10 @@ def waiting(scope: Scope, clause: Clause, quantity: Quantity) -> None:
     draft.mark(quantity.tokens, "used", words("wait before the next stage"))
     for amount in quantity.amounts:
         stage = stage_of("wait", amount, draft=draft)
-        scope.add([[stage]], tokens=quantity.tokens, at=_place(scope, clause, quantity))
+        slot = scope.add(
+            [[stage]], tokens=quantity.tokens, at=_place(scope, clause, quantity)
+        )
+        slot.curing = clause.has("CURE")
     _check_after(scope, clause)
 
 

@@ -80,9 +80,17 @@ def _read_all(draft: Draft) -> Scope:
         take_table(scope, table)
         position = table.stop
     scope = interpret(draft, sentences(draft.tokens, position), scope)
+    _drop_curing(draft)
     _ask_retightening(draft, scope)
     draft.slots.extend(scope.deferred)
     return scope
+
+
+def _drop_curing(draft: Draft) -> None:
+    """Leave out the time a compound takes to harden when nothing is to be tightened after it."""
+    last = draft.last()
+    if last is not None and last.kind == "wait" and last.curing:
+        draft.slots.remove(last)
 
 
 def _ask_retightening(draft: Draft, scope: Scope) -> None:

@@ -35,7 +35,7 @@ _SCANNER = re.compile(
         | \#\d{1,2}[ ]?-[ ]?\d{2}(?:[ ]?UN[A-Z]{1,2})?(?![\w]))
     | (?P<date>\d{1,4}[./-]\d{1,2}[./-]\d{2,4}(?![\d\w]|[./-]\d))
     | (?P<exponent>[+-]?\d+(?:\.\d+)?[eE][+-]?\d+(?!\w))
-    | (?P<ordinal>\d{1,2}(?:(?:st|nd|rd|th)|[ ]?\.?[ ]?(?:[eè]re|ers?|[eè]me|ième|ère|re|de|ste|e|ª|ᵃ|º|°|o|a|\.)
+    | (?P<ordinal>\d{1,2}(?:(?:st|nd|rd|th)|\.[ªº]|[ ]?\.?[ ]?(?:[eè]re|ers?|[eè]me|ième|ère|re|de|ste|e|ª|ᵃ|º|°|o|a|\.)
         (?=[ ]?[^\W\d_]))(?![^\W\d_]{2}))
     | (?P<number>\d{1,3}(?:[ ]|[ ]?-[ ]?|[ ]and[ ])\d{1,2}/\d{1,2}(?![\d/])
         | \d{0,3}[ ]?[¼-¾⅓-⅞]
@@ -427,7 +427,7 @@ class Lexer:
         if digits is None:  # the pattern begins with digits
             raise AssertionError(start)
         tail = match[0][len(digits[0]) :].strip(" .")
-        clear = tail in {
+        clear = re.search(r"\.[ ]?[ªº°]", match[0]) is not None or tail in {
             "st",
             "nd",
             "rd",
@@ -607,6 +607,9 @@ class Lexer:
         values = dict(reversed(means))
         if "UNIT" in values and self.after_number:
             return self._unit_word(start, end, values["UNIT"])
+        if "OTHER_UNIT" in values and self.after_number:
+            name = self.text[start:end]
+            return self._add("V", start, end, unit=UnitText("V", name, end))
         if "AMOUNT" in values:
             return self._amount(start, end, values["AMOUNT"])
         if "PASSES" in values:  # "en deux fois": a number of goes
@@ -761,19 +764,24 @@ def _join_spaced_digits(tokens: list[Token], text: str) -> None:
 
 
 def _join_number_words(tokens: list[Token]) -> None:
-    """Make one number of "two thirds", "un quart": a count and a part behind it."""
-    previous: Token | None = None
-    for token in tokens:
-        if not token.letter:
+    """Make one number of "two thirds" and of "one and a half" (turns)."""
+    spoken = [token for token in tokens if token.letter]
+    for place, token in enumerate(spoken):
+        part = token.number.value if token.letter == "W" and token.number else None
+        if part is None or part >= 1 or place == 0:
             continue
-        if (
-            previous is not None
-            and token.letter == "W"
-            and previous.letter == "W"
-            and token.number is not None
-            and previous.number is not None
-            and token.number.value < 1 <= previous.number.value
-        ):
-            token.number = Number(token.number.value * previous.number.value)
-            previous.letter = ""
-        previous = token
+        before = spoken[place - 1]
+        if before.letter == "W" and before.number and before.number.value >= 1:
+            token.number = Number(part * before.number.value)
+            before.letter = ""
+        elif before.letter == "a" and place > 1 and _is_angle(spoken, place + 1):
+            count = spoken[place - 2]
+            if count.letter in {"N", "W"} and count.number and count.number.value >= 1:
+                token.number = Number(part + count.number.value)
+                before.letter = count.letter = ""
+                token.means = ()
+                token.start = count.start
+
+
+def _is_angle(spoken: list[Token], place: int) -> bool:
+    return place < len(spoken) and spoken[place].letter == "A"

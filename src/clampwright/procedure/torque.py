@@ -127,7 +127,9 @@ def _sort_of_check(scope: Scope, clause: Clause, quantity: Quantity) -> Check | 
 def _retightened(scope: Scope, quantity: Quantity) -> bool:
     """Tell going over the same torque again after a wait from a new, higher stage."""
     value = number_of(quantity.amounts[0].value)
-    driven = any(slot.kind == "wait" and slot.stage.unit in {"km", "mi"} for slot in scope.new_slots)
+    driven = any(
+        slot.kind == "wait" and slot.stage.unit in {"km", "mi"} for slot in scope.new_slots
+    )
     waited = driven
     for slot in reversed(scope.draft.slots):
         if slot.kind in {"loosen", "back_off_then"}:
@@ -174,9 +176,9 @@ def _limit(scope: Scope, clause: Clause, quantity: Quantity, bound: Bound) -> No
     if target is not None and _attaches(scope, clause, target, amount, bound):
         _close(target, amount, bound)
         return
-    rising = any(
-        "until" in one.leads and one.has("ROTATING") for one in scope.sentence.clauses
-    ) and clause.has("TIGHTEN", "TORQUE")
+    place = next(n for n, one in enumerate(scope.sentence.clauses) if one is clause)
+    later = scope.sentence.clauses[place + 1 :]
+    rising = any(one.has("ROTATING") for one in later) and clause.has("TIGHTEN", "TORQUE")
     if rising:
         note = "minimum, rising until the rotating torque is reached"
         scope.add([[stage_of("torque", amount, draft=draft, note=note)]], tokens=quantity.tokens)
@@ -321,12 +323,16 @@ def _one_target(
         if last.sentence == clause.sentence:  # "snug tight (10 N·m)" gives the snug torque
             draft.slots.remove(last)
     listed = clause.inside or clause.leads == {","}
-    if listed and not any(t.letter for _, t in clause.words()) and _once_more(scope, clause, amount):
+    if (
+        listed
+        and not any(t.letter for _, t in clause.words())
+        and _once_more(scope, clause, amount)
+    ):
         return
     previous = draft.last("torque")
     behind = draft.tokens[quantity.last + 1 : quantity.last + 2]
     further = (
-        scope.any(ahead, "FURTHER")
+        _more(scope, ahead)
         or "+" in clause.leads
         or any(token.has("FURTHER") for token in behind)
     )
@@ -338,10 +344,23 @@ def _one_target(
         scope.add([[stage]], tokens=quantity.tokens)
 
 
+def _more(scope: Scope, ahead: Sequence[int]) -> bool:
+    """Tell "a further 20 N·m" from "further, to 110 N·m"."""
+    places = [index for index in ahead if scope.draft.tokens[index].has("FURTHER")]
+    return bool(places) and not any(
+        scope.draft.tokens[index].has("TO") for index in ahead if index > places[-1]
+    )
+
+
 def _once_more(scope: Scope, clause: Clause, amount: Amount) -> bool:
     """Take a second bracket with the same torque in a third unit; ask when it does not agree."""
     last = scope.draft.last()
-    if last is None or last.kind != "torque" or last.sentence != clause.sentence or not last.certain:
+    if (
+        last is None
+        or last.kind != "torque"
+        or last.sentence != clause.sentence
+        or not last.certain
+    ):
         return False
     stage = last.stage
     if stage.value is None or stage.unit is None or amount.unit == stage.unit:
@@ -399,9 +418,7 @@ def _ask_lost_sign(scope: Scope, amount: Amount) -> None:
     if value is None or low is None or low <= value / 2:
         scope.draft.ask("sign_unclear", why)
         return
-    scope.ask(
-        "sign_unclear", why, [[stage_of("torque", amount, draft=scope.draft)]], amount.tokens
-    )
+    scope.ask("sign_unclear", why, [[stage_of("torque", amount, draft=scope.draft)]], amount.tokens)
 
 
 def _ask_spaced(scope: Scope, amount: Amount) -> None:

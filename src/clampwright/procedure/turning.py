@@ -86,8 +86,9 @@ def _describes_a_part(
     if scope.draft.last() is not None or clause.has(*_DRIVING) or clause.leads & {"+", "h", ">"}:
         return False
     later = [other for other in others if other.first > quantity.last and other.letter == "Q"]
-    words_between = [i for i in scope.behind(quantity, others) if scope.draft.tokens[i].letter]
-    return bool(later and words_between)
+    behind = [scope.draft.tokens[i] for i in scope.behind(quantity, others)]
+    spoken = [token for token in behind if token.letter]
+    return bool(later and spoken) and (spoken[0].has("FASTENER") or not spoken[0].means)
 
 
 def _turns_back(scope: Scope, clause: Clause, quantity: Quantity) -> bool:

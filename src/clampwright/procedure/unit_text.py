@@ -26,7 +26,7 @@ SYMBOLS = {"day": "H", "week": "H", "%": "%"}
 """Units only this room knows: they measure waiting, and portions of a torque."""
 
 _ATOM = rf"(?:[^\W\d_{CJK}]+|[°\"'#])(?:²|³|\^2|2(?!\d))?"
-_RUN = re.compile(rf"{_ATOM}(?:[ \t]?[.·*×\-/&]?[ \t]?(?:{_ATOM})){{0,3}}")
+_RUN = re.compile(rf"{_ATOM}(?:[ \t]?[.·*×/&-]{{0,2}}[ \t]?(?:{_ATOM})){{0,3}}")
 _PIECE = re.compile(_ATOM)
 _HEADINGS = re.compile(
     r"(?:N|n|da?N|kN|cN|mN|ft|foot|feet|lb|lbs|lbf|in|inch|kgf?|kgm|kgcm|mkg|m|kp|kpm|mkp|pi|pie)"

@@ -67,9 +67,7 @@ def _first(torques: list[Slot], value: str) -> int:
     return next(place for place, slot in enumerate(torques) if value in slot.variants)
 
 
-def _against_the_plain(
-    draft: Draft, torques: list[Slot], values: set[str]
-) -> list[Keep] | None:
+def _against_the_plain(draft: Draft, torques: list[Slot], values: set[str]) -> list[Keep] | None:
     """Take "60 N·m (used bolts 50 N·m)" as two alternatives."""
     conditional = [slot for slot in torques if slot.variants and slot.conditional]
     if len(conditional) != 1 or len(values) != 1 or len(torques) < 2:
@@ -96,7 +94,9 @@ def _by_case(draft: Draft) -> list[Keep] | None:
 
 
 def _of_case(slot: Slot, *, case: str, cases: list[str]) -> bool:
-    return slot.case == case or (slot.case not in cases) or (not slot.case and slot.kind != "torque")
+    return (
+        slot.case == case or (slot.case not in cases) or (not slot.case and slot.kind != "torque")
+    )
 
 
 def _asked(draft: Draft) -> None:
