@@ -1,4 +1,4 @@
-"""Stiffness of clamped layers by 30° frusta: hollow cones that widen from both ends to the middle."""
+"""Stiffness of clamped layers by 30° frusta: cones that widen from both ends to the middle."""
 
 from __future__ import annotations
 
