@@ -79,3 +79,12 @@ def test_language_of_the_person(monkeypatch: pytest.MonkeyPatch, variable: str, 
         monkeypatch.delenv(name, raising=False)
     monkeypatch.setenv("LANG", variable)
     assert language() == tag
+
+
+@pytest.mark.parametrize(
+    "template",
+    ["{a:>999999999}", "{a.__class__}", "{a[0]}", "{}", "{a!s:5000}", "{a:{b}}", "{a"],
+)
+def test_templates_from_a_file_ask_for_nothing_but_their_values(template: str) -> None:
+    with pytest.raises(ValueError, match="short number format"):
+        from_data({"template": template, "values": {"a": "x"}})

@@ -6,8 +6,10 @@ The English template is the catalogue's key. Rooms that compute return `Words`; 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from string import Formatter
 from types import MappingProxyType
 from typing import Any
 
@@ -117,9 +119,36 @@ def from_data(data: Mapping[str, Any]) -> Words:
     Returns
     -------
     Words
+
+    Raises
+    ------
+    ValueError
+        When the template asks for more than its values.
     """
+    template = str(data["template"])
+    if not _plain(template):
+        raise ValueError("a sentence's fields may only be names with a short number format")
     values = {key: _value_from(value) for key, value in data["values"].items()}
-    return Words(data["template"], MappingProxyType(values))
+    return Words(template, MappingProxyType(values))
+
+
+_FORMAT = re.compile(r"([<>^]?[0+ ]?\d{0,2})?(,)?(\.\d{1,2})?[defg%x]?\Z")
+
+
+def _plain(template: str) -> bool:
+    """Whether a template from a file asks for nothing but its values.
+
+    `str.format` can also reach into objects and pad to any width; a record may come from anybody.
+    """
+    try:
+        parts = list(Formatter().parse(template))
+    except ValueError:
+        return False
+    return all(
+        name is None
+        or (name.isidentifier() and _FORMAT.match(spec or "") and conversion in {None, "r"})
+        for _, name, spec, conversion in parts
+    )
 
 
 def _value_from(value: Any) -> str | int | float | Words:

@@ -26,7 +26,7 @@ def describe(stage: Stage) -> Words:
     >>> str(describe(Stage("torque", 30.0, "N·m", 27.0, 33.0)))
     'torque 30 N·m (27 to 33)'
     >>> str(describe(Stage("angle", 90.0, "deg")))
-    'turn 90 deg further'
+    'turn 90° further'
     """
     match stage.kind:
         case "torque" | "stretch":
