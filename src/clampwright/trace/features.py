@@ -197,7 +197,7 @@ def _line_at_zero(x: Floats, y: Floats) -> tuple[float, float]:
     """Value at zero of a straight line through points, and its standard error."""
     middle = float(x.mean())
     spread = float((x - middle) @ (x - middle))
-    if spread < 1e-9 or len(x) < 5:
+    if np.ptp(x) < limit("grid_deg") or len(x) < 5:
         return float(np.median(y)), float(y.std() / len(y) ** 0.5)
     slope = float((x - middle) @ y) / spread
     residual = y - y.mean() - slope * (x - middle)

@@ -29,6 +29,8 @@ class Nominal:
         Clamp load per degree of nut rotation in the elastic range, N/deg.
     torque_rate_Nm_per_deg : float or None
         Torque per degree in the elastic range, N·m/deg.
+    torque_rate_low_Nm_per_deg, torque_rate_high_Nm_per_deg : float or None
+        Range of it that the stated friction allows, N·m/deg; the expected rate itself if not given.
     clamp_at_target_N : float or None
         Clamp load when the target is reached, N.
     angle_snug_to_target_deg : float or None
@@ -40,6 +42,8 @@ class Nominal:
     K: float | None = None
     clamp_rate_N_per_deg: float | None = None
     torque_rate_Nm_per_deg: float | None = None
+    torque_rate_low_Nm_per_deg: float | None = None
+    torque_rate_high_Nm_per_deg: float | None = None
     clamp_at_target_N: float | None = None
     angle_snug_to_target_deg: float | None = None
     combined_yield_clamp_N: float | None = None

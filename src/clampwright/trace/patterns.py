@@ -157,6 +157,8 @@ def necking(it: Seen) -> Words | None:
         return None
     if f.end_slope > limit("necking_slope_ratio") * f.slope.value or f.drop_way < 15.0:
         return None
+    if f.drop < limit("necking_drop"):
+        return None
     return words(
         "the bolt is being drawn thin: past yield the torque falls by {slope:.2f} N·m per degree",
         slope=-f.end_slope,
@@ -261,13 +263,25 @@ def soft_joint(it: Seen) -> Words | None:
 def slope_out_of_band(it: Seen) -> Words | None:
     """See whether the slope is out of the ordinary; the cause cannot be told."""
     ratio = it.slope_ratio
-    if ratio is None or limit("band_low") <= ratio <= limit("band_high"):
+    if ratio is None:
+        return None
+    low, high = _friction_room(it.given)
+    if limit("band_low") * low <= ratio <= limit("band_high") * high:
         return None
     return words(
         "the torque rose with {ratio:.0%} of the expected slope: a missing washer, a wrong part or "
         "other friction; torque and angle cannot tell which",
         ratio=ratio,
     )
+
+
+def _friction_room(given: Given) -> tuple[float, float]:
+    """Return what the stated friction allows of the expected slope, as shares of it."""
+    rate, nominal = expected_rate(given), given.nominal
+    if not rate:
+        return 1.0, 1.0
+    low, high = nominal.torque_rate_low_Nm_per_deg, nominal.torque_rate_high_Nm_per_deg
+    return min(1.0, (low or rate) / rate), max(1.0, (high or rate) / rate)
 
 
 def pause(it: Seen) -> Words | None:
