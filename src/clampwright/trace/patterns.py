@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from clampwright.trace.given import Given
 from clampwright.trace.limits import limit
 from clampwright.trace.seen import Seen, expected_rate, yield_torque
 from clampwright.words import Words, words

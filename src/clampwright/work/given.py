@@ -75,17 +75,29 @@ def _nominal(joint: Joint, planned: StagePlan) -> Nominal:
     mu = _middle(friction)
     factor = _nut_factor(fastening, mu)
     rate = fastening.clamp_rate
+    low, middle, high = (
+        _slope(fastening, friction_at) for friction_at in (friction.low, mu, friction.high)
+    )
     return Nominal(
         K=factor,
         clamp_rate_N_per_deg=rate,
-        torque_rate_Nm_per_deg=(
-            float(torque_rate(clamp_rate=rate, d=fastening.d, nut_factor=factor)) if rate else None
-        ),
+        torque_rate_Nm_per_deg=middle,
+        torque_rate_low_Nm_per_deg=low,
+        torque_rate_high_Nm_per_deg=high,
         clamp_at_target_N=planned.clamp.nominal if planned.clamp else None,
         combined_yield_clamp_N=(
             float(fastening.yield_clamp(mu_thread=mu)) if fastening.yield_stress else None
         ),
     )
+
+
+def _slope(fastening: Fastening, mu: float) -> float | None:
+    """Torque per degree at a friction coefficient, N·m/deg."""
+    rate = fastening.clamp_rate
+    if rate is None:
+        return None
+    factor = _nut_factor(fastening, mu)
+    return float(torque_rate(clamp_rate=rate, d=fastening.d, nut_factor=factor))
 
 
 def _nut_factor(fastening: Fastening, mu: float) -> float:
