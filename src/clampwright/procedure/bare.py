@@ -9,13 +9,13 @@ from fractions import Fraction
 from clampwright.procedure.amounts import Amount, in_unit
 from clampwright.procedure.clauses import Clause, Sentence
 from clampwright.procedure.draft import stage_of
+from clampwright.procedure.physical import not_physical, note_oddities
 from clampwright.procedure.quantities import Quantity, quantities
 from clampwright.procedure.scope import Scope
 from clampwright.procedure.stage import Stage
 from clampwright.procedure.subjects import STRENGTH_CLASSES, members
 from clampwright.procedure.syntax import Item
 from clampwright.procedure.tokens import Token
-from clampwright.procedure.torque import not_physical, note_oddities
 from clampwright.procedure.unit_text import UnitText
 from clampwright.units.unit import units
 from clampwright.words import words
@@ -52,7 +52,7 @@ def portions(scope: Scope, sentence: Sentence) -> None:
 
 
 def _members_of_portions(scope: Scope, item: Item) -> list[tuple[float, tuple[int, ...]]]:
-    found = []
+    found: list[tuple[float, tuple[int, ...]]] = []
     for index in item.tokens:
         token = scope.draft.tokens[index]
         if token.number is not None:

@@ -9,6 +9,9 @@ from clampwright.procedure.syntax import Item, phrases
 from clampwright.procedure.tokens import Token
 
 HARD = frozenset(".;n")
+LONG = 150
+"""Tokens after which a sentence is cut at the next chance; no instruction is as long."""
+
 _SOFT = frozenset(",ha+/>:|-gr")
 HEADS = frozenset({"step_head", "step_list", "enumerator"})
 _REFERS = ("REPEAT", "AFTER", "BEFORE", "SAME")
@@ -104,12 +107,22 @@ def sentences(tokens: Sequence[Token], start: int = 0, stop: int | None = None) 
     made: list[Sentence] = []
     begin, end = start, len(tokens) if stop is None else stop
     for index in range(start, end):
-        token = tokens[index]
-        if token.letter in HARD and token.letter and not _in_brackets(tokens, begin, index):
+        ended = tokens[index].letter in HARD and not _in_brackets(tokens, begin, index)
+        if (ended and tokens[index].letter) or _too_long(tokens, begin, index):
             _add(made, tokens, begin, index + 1)
             begin = index + 1
     _add(made, tokens, begin, end)
     return made
+
+
+def _too_long(tokens: Sequence[Token], begin: int, index: int) -> bool:
+    """Tell where to cut what is too long for a sentence, so that time grows with length only."""
+    length, letter = index - begin, tokens[index].letter
+    return (
+        (length > LONG and letter in {",", "h", "a"})
+        or (length > 2 * LONG and letter == "w")
+        or length > 3 * LONG
+    )
 
 
 def _in_brackets(tokens: Sequence[Token], begin: int, index: int) -> bool:

@@ -12,6 +12,9 @@ from clampwright.procedure.stage import Check, Fasteners, Figure, Kind, Order, S
 from clampwright.procedure.tokens import Token
 from clampwright.words import Words, words
 
+LOOK_BACK = 200
+"""Stages looked back on; a text with more is no procedure but must still be read in linear time."""
+
 
 @dataclass(frozen=True, slots=True)
 class Subject:
@@ -32,7 +35,7 @@ class Subject:
     listed: bool = False
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Slot:
     """A place in the order of work: one certain stage, or a question with its alternatives.
 
@@ -136,9 +139,16 @@ class Draft:
         start, end = self.tokens[min(indices)].start, self.tokens[max(indices)].end
         return " ".join(self.text[start:end].split())
 
+    def place_of(self, slot: Slot) -> int:
+        """Return the place of a slot, looking from the end."""
+        for place in range(len(self.slots) - 1, -1, -1):
+            if self.slots[place] is slot:
+                return place
+        raise ValueError(slot.kind)  # only slots of this draft are asked for
+
     def last(self, *kinds: str) -> Slot | None:
         """Return the latest slot of some kinds (any kind if none is named)."""
-        for slot in reversed(self.slots):
+        for slot in reversed(self.slots[-LOOK_BACK:]):
             if slot.options and (not kinds or slot.kind in kinds):
                 return slot
         return None

@@ -47,12 +47,9 @@ def agreement(first: Amount, second: Amount) -> Agreement:
 
 def _pairs(first: Amount, second: Amount) -> list[tuple[Fraction, Fraction]]:
     """Return the numbers that say the same thing: limits with limits, target with target."""
-    made = []
-    if first.from_range == second.from_range and first.value is not None:
+    made = [(first.low, second.low), (first.high, second.high)]
+    if not first.from_range and not second.from_range:
         made.append((first.value, second.value))
-    made.extend([(first.low, second.low), (first.high, second.high)])
-    if first.from_range and second.from_range:
-        made = made[1:]
     pairs = [(one, other) for one, other in made if one is not None and other is not None]
     if pairs or first.value is None or second.value is None:
         return pairs

@@ -20,7 +20,7 @@ def mark_enumerators(tokens: Sequence[Token]) -> None:
     """
     seen: int | None = None
     significant = [index for index, token in enumerate(tokens) if token.letter]
-    for place, index in enumerate(significant):
+    for place in range(len(significant)):
         candidate = _candidate(tokens, significant, place)
         if candidate is None:
             continue

@@ -9,6 +9,7 @@ from clampwright.procedure.scope import Scope
 from clampwright.procedure.subjects import same
 from clampwright.words import words
 
+_MOST_NAMES = 100
 _JOINT_KINDS = frozenset({"torque", "stretch"})
 
 
@@ -34,15 +35,12 @@ def name_joints(draft: Draft, scope: Scope, *, one_joint: bool) -> None:
 
 
 def _several(named: Sequence[Slot]) -> bool:
-    subjects = [slot.subject for slot in named if slot.kind in _JOINT_KINDS]
-    return (
-        any(
-            not same(first, second)
-            for place, first in enumerate(subjects)
-            for second in subjects[:place]
-        )
-        if len(subjects) < 200
-        else True
+    kinds = [slot.subject for slot in named if slot.kind in _JOINT_KINDS]
+    subjects = list({subject.names: subject for subject in kinds if subject}.values())
+    return len(subjects) > _MOST_NAMES or any(
+        not same(first, second)
+        for place, first in enumerate(subjects)
+        for second in subjects[:place]
     )
 
 
@@ -103,9 +101,7 @@ def set_direction(draft: Draft, scope: Scope) -> None:
         for slot in draft.slots:
             if slot.kind in {"torque", "angle", "snug", "stretch"}:
                 slot.change(direction="ccw")
-    elif scope.ccw and any(slot.kind == "torque" for slot in draft.slots):
-        if not any(slot.kind in {"back_off_then", "loosen"} for slot in draft.slots):
-            draft.ask(
-                "sign_unclear",
-                words("tightened counter-clockwise: is this a left-hand thread?"),
-            )
+        return
+    kinds = {slot.kind for slot in draft.slots}
+    if scope.ccw and "torque" in kinds and not kinds & {"back_off_then", "loosen"}:
+        draft.ask("sign_unclear", words("tightened counter-clockwise: is this a left-hand thread?"))

@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from clampwright.procedure.clauses import Clause
 from clampwright.procedure.draft import stage_of
 from clampwright.procedure.limits import bound_of
+from clampwright.procedure.physical import not_physical, note_oddities
 from clampwright.procedure.quantities import Quantity
 from clampwright.procedure.reading import Limit
 from clampwright.procedure.scope import Scope
 from clampwright.procedure.stage import Stage
-from clampwright.procedure.torque import not_physical, note_oddities
 from clampwright.words import words
 
 _WAITING = ("WAIT", "AFTER", "DRIVE", "RECHECK", "RETIGHTEN", "CHECK")
@@ -110,9 +110,7 @@ def waiting(scope: Scope, clause: Clause, quantity: Quantity) -> None:
     draft.mark(quantity.tokens, "used", words("wait before the next stage"))
     for amount in quantity.amounts:
         stage = stage_of("wait", amount, draft=draft)
-        slot = scope.add(
-            [[stage]], tokens=quantity.tokens, at=_place(scope, clause, quantity)
-        )
+        slot = scope.add([[stage]], tokens=quantity.tokens, at=_place(scope, clause, quantity))
         slot.curing = clause.has("CURE")
     _check_after(scope, clause)
 

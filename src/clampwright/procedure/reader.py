@@ -11,12 +11,12 @@ from clampwright.procedure.draft import Draft, shown
 from clampwright.procedure.enumerators import mark_enumerators
 from clampwright.procedure.interpret import interpret
 from clampwright.procedure.labels import name_joints, set_direction, set_orders
+from clampwright.procedure.lexing import tokenise
 from clampwright.procedure.normalise import clean, refusal
 from clampwright.procedure.reading import Problem, Reading, Status
 from clampwright.procedure.scope import Scope
 from clampwright.procedure.stage import Stage
 from clampwright.procedure.tables import find_tables, take_table
-from clampwright.procedure.tokens import tokenise
 from clampwright.procedure.turning import ask_cumulative, running_total
 from clampwright.procedure.variants import choose_variant, stages_where
 from clampwright.procedure.vocabulary import language_of, marks_of, vocabulary

@@ -8,11 +8,12 @@ from dataclasses import dataclass, field
 
 from clampwright.procedure.amounts import Amount, amounts_of, in_unit
 from clampwright.procedure.draft import Draft, Subject
+from clampwright.procedure.physical import not_physical
 from clampwright.procedure.quantities import Quantity
 from clampwright.procedure.scope import Scope
 from clampwright.procedure.syntax import Item
 from clampwright.procedure.tokens import Token
-from clampwright.procedure.torque import not_physical, torque
+from clampwright.procedure.torque import torque
 from clampwright.procedure.turning import angle
 from clampwright.procedure.unit_text import UnitText
 from clampwright.procedure.vocabulary import fold

@@ -3,22 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from fractions import Fraction
 
-from clampwright.procedure.amounts import Amount, in_unit
+from clampwright.procedure.amounts import Amount
 from clampwright.procedure.clauses import Clause
-from clampwright.procedure.draft import Slot, figure_of, number_of, shown, stage_of
-from clampwright.procedure.dual import agreement, likely_slip
+from clampwright.procedure.draft import figure_of, number_of, shown, stage_of
+from clampwright.procedure.dual import agreement
 from clampwright.procedure.limits import Bound, bound_of
+from clampwright.procedure.physical import not_physical, note_oddities
 from clampwright.procedure.plausible import doubt
 from clampwright.procedure.quantities import Quantity
 from clampwright.procedure.scope import Scope, with_value
-from clampwright.procedure.stage import Check, Stage, WrenchSetting
-from clampwright.procedure.unit_text import UnitText
+from clampwright.procedure.stage import Check, WrenchSetting
+from clampwright.procedure.torque_limits import close, limit, open_on
+from clampwright.procedure.torque_questions import (
+    ask_format,
+    ask_further,
+    ask_lost_sign,
+    ask_sign,
+    ask_spaced,
+    disagree,
+)
 from clampwright.words import words
-
-MORE_LIKELY = ("TIGHTEN", "TORQUE", "RETIGHTEN", "SNUG")
 
 
 def torque(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[Quantity]) -> None:
@@ -47,7 +53,7 @@ def torque(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[Qu
         _check(scope, quantity, check, bound)
         return
     if bound is not None:
-        _limit(scope, clause, quantity, bound)
+        limit(scope, clause, quantity, bound)
         return
     if _forbidden(clause):
         draft.mark(quantity.tokens, "reported", words("in a prohibition"))
@@ -57,36 +63,6 @@ def torque(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[Qu
         )
         return
     _target(scope, clause, quantity, ahead)
-
-
-def not_physical(scope: Scope, quantity: Quantity) -> bool:
-    """Refuse what is negative, zero or not finite; tell whether that was the case."""
-    for amount in (*quantity.amounts, *quantity.also):
-        text = scope.draft.written(amount.tokens)
-        if "not_finite" in amount.oddities:
-            scope.draft.not_physical = words("{text}: values must be finite numbers", text=text)
-        elif amount.value is not None and amount.value <= 0:
-            scope.draft.not_physical = words(
-                "{text}: a tightening torque, angle or stretch must be above zero", text=text
-            )
-        elif amount.low is not None and amount.low < 0 and "lost_sign" not in amount.oddities:
-            scope.draft.not_physical = words("{text}: a limit cannot be below zero", text=text)
-        else:
-            continue
-        scope.draft.mark(quantity.tokens, "reported", words("not a physical value"))
-        return True
-    return False
-
-
-def note_oddities(scope: Scope, quantity: Quantity) -> None:
-    """Warn of what is odd about the form of a figure that is used."""
-    for amount in (*quantity.amounts, *quantity.also):
-        if "letters" in amount.oddities:
-            scope.draft.warn("ocr_suspect")
-        if "reversed" in amount.oddities:
-            scope.draft.warn("range_reversed")
-        if amount.letter in "QA" and amount.oddities & {"thousands", "foreign_mark"}:
-            scope.draft.warn("number_format")
 
 
 def _is_setting(scope: Scope, clause: Clause, quantity: Quantity) -> bool:
@@ -158,84 +134,19 @@ def _check(scope: Scope, quantity: Quantity, check: Check, bound: Bound | None) 
         amount = amount.as_limit(low=bound.side == "low")
     scope.draft.mark(quantity.tokens, "used", words("torque to be measured"))
     previous = scope.draft.last("torque_check")
-    if bound and previous and previous.sentence == scope.sentence.number and _open(previous, bound):
-        _close(previous, amount, bound)
+    if (
+        bound
+        and previous
+        and previous.sentence == scope.sentence.number
+        and open_on(previous, bound)
+    ):
+        close(previous, amount, bound)
         return
     scope.add(
         [[stage_of("torque_check", amount, draft=scope.draft, also=quantity.also, check=check)]],
         tokens=quantity.tokens,
     )
     scope.checked = scope.checked or check == "re_check"
-
-
-def _limit(scope: Scope, clause: Clause, quantity: Quantity, bound: Bound) -> None:
-    draft = scope.draft
-    amount = quantity.amounts[0].as_limit(low=bound.side == "low")
-    draft.mark(quantity.tokens, "used", words("limit"))
-    target = draft.last()
-    if target is not None and _attaches(scope, clause, target, amount, bound):
-        _close(target, amount, bound)
-        return
-    place = next(n for n, one in enumerate(scope.sentence.clauses) if one is clause)
-    later = scope.sentence.clauses[place + 1 :]
-    rising = any(one.has("ROTATING") for one in later) and clause.has("TIGHTEN", "TORQUE")
-    if rising:
-        note = "minimum, rising until the rotating torque is reached"
-        scope.add([[stage_of("torque", amount, draft=draft, note=note)]], tokens=quantity.tokens)
-        return
-    late = clause.has("FINALVALUE") and not draft.slots
-    if late or draft.last("torque", "angle", "snug") is not None:
-        check: Check = "final_minimum" if bound.side == "low" else "ceiling"
-        stage = stage_of("torque_check", amount, draft=draft, also=quantity.also, check=check)
-        slot = scope.add([[stage]], tokens=quantity.tokens)
-        if late:  # "the final torque" said first still is measured last
-            draft.slots.remove(slot)
-            scope.deferred.append(slot)
-        return
-    _ask_limit(scope, quantity, amount, bound)
-
-
-def _ask_limit(scope: Scope, quantity: Quantity, amount: Amount, bound: Bound) -> None:
-    text = scope.draft.written(quantity.tokens)
-    if bound.side == "low":
-        why = words("{text} is only a lower limit; what is the target?", text=text)
-    else:
-        why = words("{text} is only an upper limit; what is the target?", text=text)
-    stage = stage_of("torque", amount, draft=scope.draft)
-    scope.ask("limit_only", why, [[stage]], quantity.tokens)
-
-
-def _open(slot: Slot, bound: Bound) -> bool:
-    stage = slot.stage
-    return (stage.tolerance_low if bound.side == "low" else stage.tolerance_high) is None
-
-
-def _attaches(scope: Scope, clause: Clause, target: Slot, amount: Amount, bound: Bound) -> bool:
-    """Tell whether a limit belongs to the torque stage just before it."""
-    if bound.reached and "if" in clause.leads:
-        return False
-    stage = target.stage
-    same_unit = target.kind == "torque" and stage.unit == amount.unit
-    if not same_unit or not _open(target, bound) or clause.has("FINALVALUE"):
-        return False
-    if stage.value is None:
-        return target.sentence == scope.sentence.number
-    limit = number_of(amount.low if bound.side == "low" else amount.high)
-    fits = limit is not None and (
-        limit <= stage.value if bound.side == "low" else limit >= stage.value
-    )
-    return fits and target.certain
-
-
-def _close(target: Slot, amount: Amount, bound: Bound) -> None:
-    """Add a limit to a stage; two limits without a target make a range."""
-    limit = number_of(amount.low if bound.side == "low" else amount.high)
-    target.change(**{"tolerance_low" if bound.side == "low" else "tolerance_high": limit})
-    stage = target.stage
-    low, high = stage.tolerance_low, stage.tolerance_high
-    if stage.value is None and low is not None and high is not None and stage.kind == "torque":
-        target.change(value=(low + high) / 2, value_from="range_midpoint", note="")
-        target.certain = True
 
 
 def _forbidden(clause: Clause) -> bool:
@@ -297,51 +208,57 @@ def _portions(scope: Scope, quantity: Quantity) -> None:
 def _one_target(
     scope: Scope, clause: Clause, quantity: Quantity, amount: Amount, ahead: Sequence[int]
 ) -> None:
-    draft = scope.draft
     also = quantity.also if len(quantity.amounts) == 1 else []
-    if amount.other is not None:
-        _ask_format(scope, amount)
+    if _asked_about_form(scope, amount) or (also and disagree(scope, amount, also)):
         return
-    if "spaced" in amount.oddities:
-        _ask_spaced(scope, amount)
-        return
-    if "lost_sign" in amount.oddities:
-        _ask_lost_sign(scope, amount)
-        return
-    if "one_sided" in amount.oddities:
-        _ask_sign(scope, amount)
-        return
-    if also and _disagree(scope, amount, also):
-        return
+    stage = stage_of("torque", amount, draft=scope.draft, also=also)
     if (why := doubt(amount, clause, scope.subject.text if scope.subject else "")) is not None:
-        scope.ask(
-            "implausible_value", why, [[stage_of("torque", amount, draft=draft)]], amount.tokens
-        )
+        scope.ask("implausible_value", why, [[stage]], amount.tokens)
         return
-    last = draft.last()
-    if clause.inside and last is not None and last.kind == "snug":
-        if last.sentence == clause.sentence:  # "snug tight (10 N·m)" gives the snug torque
-            draft.slots.remove(last)
-    listed = clause.inside or clause.leads == {","}
-    if (
-        listed
-        and not any(t.letter for _, t in clause.words())
-        and _once_more(scope, clause, amount)
-    ):
+    if _in_other_words(scope, clause, amount):
         return
-    previous = draft.last("torque")
-    behind = draft.tokens[quantity.last + 1 : quantity.last + 2]
-    further = (
-        _more(scope, ahead)
-        or "+" in clause.leads
-        or any(token.has("FURTHER") for token in behind)
-    )
-    if further and previous is not None and _comes_after_torque(scope):
-        _ask_further(scope, amount, previous)
+    previous = scope.draft.last("torque")
+    if previous and _comes_after_torque(scope) and _is_more(scope, clause, quantity, ahead):
+        ask_further(scope, amount, previous)
         return
-    stage = stage_of("torque", amount, draft=draft, also=also)
     for _ in range(amount.times):
         scope.add([[stage]], tokens=quantity.tokens)
+
+
+_FORMS = {
+    "spaced": ask_spaced,
+    "lost_sign": ask_lost_sign,
+    "one_sided": ask_sign,
+}
+
+
+def _asked_about_form(scope: Scope, amount: Amount) -> bool:
+    """Ask when the form of the number leaves two readings; tell whether it was asked."""
+    if amount.other is not None:
+        ask_format(scope, amount)
+        return True
+    asked = next((ask for oddity, ask in _FORMS.items() if oddity in amount.oddities), None)
+    if asked is None:
+        return False
+    asked(scope, amount)
+    return True
+
+
+def _in_other_words(scope: Scope, clause: Clause, amount: Amount) -> bool:
+    """Take a bracket or list that only says the torque before it in another unit."""
+    last = scope.draft.last()
+    if clause.inside and last is not None and last.kind == "snug":
+        if last.sentence == clause.sentence:
+            scope.draft.slots.remove(last)  # "snug tight (10 N·m)" gives the snug torque
+        return False
+    bare = not any(token.letter for _, token in clause.words())
+    return bare and (clause.inside or clause.leads == {","}) and _once_more(scope, clause, amount)
+
+
+def _is_more(scope: Scope, clause: Clause, quantity: Quantity, ahead: Sequence[int]) -> bool:
+    behind = scope.draft.tokens[quantity.last + 1 : quantity.last + 2]
+    said = any(token.has("FURTHER") for token in behind)
+    return said or "+" in clause.leads or _more(scope, ahead)
 
 
 def _more(scope: Scope, ahead: Sequence[int]) -> bool:
@@ -392,212 +309,3 @@ def _once_more(scope: Scope, clause: Clause, amount: Amount) -> bool:
 def _comes_after_torque(scope: Scope) -> bool:
     last = scope.draft.last()
     return last is not None and last.kind == "torque" and last.stage.value is not None
-
-
-def _ask_format(scope: Scope, amount: Amount) -> None:
-    draft = scope.draft
-    other = replace(amount, value=amount.other, other=None)
-    scope.ask(
-        "number_format",
-        words(
-            "without a known language, {text} may be {first} or {second}",
-            text=draft.written(amount.tokens),
-            first=shown(amount.value),
-            second=shown(amount.other),
-        ),
-        [[stage_of("torque", one, draft=draft)] for one in (amount, other)],
-        amount.tokens,
-    )
-
-
-def _ask_lost_sign(scope: Scope, amount: Amount) -> None:
-    """Ask about "35 5 N·m": a sign between the two numbers is lost."""
-    text = scope.draft.written(amount.tokens)
-    why = words("{text}: something is missing between the two numbers", text=text)
-    value, low = amount.value, amount.low
-    if value is None or low is None or low <= value / 2:
-        scope.draft.ask("sign_unclear", why)
-        return
-    scope.ask("sign_unclear", why, [[stage_of("torque", amount, draft=scope.draft)]], amount.tokens)
-
-
-def _ask_spaced(scope: Scope, amount: Amount) -> None:
-    scope.ask(
-        "ocr_suspect",
-        words(
-            "{text}: spaces between the digits; is {value} meant, or is a point missing?",
-            text=scope.draft.written(amount.tokens),
-            value=shown(amount.value),
-        ),
-        [[stage_of("torque", amount, draft=scope.draft)]],
-        amount.tokens,
-    )
-
-
-def _ask_sign(scope: Scope, amount: Amount) -> None:
-    draft = scope.draft
-    value, high = amount.value, amount.high
-    if value is None or high is None:
-        return
-    both = replace(amount, low=value - (high - value))
-    scope.ask(
-        "sign_unclear",
-        words(
-            "{text}: is this a tolerance upwards only, or plus and minus?",
-            text=draft.written(amount.tokens),
-        ),
-        [[stage_of("torque", one, draft=draft)] for one in (amount, both)],
-        amount.tokens,
-    )
-
-
-def _disagree(scope: Scope, amount: Amount, also: Sequence[Amount]) -> bool:
-    """Ask when the figures for one torque differ too much; tell whether it was asked."""
-    draft = scope.draft
-    verdicts = [agreement(amount, other) for other in also]
-    if "warn" in verdicts:
-        draft.warn("dual_unit_mismatch")
-    if "ask" not in verdicts:
-        return False
-    odd = also[verdicts.index("ask")]
-    options = [amount, *also]
-    slip = likely_slip(amount, odd)
-    if slip is not None:
-        options.insert(1, slip)
-    scope.ask(
-        "dual_unit_mismatch",
-        words(
-            "{first} and {second} are not the same torque: {first_value} {unit} would be"
-            " {converted:.3g} {other_unit}. Which one holds?",
-            first=draft.written(amount.tokens),
-            second=draft.written(odd.tokens),
-            first_value=shown(amount.value),
-            unit=amount.unit,
-            converted=_converted(amount, odd),
-            other_unit=odd.unit,
-        ),
-        [[stage_of("torque", one, draft=draft)] for one in options],
-        amount.tokens,
-    )
-    return True
-
-
-def _converted(amount: Amount, other: Amount) -> float:
-    from clampwright.units import factor  # noqa: PLC0415 - only for a question
-
-    value = number_of(amount.value if amount.value is not None else amount.high) or 0.0
-    return value * factor(amount.unit, other.unit)
-
-
-def _ask_further(scope: Scope, amount: Amount, previous: Slot) -> None:
-    draft = scope.draft
-    same = previous.stage.unit == amount.unit
-    options: list[list[Stage]] = []
-    if same and previous.stage.value is not None and amount.value is not None:
-        total = with_value(amount, amount.value + Fraction(str(previous.stage.value)))
-        options.append([stage_of("torque", total, draft=draft)])
-    options.append([stage_of("torque", amount, draft=draft)])
-    scope.ask(
-        "cumulative_or_further",
-        words(
-            "{text} more: raise the torque by that much, or go round again at that torque?",
-            text=draft.written(amount.tokens),
-        ),
-        options,
-        amount.tokens,
-    )
-
-
-def reduced(scope: Scope, quantity: Quantity) -> bool:
-    """Ask whether a reduction by a percentage holds; tell whether there is a torque to reduce."""
-    draft = scope.draft
-    target = draft.last("torque")
-    percent = quantity.amounts[0].value
-    if target is None or not target.certain or target.stage.value is None or percent is None:
-        return False
-    stage = target.stage
-    rest = Fraction(str(stage.value)) * (100 - percent) / 100
-    if rest <= 0:
-        return False
-    less = replace_value(stage, number_of(rest))
-    target.options, target.certain = [[stage], [less]], False
-    target.question = (
-        "variant_choice",
-        words(
-            "the torque is {first} {unit}, or {second} {unit} when reduced; which one holds?",
-            first=shown(stage.value),
-            second=shown(rest),
-            unit=stage.unit or "",
-        ),
-    )
-    draft.mark(quantity.tokens, "used", words("reduction"))
-    draft.lubrication[:] = [c for c in draft.lubrication if c != "dry" and c[:4] != "oil_"]
-    return True
-
-
-def replace_value(stage: Stage, value: float | None) -> Stage:
-    """Return a stage with another value and nothing that went with the old one."""
-    return replace(stage, value=value, tolerance_low=None, tolerance_high=None, also=())
-
-
-def asked_unit(scope: Scope, clause: Clause, quantity: Quantity) -> None:
-    """Ask about a figure whose unit is a bare pound or kilogram, a force, or a quotient.
-
-    Parameters
-    ----------
-    scope : Scope
-    clause : Clause
-    quantity : Quantity
-    """
-    draft = scope.draft
-    amount = quantity.amounts[0]
-    text = draft.written(quantity.tokens)
-    measured = clause.has("WHATEVER", "UNSUPPORTED", "LUBE") or not amount.readings
-    torque_near = any(other.letter == "Q" for other in _quantities_of(scope))
-    if measured or (torque_near and not clause.has(*MORE_LIKELY, "TURN")):
-        draft.mark(quantity.tokens, "other", words("weight or force"))
-        return
-    if not_physical(scope, quantity):
-        return
-    note_oddities(scope, quantity)
-    draft.mark(quantity.tokens, "used", words("figure without a torque unit"))
-    readings = [
-        in_unit(replace(amount, written_unit=""), UnitText("Q", name, 0))
-        for name in amount.readings
-    ]
-    options = [[stage_of("torque", one, draft=draft)] for one in readings]
-    pound = "ft·lbf" in amount.readings
-    if _is_quotient(scope, quantity):
-        scope.ask(
-            "wrong_unit",
-            words("{text}: a unit with a slash is no torque; which one is meant?", text=text),
-            options,
-            quantity.tokens,
-        )
-    elif pound:
-        scope.ask(
-            "lbs_without_length",
-            words("{text}: pounds are a force; feet or inches are missing", text=text),
-            options,
-            quantity.tokens,
-        )
-    else:
-        scope.ask(
-            "force_without_radius",
-            words("{text}: this is a force; the length of the lever is missing", text=text),
-            options,
-            quantity.tokens,
-        )
-
-
-def _is_quotient(scope: Scope, quantity: Quantity) -> bool:
-    return any(
-        unit is not None and unit.oddity == "quotient"
-        for unit in (scope.draft.tokens[index].unit for index in quantity.tokens)
-    )
-
-
-def _quantities_of(scope: Scope) -> list[Quantity]:
-    from clampwright.procedure.quantities import quantities  # noqa: PLC0415 - as used
-
-    return [found for clause in scope.sentence.clauses for found in quantities(clause)]

@@ -1,21 +1,22 @@
-"""What an angle in the text is: a turn further, a turn back, a total, a condition, or a question."""
+"""What an angle in the text is: a turn on, a turn back, a total, a condition, or a question."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 
 from clampwright.procedure.clauses import Clause
 from clampwright.procedure.draft import Slot, number_of, shown, stage_of
 from clampwright.procedure.dual import agreement
 from clampwright.procedure.limits import bound_of
+from clampwright.procedure.physical import not_physical, note_oddities
 from clampwright.procedure.plausible import doubt
 from clampwright.procedure.quantities import Quantity
 from clampwright.procedure.scope import Scope
 from clampwright.procedure.stage import Stage
 from clampwright.procedure.syntax import Item
-from clampwright.procedure.torque import not_physical, note_oddities
 from clampwright.words import words
 
 LEAST_REST_DEG = 15.0
@@ -124,19 +125,22 @@ def _forward(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[
         return
     if quantity.also and _disagree(scope, quantity):
         return
-    ahead = scope.before(quantity, others)
-    behind = scope.behind(quantity, others)
-    if scope.any([*ahead, *behind], "TOTAL") and _total(scope, quantity):
+    around = [*scope.before(quantity, others), *scope.behind(quantity, others)]
+    total = scope.any(around, "TOTAL")
+    if total and _total(scope, quantity):
         return
+    _add_turns(scope, clause, quantity, total=total)
+
+
+def _add_turns(scope: Scope, clause: Clause, quantity: Quantity, *, total: bool) -> None:
     explicit = (
         clause.has("FURTHER")
         or "+" in clause.leads
         or any(amount.times > 1 for amount in quantity.amounts)
         or _plus_before(scope, quantity)
     )
-    total = scope.any([*ahead, *behind], "TOTAL")
     for amount in quantity.amounts:
-        stage = stage_of("angle", amount, draft=draft, also=quantity.also)
+        stage = stage_of("angle", amount, draft=scope.draft, also=quantity.also)
         for _ in range(amount.times):
             slot = scope.add([[stage]], tokens=quantity.tokens, explicit=explicit)
             if total:
@@ -284,12 +288,14 @@ def _ask_sign(scope: Scope, quantity: Quantity) -> None:
     )
 
 
-def clock(scope: Scope, item: Item) -> None:
+def clock(scope: Scope, _clause: Clause, item: Item) -> None:
     """Take a turn from one hour of the clock to another: 30 degrees to the hour.
 
     Parameters
     ----------
     scope : Scope
+    _clause : Clause
+        Not needed; all phrases are taken the same way.
     item : Item
     """
     draft = scope.draft
@@ -327,7 +333,7 @@ def ask_cumulative(draft_slots: list[Slot]) -> list[tuple[Slot, Slot]]:
         Earlier and later.
     """
     pairs = []
-    for earlier, later in zip(draft_slots, draft_slots[1:], strict=False):
+    for earlier, later in pairwise(draft_slots):
         if not (earlier.kind == later.kind == "angle" and earlier.certain and later.certain):
             continue
         if later.explicit or earlier.stage.fasteners != later.stage.fasteners:

@@ -131,7 +131,7 @@ def _named(written: str) -> UnitText | None:
     letter = _LONG.get(name) or _OTHER.get(name) or LETTERS[kind]
     if letter == "F":
         return UnitText("F", name, 0, _torques(name), "no_length")
-    if name == "ft" and written in {"'"}:
+    if name == "ft" and written == "'":
         return None
     return UnitText(letter, name, 0)
 

@@ -1,0 +1,87 @@
+"""What is settled when a sentence has ended: checks, orders, missing figures."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from clampwright.procedure.cautions import shown_in_figure
+from clampwright.procedure.clauses import Clause, Sentence
+from clampwright.procedure.draft import Slot
+from clampwright.procedure.others import recheck
+from clampwright.procedure.scope import Scope
+from clampwright.words import words
+
+
+def end_of_sentence(scope: Scope) -> None:
+    """Settle what a sentence left open.
+
+    Parameters
+    ----------
+    scope : Scope
+    """
+    scope.clause = None
+    new = scope.new_slots
+    kinds = {slot.kind for slot in new}
+    due = scope.recheck and not scope.checked and "torque_check" not in kinds
+    if due and (not kinds & {"torque", "angle"} or scope.sentence.has("AFTER")):
+        _late_recheck(scope)
+    _order(scope, new)
+    _valueless(scope, new)
+
+
+def _late_recheck(scope: Scope) -> None:
+    sentence = scope.sentence
+    if sentence.has("LOOSEN", "BEFORE", "EVERY") or (sentence.has("NOT") and not scope.new_slots):
+        return
+    recheck(scope)
+
+
+def _order(scope: Scope, new: Sequence[Slot]) -> None:
+    """Give the order a sentence names to its stages, or to the whole text."""
+    found = scope.sentence_order
+    for clause in scope.sentence.clauses:
+        named = clause.values("ORDER")
+        if not named or scope.sentence_order is not None:
+            continue
+        order = _named_order(scope.sentence, clause)
+        for slot in new:
+            if slot.tokens and slot.tokens[0] in clause.own and slot.order is None:
+                slot.order = order
+        if not clause.has("LOOSEN"):
+            found = order
+    scope.sentence_order = None
+    if found is None:
+        return
+    for slot in new:
+        if slot.order is None and slot.kind in {"torque", "angle", "snug", "loosen"}:
+            slot.order = found
+    if not new and scope.text_order is None:
+        scope.set_order(found)
+
+
+def _named_order(sentence: Sentence, clause: Clause) -> str:
+    named = clause.values("ORDER")
+    if clause.has("REMOVAL") and "reverse" in named[-1]:
+        return "reverse_of_removal"
+    return "figure" if shown_in_figure(sentence, clause) else named[-1]
+
+
+def _valueless(scope: Scope, new: Sequence[Slot]) -> None:
+    """Ask for the figure of "tighten to the specified torque"."""
+    sentence = scope.sentence
+    if not sentence.has("SPECIFIED") or not sentence.has("TIGHTEN", "TORQUE", "RETIGHTEN"):
+        return
+    if any(slot.kind in {"torque", "angle", "stretch"} for slot in new):
+        return
+    following = scope.following
+    if following is not None and sentence_has_figures(following):
+        return
+    scope.draft.ask(
+        "no_value",
+        words("a torque is spoken of but not given; look it up in the manufacturer's table"),
+    )
+
+
+def sentence_has_figures(sentence: Sentence) -> bool:
+    """Tell whether a sentence holds a quantity."""
+    return any(clause.figures for clause in sentence.clauses)

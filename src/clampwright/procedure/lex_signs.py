@@ -1,0 +1,126 @@
+"""Signs and gaps: dashes, dots, plus signs, leaders, ends of lines."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from clampwright.procedure.lexer import LexerBase
+from clampwright.procedure.numerals import read_number
+from clampwright.procedure.scanner import SCANNER, SIGNS
+from clampwright.procedure.unit_text import UnitText, unit_at
+from clampwright.procedure.vocabulary import Meaning
+
+
+class SignLexer(LexerBase):
+    """Tokens of signs and gaps."""
+
+    def _gap(self, kind: str, match: re.Match[str]) -> int:
+        self.spaced = True
+        last = self._last()
+        if kind == "leader":
+            between = last is not None and last.letter in ",N" and match.end() < len(self.text)
+            ahead = re.compile(r"\s*,?\s*\d").match(self.text, match.end())
+            short = len(match[0].replace(" ", "")) <= 4
+            self._add("e" if between and ahead and short else "|", match.start(), match.end())
+            self.spaced = True
+        elif kind == "newline" and self.tokens and not self._line_goes_on(match):
+            self._add("n", match.start(), match.end())
+            self.spaced = True
+        return match.end()
+
+    def _line_goes_on(self, match: re.Match[str]) -> bool:
+        """Tell whether the next line belongs to the same phrase."""
+        rest = self.text[match.end() : match.end() + 40]
+        last = self.tokens[-1]
+        if not rest or (match[0].count("\n") > 1 and not self.after_number):
+            return False
+        if self.after_number and unit_at(self.text, match.end(), after_number=True):
+            return True
+        if last.letter in ";:." or last.letter == "n":
+            return False
+        if last.letter in "t+~±,(a" or (last.letter == "" and last.has("FILL")):
+            return not re.match(r"\(?\d{1,2}[.)]\s", rest)
+        return rest[0].islower() and not re.match(r"[a-z][.)]\s", rest)
+
+    def _sign(self, match: re.Match[str]) -> int:
+        sign, start = match[0], match.start()
+        if sign in "°\"'#%" and (end := self._unit_here(start)):
+            return end
+        if sign == "°" and re.compile(r"\(°\)").match(self.text, max(0, start - 1)):
+            return self._add("A", start, start + 1, unit=UnitText("A", "deg", start + 1))
+        if sign in {"-", "–"}:
+            return self._dash(start)
+        if sign == "+":
+            return self._plus(start)
+        if sign == ".":
+            return self._dot(start)
+        if sign in "¿¡!?":
+            return self._add("." if sign in "!?" else "", start, start + 1)
+        letter = SIGNS.get(sign, "")
+        means: tuple[Meaning, ...] = ()
+        if sign in "≤<":
+            letter, means = "w", (("MAX", ""),)
+        elif sign in "≥>" and self.text[start : start + 2] != "=>":
+            letter, means = ("w", (("MIN", ""),)) if sign == "≥" else (letter, ())
+        return self._add(letter, start, start + 1, means=means)
+
+    def _plus(self, start: int) -> int:
+        match = re.compile(r"\+\s?/\s?-|\+\s?-(?=\s?\d)|\+\s?/\s?[–]").match(self.text, start)
+        if match:
+            return self._add("±", start, match.end())
+        return self._add("+", start, start + 1)
+
+    def _dash(self, start: int) -> int:
+        """Tell a dash between, a minus before a number, and a hyphen inside words apart."""
+        end = start + 1
+        touches = self.text[end : end + 1].isdigit()
+        last = self._last()
+        if re.compile(r"-\s?/\s?\+").match(self.text, start):
+            return self._add("±", start, self.text.index("+", start) + 1)
+        before_is_figure = last is not None and last.letter in "NWQALHKFV%)"
+        if not self.spaced and last is not None and not touches and last.end == start:
+            after_letter = self.text[end : end + 1].isalpha()
+            if after_letter and (last.letter not in "QALHKFV%" or not before_is_figure):
+                return end  # a hyphen: open-end, 90-degree
+        if touches and self.spaced:
+            if before_is_figure:
+                return self._add("g", start, end)
+            previous = self.tokens[-1].letter if self.tokens else "n"
+            if previous != "-" and self.text[start] == "-":
+                return self._negative(start)
+        return self._add("-", start, end)
+
+    def _negative(self, start: int) -> int:
+        match = SCANNER.match(self.text, start + 1)
+        if match is None or match.lastgroup != "number":
+            return self._add("-", start, start + 1)
+        number = read_number(match[0].strip(), self.marks)
+        if number is None:
+            return self._add("-", start, start + 1)
+        negative = replace(number, value=-number.value, oddity="minus")
+        return self._add("N", start, match.end(), number=negative)
+
+    def _dot(self, start: int) -> int:
+        """Tell the end of a sentence from the dot of an abbreviation."""
+        last = self.tokens[-1] if self.tokens else None
+        rest = re.compile(r"\s*").match(self.text, start + 1)
+        after = self.text[rest.end() : rest.end() + 1] if rest else ""
+        if last is None or last.end != start or not after:
+            return self._add(".", start, start + 1)
+        if last.unit is not None and (after in "(,;:)" or after.islower()):
+            return start + 1
+        if last.letter in "NO" and re.match(r"[^\W\d_]", after) and last.letter == "O":
+            return start + 1
+        if last.letter in "NW" or last.letter in ")QA":
+            return self._add(".", start, start + 1)
+        abbreviates = last.has("MAX", "MIN", "REF", "FILL", "ORDINAL") or (
+            len(last.text) <= 5 and not last.means
+        )
+        if (
+            after.islower()
+            or after in ",;:)("
+            or (abbreviates and (after.isdigit() or after in "#-"))
+        ):
+            return start + 1
+        return self._add(".", start, start + 1)

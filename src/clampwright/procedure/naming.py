@@ -1,0 +1,46 @@
+"""What the stages of a clause are applied to, by name."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from clampwright.procedure.clauses import Clause
+from clampwright.procedure.scope import Scope
+from clampwright.procedure.subjects import same, subject_of
+
+
+def name_subject(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
+    """Let the stages that follow belong to the joint a clause names.
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+    following : sequence of Clause
+        The next clause, if any.
+    """
+    if clause.inside or clause.leads & {"while", "until", "if"} or clause.has("BEFORE"):
+        return
+    heads_list = bool(following and following[0].leads & {":", "|", "-"}) or _stands_alone(clause)
+    told = bool(clause.figures) or (
+        bool(scope.declared) and any(item.kind == "number" for item in clause.items)
+    )
+    bare_list = not clause.has("TIGHTEN", "TURN", "LOOSEN", "RETIGHTEN") and told
+    starts = not (clause.leads & {"a", "+", "h"})
+    found = subject_of(clause, scope.draft, listed=heads_list or (bare_list and starts))
+    if found is None:
+        return
+    if clause.has("LOOSEN", "RECHECK", "CHECK") and not clause.figures:
+        return
+    fastener = any(clause.tokens[i].has("FASTENER") for i in clause.own)
+    torque_of = ":" in clause.leads and clause.has("TORQUE")
+    if torque_of and not fastener and scope.subject is not None:
+        return  # "studs: fitting torque 5 N·m" is about the studs
+    if scope.subject is None or not same(found, scope.subject) or heads_list:
+        scope.subject = found
+        if scope.fasteners != "all" and heads_list:
+            scope.fasteners = "all"
+
+
+def _stands_alone(clause: Clause) -> bool:
+    return clause.ends_with == "" and not clause.figures

@@ -1,0 +1,52 @@
+"""Numbers made of several tokens: "two thirds", "one and a half", "1 2 0"."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from clampwright.procedure.numerals import Number
+from clampwright.procedure.tokens import Token
+
+
+def join_spaced_digits(tokens: list[Token], text: str) -> None:
+    """Make one doubtful number of "1 2 0 N·m": single digits with single spaces, then a unit."""
+    run: list[Token] = []
+    before = ""
+    for token in tokens:
+        single = token.letter == "N" and len(token.text) == 1 and token.text.isdigit()
+        if single and (not run or text[run[-1].end : token.start] == " "):
+            run.append(token)
+            continue
+        if len(run) > 1 and token.letter in {"Q", "A"} and before not in {"S", "B", "R", "#", "x"}:
+            digits = "".join(one.text for one in run)
+            run[0].number = Number(Fraction(int(digits)), Fraction(1), oddity="spaced", whole=True)
+            run[0].end, run[0].text = run[-1].end, text[run[0].start : run[-1].end]
+            for one in run[1:]:
+                one.letter, one.number, one.start = "", None, one.end
+                one.text = ""
+        run = [token] if single else []
+        before = token.letter or before
+
+
+def join_number_words(tokens: list[Token]) -> None:
+    """Make one number of "two thirds" and of "one and a half" (turns)."""
+    spoken = [token for token in tokens if token.letter]
+    for place, token in enumerate(spoken):
+        part = token.number.value if token.letter == "W" and token.number else None
+        if part is None or part >= 1 or place == 0:
+            continue
+        before = spoken[place - 1]
+        if before.letter == "W" and before.number and before.number.value >= 1:
+            token.number = Number(part * before.number.value)
+            before.letter = ""
+        elif before.letter == "a" and place > 1 and _is_angle(spoken, place + 1):
+            count = spoken[place - 2]
+            if count.letter in {"N", "W"} and count.number and count.number.value >= 1:
+                token.number = Number(part + count.number.value)
+                before.letter = count.letter = ""
+                token.means = ()
+                token.start = count.start
+
+
+def _is_angle(spoken: list[Token], place: int) -> bool:
+    return place < len(spoken) and spoken[place].letter == "A"

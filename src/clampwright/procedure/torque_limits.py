@@ -1,0 +1,109 @@
+"""Torques that are limits: put to the stage they limit, measured, or asked about."""
+
+from __future__ import annotations
+
+from clampwright.procedure.amounts import Amount
+from clampwright.procedure.clauses import Clause
+from clampwright.procedure.draft import Slot, number_of, stage_of
+from clampwright.procedure.limits import Bound
+from clampwright.procedure.quantities import Quantity
+from clampwright.procedure.scope import Scope
+from clampwright.procedure.stage import Check
+from clampwright.words import words
+
+
+def limit(scope: Scope, clause: Clause, quantity: Quantity, bound: Bound) -> None:
+    """Put a limit to the stage it belongs to, make a check of it, or ask for the target.
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+    quantity : Quantity
+    bound : Bound
+    """
+    draft = scope.draft
+    amount = quantity.amounts[0].as_limit(low=bound.side == "low")
+    draft.mark(quantity.tokens, "used", words("limit"))
+    target = draft.last()
+    if target is not None and _attaches(scope, clause, target, amount, bound):
+        close(target, amount, bound)
+        return
+    place = next(n for n, one in enumerate(scope.sentence.clauses) if one is clause)
+    later = scope.sentence.clauses[place + 1 :]
+    rising = any(one.has("ROTATING") for one in later) and clause.has("TIGHTEN", "TORQUE")
+    if rising:
+        note = "minimum, rising until the rotating torque is reached"
+        scope.add([[stage_of("torque", amount, draft=draft, note=note)]], tokens=quantity.tokens)
+        return
+    late = clause.has("FINALVALUE") and not draft.slots
+    if late or draft.last("torque", "angle", "snug") is not None:
+        check: Check = "final_minimum" if bound.side == "low" else "ceiling"
+        stage = stage_of("torque_check", amount, draft=draft, also=quantity.also, check=check)
+        slot = scope.add([[stage]], tokens=quantity.tokens)
+        if late:  # "the final torque" said first still is measured last
+            draft.slots.remove(slot)
+            scope.deferred.append(slot)
+        return
+    _ask_limit(scope, quantity, amount, bound)
+
+
+def _ask_limit(scope: Scope, quantity: Quantity, amount: Amount, bound: Bound) -> None:
+    text = scope.draft.written(quantity.tokens)
+    if bound.side == "low":
+        why = words("{text} is only a lower limit; what is the target?", text=text)
+    else:
+        why = words("{text} is only an upper limit; what is the target?", text=text)
+    stage = stage_of("torque", amount, draft=scope.draft)
+    scope.ask("limit_only", why, [[stage]], quantity.tokens)
+
+
+def open_on(slot: Slot, bound: Bound) -> bool:
+    """Tell whether a stage has no limit yet on a side.
+
+    Parameters
+    ----------
+    slot : Slot
+    bound : Bound
+
+    Returns
+    -------
+    bool
+    """
+    stage = slot.stage
+    return (stage.tolerance_low if bound.side == "low" else stage.tolerance_high) is None
+
+
+def _attaches(scope: Scope, clause: Clause, target: Slot, amount: Amount, bound: Bound) -> bool:
+    """Tell whether a limit belongs to the torque stage just before it."""
+    if bound.reached and "if" in clause.leads:
+        return False
+    stage = target.stage
+    same_unit = target.kind == "torque" and stage.unit == amount.unit
+    if not same_unit or not open_on(target, bound) or clause.has("FINALVALUE"):
+        return False
+    if stage.value is None:
+        return target.sentence == scope.sentence.number
+    limit = number_of(amount.low if bound.side == "low" else amount.high)
+    fits = limit is not None and (
+        limit <= stage.value if bound.side == "low" else limit >= stage.value
+    )
+    return fits and target.certain
+
+
+def close(target: Slot, amount: Amount, bound: Bound) -> None:
+    """Add a limit to a stage; two limits without a target make a range.
+
+    Parameters
+    ----------
+    target : Slot
+    amount : Amount
+    bound : Bound
+    """
+    limit = number_of(amount.low if bound.side == "low" else amount.high)
+    target.change(**{"tolerance_low" if bound.side == "low" else "tolerance_high": limit})
+    stage = target.stage
+    low, high = stage.tolerance_low, stage.tolerance_high
+    if stage.value is None and low is not None and high is not None and stage.kind == "torque":
+        target.change(value=(low + high) / 2, value_from="range_midpoint", note="")
+        target.certain = True

@@ -1,0 +1,190 @@
+"""Questions a torque can raise, with the readings to choose from."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from clampwright.procedure.amounts import Amount
+from clampwright.procedure.draft import Slot, number_of, shown, stage_of
+from clampwright.procedure.dual import agreement, likely_slip
+from clampwright.procedure.quantities import Quantity
+from clampwright.procedure.scope import Scope, with_value
+from clampwright.procedure.stage import Stage
+from clampwright.words import words
+
+
+def ask_format(scope: Scope, amount: Amount) -> None:
+    """Ask whether a mark is a decimal or a thousands mark.
+
+    Parameters
+    ----------
+    scope : Scope
+    amount : Amount
+    """
+    draft = scope.draft
+    other = replace(amount, value=amount.other, other=None)
+    scope.ask(
+        "number_format",
+        words(
+            "without a known language, {text} may be {first} or {second}",
+            text=draft.written(amount.tokens),
+            first=shown(amount.value),
+            second=shown(amount.other),
+        ),
+        [[stage_of("torque", one, draft=draft)] for one in (amount, other)],
+        amount.tokens,
+    )
+
+
+def ask_spaced(scope: Scope, amount: Amount) -> None:
+    """Ask about digits with spaces between them.
+
+    Parameters
+    ----------
+    scope : Scope
+    amount : Amount
+    """
+    scope.ask(
+        "ocr_suspect",
+        words(
+            "{text}: spaces between the digits; is {value} meant, or is a point missing?",
+            text=scope.draft.written(amount.tokens),
+            value=shown(amount.value),
+        ),
+        [[stage_of("torque", amount, draft=scope.draft)]],
+        amount.tokens,
+    )
+
+
+def ask_lost_sign(scope: Scope, amount: Amount) -> None:
+    """Ask about "35 5 N·m": a sign between the two numbers is lost."""
+    text = scope.draft.written(amount.tokens)
+    why = words("{text}: something is missing between the two numbers", text=text)
+    value, low = amount.value, amount.low
+    if value is None or low is None or low <= value / 2:
+        scope.draft.ask("sign_unclear", why)
+        return
+    scope.ask("sign_unclear", why, [[stage_of("torque", amount, draft=scope.draft)]], amount.tokens)
+
+
+def ask_sign(scope: Scope, amount: Amount) -> None:
+    """Ask about "50+5 N·m".
+
+    Parameters
+    ----------
+    scope : Scope
+    amount : Amount
+    """
+    draft = scope.draft
+    value, high = amount.value, amount.high
+    if value is None or high is None:
+        return
+    both = replace(amount, low=value - (high - value))
+    scope.ask(
+        "sign_unclear",
+        words(
+            "{text}: is this a tolerance upwards only, or plus and minus?",
+            text=draft.written(amount.tokens),
+        ),
+        [[stage_of("torque", one, draft=draft)] for one in (amount, both)],
+        amount.tokens,
+    )
+
+
+def disagree(scope: Scope, amount: Amount, also: Sequence[Amount]) -> bool:
+    """Ask when the figures for one torque differ too much; tell whether it was asked."""
+    draft = scope.draft
+    verdicts = [agreement(amount, other) for other in also]
+    if "warn" in verdicts:
+        draft.warn("dual_unit_mismatch")
+    if "ask" not in verdicts:
+        return False
+    odd = also[verdicts.index("ask")]
+    options = [amount, *also]
+    slip = likely_slip(amount, odd)
+    if slip is not None:
+        options.insert(1, slip)
+    scope.ask(
+        "dual_unit_mismatch",
+        words(
+            "{first} and {second} are not the same torque: {first_value} {unit} would be"
+            " {converted:.3g} {other_unit}. Which one holds?",
+            first=draft.written(amount.tokens),
+            second=draft.written(odd.tokens),
+            first_value=shown(amount.value),
+            unit=amount.unit,
+            converted=_converted(amount, odd),
+            other_unit=odd.unit,
+        ),
+        [[stage_of("torque", one, draft=draft)] for one in options],
+        amount.tokens,
+    )
+    return True
+
+
+def _converted(amount: Amount, other: Amount) -> float:
+    from clampwright.units import factor  # noqa: PLC0415 - only for a question
+
+    value = number_of(amount.value if amount.value is not None else amount.high) or 0.0
+    return value * factor(amount.unit, other.unit)
+
+
+def ask_further(scope: Scope, amount: Amount, previous: Slot) -> None:
+    """Ask whether "20 N·m more" is added to the torque before.
+
+    Parameters
+    ----------
+    scope : Scope
+    amount : Amount
+    previous : Slot
+    """
+    draft = scope.draft
+    same = previous.stage.unit == amount.unit
+    options: list[list[Stage]] = []
+    if same and previous.stage.value is not None and amount.value is not None:
+        total = with_value(amount, amount.value + Fraction(str(previous.stage.value)))
+        options.append([stage_of("torque", total, draft=draft)])
+    options.append([stage_of("torque", amount, draft=draft)])
+    scope.ask(
+        "cumulative_or_further",
+        words(
+            "{text} more: raise the torque by that much, or go round again at that torque?",
+            text=draft.written(amount.tokens),
+        ),
+        options,
+        amount.tokens,
+    )
+
+
+def reduced(scope: Scope, quantity: Quantity) -> bool:
+    """Ask whether a reduction by a percentage holds; tell whether there is a torque to reduce."""
+    draft = scope.draft
+    target = draft.last("torque")
+    percent = quantity.amounts[0].value
+    if target is None or not target.certain or target.stage.value is None or percent is None:
+        return False
+    stage = target.stage
+    rest = Fraction(str(stage.value)) * (100 - percent) / 100
+    if rest <= 0:
+        return False
+    less = replace_value(stage, number_of(rest))
+    target.options, target.certain = [[stage], [less]], False
+    target.question = (
+        "variant_choice",
+        words(
+            "the torque is {first} {unit}, or {second} {unit} when reduced; which one holds?",
+            first=shown(stage.value),
+            second=shown(rest),
+            unit=stage.unit or "",
+        ),
+    )
+    draft.mark(quantity.tokens, "used", words("reduction"))
+    draft.lubrication[:] = [c for c in draft.lubrication if c != "dry" and c[:4] != "oil_"]
+    return True
+
+
+def replace_value(stage: Stage, value: float | None) -> Stage:
+    """Return a stage with another value and nothing that went with the old one."""
+    return replace(stage, value=value, tolerance_low=None, tolerance_high=None, also=())
