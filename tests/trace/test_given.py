@@ -21,6 +21,8 @@ FULL = {
         "K": 0.16,
         "clamp_rate_N_per_deg": 830.0,
         "torque_rate_Nm_per_deg": 1.33,
+        "torque_rate_low_Nm_per_deg": 1.0,
+        "torque_rate_high_Nm_per_deg": 1.7,
         "clamp_at_target_N": 31250.0,
         "angle_snug_to_target_deg": 26.3,
         "combined_yield_clamp_N": 48300.0,

@@ -107,6 +107,16 @@ def test_an_ordinary_short_pull_is_not_called_a_wrong_unit() -> None:
     assert "wrong unit" not in says(judge(pull(76.0), LIMITS))
 
 
+def test_a_wide_range_of_stated_friction_leaves_more_room_for_the_slope() -> None:
+    steep = pull(68.0, slope=1.8)
+    assert judge(steep, LIMITS).pattern == "slope_out_of_band"
+    wide = replace(LIMITS.nominal, torque_rate_low_Nm_per_deg=0.9, torque_rate_high_Nm_per_deg=1.9)
+    assert judge(steep, replace(LIMITS, nominal=wide)).pattern == "normal"
+    steeper = pull(60.5, slope=2.45)
+    assert judge(steeper, LIMITS).pattern == "bottomed"
+    assert judge(steeper, replace(LIMITS, nominal=wide)).pattern == "slope_out_of_band"
+
+
 def restarted() -> Trace:
     """Stop at 46 N·m, let go, and reach 50 N·m two degrees after starting again."""
     rise = np.arange(0.0, 46.0, 0.1)

@@ -140,7 +140,8 @@ def galling(it: Seen) -> Words | None:
 def bottomed(it: Seen) -> Words | None:
     """See whether the curve is steep and short."""
     ratio, angle = it.slope_ratio, it.angle_ratio
-    if ratio is None or angle is None or ratio < limit("bottomed_slope_ratio"):
+    _, room = _friction_room(it.given)
+    if ratio is None or angle is None or ratio < limit("bottomed_slope_ratio") * room:
         return None
     if it.given.procedure == "torque" and angle > limit("bottomed_angle_ratio"):
         return None
@@ -252,7 +253,8 @@ def _on_the_plateau(it: Seen) -> Words | None:
 def soft_joint(it: Seen) -> Words | None:
     """See whether the curve is straight, but far less steep than expected."""
     ratio = it.slope_ratio
-    if ratio is None or ratio > limit("soft_slope_ratio") or it.features.yielded is not None:
+    room, _ = _friction_room(it.given)
+    if ratio is None or ratio > limit("soft_slope_ratio") * room or it.features.yielded is not None:
         return None
     return words(
         "the joint is soft: the torque rose with {ratio:.0%} of the expected slope (a gasket, "
