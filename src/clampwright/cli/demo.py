@@ -84,9 +84,10 @@ def command(
     else:
         _summary(results, whole)
     if serve:
-        from clampwright.cli.serve import run_server
+        from clampwright.cli.serve import bound
+        from clampwright.cli.serve import serve as serve_pages
 
-        run_server(place)
+        serve_pages(place.folder, bound("127.0.0.1", 8123))
     raise SystemExit(DONE if all(whole) else FINDING)
 
 
