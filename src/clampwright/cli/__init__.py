@@ -22,6 +22,7 @@ COMMANDS = {
     "judge": "Judge a recorded pull (a trace).",
     "record": "Write the record of a job.",
     "verify": "Verify a record, offline.",
+    "formula": "Look up and compute one published relation.",
     "serve": "Serve the pages on this machine.",
     "demo": "Show the main job in an invented workshop.",
 }
