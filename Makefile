@@ -5,10 +5,11 @@ PYTHON ?= python3
 VENV   := .venv
 BIN    := $(VENV)/bin
 READY  := $(VENV)/.ready
+MODULES := node_modules/.ready
 
-.PHONY: setup run test soak lint types imports bench docs lock catalogue clean
+.PHONY: setup browser run test soak lint types imports bench docs lock catalogue clean
 
-setup: $(READY)
+setup: $(READY) $(MODULES)
 
 $(READY): requirements.lock pyproject.toml
 	@$(PYTHON) -c 'import sys; sys.exit(not (3, 11) <= sys.version_info[:2] <= (3, 13))' || \
@@ -19,13 +20,28 @@ $(READY): requirements.lock pyproject.toml
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation --editable .
 	@touch $@
 
+# TypeScript, only to check the hand-written modules of the pages; Node itself comes with .venv.
+$(MODULES): package-lock.json $(READY)
+	PATH="$(CURDIR)/$(BIN):$$PATH" npm ci --silent --no-audit --no-fund --ignore-scripts
+	@touch $@
+
+browser:
+	@command -v chromium chromium-browser google-chrome >/dev/null 2>&1 || { \
+	  if [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null 2>&1; then \
+	    echo "Installing Chromium for the browser tests"; \
+	    apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -y -qq chromium >/dev/null; \
+	  else \
+	    echo "The browser tests need Chromium. Install it, for example on Debian:" \
+	         "sudo apt-get install chromium"; exit 2; \
+	  fi; }
+
 run: setup
 	$(BIN)/clampwright demo --folder demo-workshop --replace
 
-test: setup
+test: setup browser
 	$(BIN)/pytest -n 2 -m "not soak" --cov --cov-report=term
 
-soak: setup
+soak: setup browser
 	$(BIN)/pytest -m soak -s
 
 lint: setup
@@ -53,4 +69,4 @@ catalogue: setup
 	$(BIN)/python tools/catalogue.py
 
 clean:
-	rm -rf $(VENV) build dist demo-workshop
+	rm -rf $(VENV) node_modules build dist demo-workshop

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shutil
 import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -13,13 +14,14 @@ import pytest
 ROOT = Path(__file__).parents[2]
 STATIC = ROOT / "src" / "clampwright" / "web" / "static"
 NO_NODE = (
-    "The modules are checked with Node and TypeScript. Install Node 18 or later (for example on "
-    "Debian: apt-get install nodejs npm), then run in the project's folder: npm ci"
+    "The modules are checked with Node and TypeScript; `make setup` brings both. By hand: install "
+    "Node 18 or later (on Debian: apt-get install nodejs npm), then run in this folder: npm ci"
 )
 
 
 def node(*arguments: str, text: str | None = None) -> subprocess.CompletedProcess[str]:
-    found = shutil.which("node")
+    beside = Path(sys.executable).with_name("node")
+    found = str(beside) if beside.is_file() else shutil.which("node")
     if found is None:
         pytest.fail(NO_NODE)
     return subprocess.run(
