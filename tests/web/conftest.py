@@ -3,29 +3,33 @@
 from __future__ import annotations
 
 import http.client
+import os
 import shutil
 import signal
 import socket
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Iterator, Mapping
+from contextlib import closing, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
+import uvicorn
 from starlette.testclient import TestClient
 
 from clampwright.bench.folder import Workshop
+from clampwright.cli.serve import bound
 from clampwright.proof.ids import uuid7
 from clampwright.store import Store
-from clampwright.web.app import App, create_app
+from clampwright.web.app import App, create_app, own_hosts
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, BrowserContext, Page
 
-COMMAND = str(Path(sys.executable).with_name("clampwright"))
 HOST = "127.0.0.1:8123"
 OWN = f"http://{HOST}"
 NO_CHROMIUM = (
@@ -132,23 +136,27 @@ class Server:
 
     place: Workshop
     port: int
-    process: subprocess.Popen[bytes] | None = field(default=None)
+    nursery: subprocess.Popen[str]
+    process: int = 0
 
     @property
     def address(self) -> str:
         return f"http://127.0.0.1:{self.port}"
 
     def start(self) -> None:
-        self.process = subprocess.Popen(
-            [COMMAND, "serve", "--workshop", self.place.folder, "--port", str(self.port)],
-            stdout=subprocess.DEVNULL,
-        )
+        assert self.nursery.stdin is not None
+        assert self.nursery.stdout is not None
+        self.nursery.stdin.write(f"{self.port} {self.place.folder}\n")
+        self.nursery.stdin.flush()
+        self.process = int(self.nursery.stdout.readline())
         until = time.monotonic() + 20
         while time.monotonic() < until:
             try:
-                asked = http.client.HTTPConnection("127.0.0.1", self.port, timeout=5)
-                asked.request("GET", "/api/jobs")
-                asked.getresponse().read()
+                with closing(
+                    http.client.HTTPConnection("127.0.0.1", self.port, timeout=5)
+                ) as asked:
+                    asked.request("GET", "/api/jobs")
+                    asked.getresponse().read()
             except OSError:
                 time.sleep(0.02)
             else:
@@ -157,10 +165,11 @@ class Server:
 
     def kill(self) -> None:
         """End it at once, as a power cut of the process would."""
-        if self.process is not None:
-            self.process.send_signal(signal.SIGKILL)
-            self.process.wait(10)
-            self.process = None
+        with suppress(ProcessLookupError):  # until it is gone, and its port free
+            while self.process:
+                os.kill(self.process, signal.SIGKILL)
+                time.sleep(0.005)
+        self.process = 0
 
 
 def free_port() -> int:
@@ -169,9 +178,48 @@ def free_port() -> int:
         return int(found.getsockname()[1])
 
 
+@dataclass
+class Nearby:
+    """The same application in a thread of the test, where nothing has to be killed.
+
+    Parameters
+    ----------
+    address : str
+    """
+
+    address: str
+
+
 @pytest.fixture
-def server(workshop: Workshop) -> Iterator[Server]:
-    found = Server(workshop, free_port())
+def nearby(workshop: Workshop) -> Iterator[Nearby]:
+    taken = bound("127.0.0.1", 0)
+    port = taken.getsockname()[1]
+    app = create_app(workshop.folder, hosts=own_hosts(port), patience=0.3, speed=5.0)
+    config = uvicorn.Config(app, log_level="critical", ws="websockets-sansio")
+    found = uvicorn.Server(config)
+    thread = threading.Thread(target=found.run, kwargs={"sockets": [taken]})
+    thread.start()
+    yield Nearby(f"http://127.0.0.1:{port}")
+    found.should_exit = True
+    found.force_exit = True
+    thread.join(20)
+    assert not thread.is_alive()
+
+
+@pytest.fixture(scope="session")
+def nursery() -> Iterator[subprocess.Popen[str]]:
+    """A process that has everything loaded and makes servers by forking: they start at once."""
+    script = Path(__file__).with_name("nursery.py")
+    with subprocess.Popen(
+        [sys.executable, str(script)], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+    ) as found:
+        yield found
+        found.terminate()
+
+
+@pytest.fixture
+def server(workshop: Workshop, nursery: subprocess.Popen[str]) -> Iterator[Server]:
+    found = Server(workshop, free_port(), nursery)
     found.start()
     yield found
     found.kill()

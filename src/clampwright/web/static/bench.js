@@ -30,6 +30,8 @@ import "./look-choice.js";
 
 /** A kept entry is said to be kept when the server has not answered after so long, ms. */
 const SOON = 1500;
+/** What is touched twice in a row is meant once: for so long a new view takes no answer, ms. */
+const DOUBLE = 350;
 
 class BenchPage extends HTMLElement {
   /** @type {Bench} */
@@ -60,6 +62,9 @@ class BenchPage extends HTMLElement {
   /** The entry whose fate is awaited. */
   #awaited = "";
   #refreshing = 0;
+  /** The latest look at the server. */
+  #looking = Promise.resolve(true);
+  #resting = 0;
 
   connectedCallback() {
     const work = make("section", { class: "work", "aria-label": say("fastener", { number: "" }).trim() });
@@ -119,11 +124,26 @@ class BenchPage extends HTMLElement {
    * @param {"pull" | "result" | "live" | "end"} mode
    */
   #set(mode) {
+    if (mode !== this.#mode || mode !== "live") this.#rest();
     this.#mode = mode;
     this.dataset["mode"] = mode;
     this.#answer.hidden = mode !== "pull";
     this.#gauge.hidden = mode !== "live";
     this.#verdict.hidden = mode !== "result" && mode !== "end";
+  }
+
+  /** Take no answer for a moment: the second half of a double touch is not meant for a new view. */
+  #rest() {
+    delete this.dataset["ready"];
+    clearTimeout(this.#resting);
+    this.#resting = setTimeout(() => {
+      this.dataset["ready"] = "";
+    }, DOUBLE);
+  }
+
+  /** @returns {boolean} */
+  get #ready() {
+    return this.dataset["ready"] !== undefined;
   }
 
   /**
@@ -251,7 +271,7 @@ class BenchPage extends HTMLElement {
   async #answered(reading) {
     const key = this.#asked;
     const step = key && this.#step(key);
-    if (!key || !step || this.#mode !== "pull") return;
+    if (!key || !step || this.#mode !== "pull" || !this.#ready) return;
     const { inside, limits } = compare(step, reading);
     const tool = step.tool;
     await this.#send({
@@ -277,9 +297,10 @@ class BenchPage extends HTMLElement {
     const fresh = { ...one, id: uuid7(), job: this.#bench.job.id, made, state: /** @type {const} */ ("waiting"), why: "" };
     this.#set("result");
     this.#awaited = fresh.id;
-    fill(this.#verdict, make("p", { class: "verdict-first sending" }, say("sending")));
+    fill(this.#verdict);
     const item = await outbox.put(fresh);
     this.#item = item;
+    fill(this.#verdict, make("p", { class: "verdict-first sending" }, say("sending")));
     const timer = setTimeout(() => this.#showKept(item, ""), SOON);
     await outbox.flush();
     clearTimeout(timer);
@@ -348,6 +369,7 @@ class BenchPage extends HTMLElement {
 
   /** @param {string} act */
   async #acted(act) {
+    if (!this.#ready) return;
     if (act === "restart" || act === "accept") {
       this.#ask(act);
       return;
@@ -359,8 +381,8 @@ class BenchPage extends HTMLElement {
     this.#item = null;
     this.#awaited = "";
     this.#say("");
-    this.#mode = "result";
-    if (!outbox.away) await this.#refresh();
+    delete this.dataset["ready"];
+    if (!outbox.away) await this.#looking;
     this.#now();
   }
 
@@ -422,7 +444,12 @@ class BenchPage extends HTMLElement {
 
   // ---- the server's side
 
-  async #refresh() {
+  #refresh() {
+    this.#looking = this.#look();
+    return this.#looking;
+  }
+
+  async #look() {
     this.#refreshing += 1;
     const turn = this.#refreshing;
     const { turn: quarter, mirror } = this.#view;
@@ -515,7 +542,7 @@ class BenchPage extends HTMLElement {
 
   /** A foot pedal or a keyboard: Space and Enter are the main button wherever the focus is lost. */
   #keyed(/** @type {KeyboardEvent} */ event) {
-    if (event.key !== " " && event.key !== "Enter") return;
+    if ((event.key !== " " && event.key !== "Enter") || event.repeat) return;
     if (document.activeElement !== document.body && document.activeElement?.id !== "content") return;
     const main = this.querySelector("[class~=hands] > :not([hidden]) .main");
     if (main instanceof HTMLElement) {
