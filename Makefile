@@ -55,7 +55,7 @@ imports: setup
 	$(BIN)/lint-imports
 
 bench: setup
-	$(BIN)/pytest benchmarks -q --import-mode=prepend -p no:cacheprovider -p no:doctest
+	$(BIN)/pytest benchmarks -q --import-mode=prepend -o addopts="" -p no:cacheprovider
 
 docs: setup
 	$(BIN)/sphinx-build -W --keep-going -q -b html docs build/docs
