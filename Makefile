@@ -36,7 +36,7 @@ browser:
 	  fi; }
 
 run: setup
-	$(BIN)/clampwright demo --folder demo-workshop --replace
+	$(BIN)/clampwright demo --folder demo-workshop --replace --serve
 
 test: setup browser
 	$(BIN)/pytest -n 2 -m "not soak" --cov --cov-report=term
