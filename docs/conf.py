@@ -1,3 +1,4 @@
+# ruff: noqa: INP001 - Sphinx reads this file by its path
 """Sphinx: the manual, built without network."""
 
 from clampwright import __version__
@@ -10,6 +11,7 @@ html_theme = "alabaster"
 html_theme_options = {"description": "From a written procedure to the intended clamp load"}
 source_suffix = {".md": "markdown"}
 exclude_patterns = ["pictures"]
+autosummary_generate = False  # numpydoc loads it; no page of this manual uses it
 myst_heading_anchors = 3
 numpydoc_show_class_members = False
 autodoc_typehints = "none"
