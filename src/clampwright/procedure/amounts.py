@@ -112,10 +112,20 @@ def amounts_of(item: Item, tokens: Sequence[Token]) -> list[Amount]:
     list of Amount
     """
     pieces = _pieces(item, tokens)
+    if item.kind == "paired":
+        return _pair(item, tokens)
     if item.kind == "list":
         return [_list_member(item, tokens, index) for index in _number_indices(item, tokens)]
     made = _MAKERS[item.kind](pieces)
     return [_finished(made, pieces, item)]
+
+
+def _pair(item: Item, tokens: Sequence[Token]) -> list[Amount]:
+    """Take "30/22 N·m/ft-lb": each number goes with the unit in its place."""
+    numbers = _number_indices(item, tokens)
+    named = [index for index in item.tokens if tokens[index].unit is not None]
+    singles = [Item("single", pair) for pair in zip(numbers, named, strict=True)]
+    return [amounts_of(single, tokens)[0] for single in singles]
 
 
 def _number_indices(item: Item, tokens: Sequence[Token]) -> list[int]:
@@ -185,6 +195,13 @@ def _repeat(pieces: _Pieces) -> Amount:
     return Amount("", "", value, times=int(times))
 
 
+def _bracketed(pieces: _Pieces) -> Amount:
+    value, low, high = (number.value for number in pieces.numbers[:3])
+    if not low <= value <= high:
+        return Amount("", "", value, oddities=frozenset({"strange_count"}))
+    return Amount("", "", value, low, high)
+
+
 def _passes_of(pieces: _Pieces) -> Amount:
     times, value = pieces.numbers[0].value, pieces.numbers[1].value
     if times.denominator != 1 or not 1 <= times <= 12:
@@ -214,6 +231,7 @@ _MAKERS = {
     "one_sided": _one_sided,
     "repeat": _repeat,
     "passes_of": _passes_of,
+    "bracketed": _bracketed,
     "mixed": _mixed,
     "unit_first": _unit_first,
 }

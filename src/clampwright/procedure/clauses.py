@@ -41,6 +41,7 @@ class Clause:
     items: list[Item] = field(default_factory=list)
     own: list[int] = field(default_factory=list)
     ends_with: str = ""
+    _classes: tuple[int, frozenset[str]] = (-1, frozenset())
 
     def words(self) -> Iterator[tuple[int, Token]]:
         """Yield its words with their positions."""
@@ -50,7 +51,14 @@ class Clause:
 
     def has(self, *names: str) -> bool:
         """Tell whether one of its words is of one of some classes."""
-        return any(token.has(*names) for _, token in self.words())
+        return not self.classes().isdisjoint(names)
+
+    def classes(self) -> frozenset[str]:
+        """Return the classes of its words."""
+        if self._classes[0] != len(self.own):
+            found = frozenset(name for _, token in self.words() for name, _ in token.means)
+            self._classes = len(self.own), found
+        return self._classes[1]
 
     def values(self, name: str) -> list[str]:
         """Return the values of its words of a class, in order."""

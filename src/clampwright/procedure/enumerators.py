@@ -8,6 +8,7 @@ from clampwright.procedure.tokens import Token
 
 _OPENS = frozenset({"", "n", ".", ";", ":", "|"})
 _MOST_STEPS = 60
+_ROMAN = {"I": 1, "II": 2, "III": 3, "IV": 4, "V": 5, "VI": 6, "VII": 7, "VIII": 8}
 
 
 def mark_enumerators(tokens: Sequence[Token]) -> None:
@@ -61,6 +62,8 @@ def _small(token: Token) -> int | None:
     if token.number is not None and token.number.whole and token.number.value.denominator == 1:
         value = int(token.number.value)
         return value if 1 <= value <= _MOST_STEPS and token.letter == "N" else None
+    if token.text in _ROMAN:
+        return _ROMAN[token.text]
     if len(token.text) == 1 and token.text.isascii() and token.text.isalpha():
         return ord(token.text.casefold()) - ord("a") + 1
     return None

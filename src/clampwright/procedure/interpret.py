@@ -13,7 +13,7 @@ from clampwright.procedure.draft import Draft
 from clampwright.procedure.ends import end_of_sentence
 from clampwright.procedure.forces import asked_unit
 from clampwright.procedure.idle import snug_note, without_figures
-from clampwright.procedure.naming import name_subject
+from clampwright.procedure.naming import name_between, name_subject
 from clampwright.procedure.others import length, waiting
 from clampwright.procedure.quantities import Quantity, quantities
 from clampwright.procedure.reuse import note_reuse
@@ -33,6 +33,7 @@ from clampwright.procedure.torque_questions import (
     reduced,
 )
 from clampwright.procedure.turning import angle, clock
+from clampwright.units.unit import units
 from clampwright.words import words
 
 Handler = Callable[[Scope, Clause, Item], None]
@@ -105,11 +106,14 @@ def _clause(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
     note_case(scope, clause)
     name_subject(scope, clause, following)
     found = [one for one in quantities(clause) if not _taken(scope, one)]
+    before = len(scope.draft.slots)
     for item in _in_working_order(clause, found):
         if isinstance(item, Quantity):
-            _quantity(scope, clause, item, found)
+            _quantity_or_choice(scope, clause, item, found)
         else:
             _item(scope, clause, item)
+    if "r" in clause.leads and found:
+        _make_choice(scope, before)
     if not found:
         without_figures(scope, clause)
         if clause.ends_with == ":":
@@ -117,6 +121,34 @@ def _clause(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
         if clause.inside:
             variant_in_brackets(scope, clause)
     running_torque(scope, clause)
+
+
+def _quantity_or_choice(
+    scope: Scope, clause: Clause, quantity: Quantity, found: Sequence[Quantity]
+) -> None:
+    start = len(scope.draft.slots)
+    name_between(scope, clause, quantity, found)
+    _quantity(scope, clause, quantity, found)
+    if quantity.instead:
+        _make_choice(scope, start)
+
+
+def _make_choice(scope: Scope, start: int) -> None:
+    """Ask which of two stages holds that are joined by "or"."""
+    slots = scope.draft.slots
+    if not 0 < start < len(slots) or len(slots) != start + 1:
+        return
+    first, second = slots[start - 1], slots[start]
+    tightens = {"torque", "angle"}
+    if first.sentence != second.sentence or not {first.kind, second.kind} <= tightens:
+        return
+    first.options = [*first.options, *second.options]
+    first.certain = False
+    first.question = (
+        "variant_choice",
+        words('two figures are joined by "or"; which one holds?'),
+    )
+    slots.pop()
 
 
 def _taken(scope: Scope, quantity: Quantity) -> bool:
@@ -237,7 +269,21 @@ def _quantity(scope: Scope, clause: Clause, quantity: Quantity, found: Sequence[
     elif letter == "%":
         _percent(scope, quantity)
     else:
-        scope.draft.mark(quantity.tokens, "other", words("temperature, volume or other measure"))
+        _other_measure(scope, clause, quantity)
+
+
+def _other_measure(scope: Scope, clause: Clause, quantity: Quantity) -> None:
+    scope.draft.mark(quantity.tokens, "other", words("temperature, volume or other measure"))
+    named = quantity.amounts[0].unit
+    stress = named in units() and units()[named].kind == "stress"
+    if stress and clause.has("TIGHTEN") and not clause.has("WHATEVER"):
+        scope.draft.ask(
+            "wrong_unit",
+            words(
+                "{text}: this is a pressure or stress, not a torque",
+                text=scope.draft.written(quantity.tokens),
+            ),
+        )
 
 
 def _percent(scope: Scope, quantity: Quantity) -> None:

@@ -18,6 +18,8 @@ from clampwright.procedure.scanner import (
 from clampwright.procedure.unit_text import UnitText, unit_at
 from clampwright.procedure.vocabulary import fold
 
+_GOES_ON = re.compile(r"\s?(?:[-–~±]|(?:to|bis|à|a|tot|and)\b)\s?\d")
+
 
 class NumberLexer(SignLexer):
     """Tokens of numbers."""
@@ -106,7 +108,8 @@ class NumberLexer(SignLexer):
         if written.isdigit() or written.replace(",", "").replace(".", "").isdigit():
             return None
         unit = unit_at(self.text, skip(self.text, match.end()), after_number=True)
-        if unit is None or unit.letter not in "QA":
+        listed = _GOES_ON.match(self.text, match.end())
+        if (unit is None or unit.letter not in "QA") and not listed:
             return self._lost_degree(position, written)
         number = read_number(written.translate(LOOKS_LIKE_DIGIT), self.marks)
         if number is None:

@@ -12,6 +12,9 @@ from clampwright.procedure.unit_text import UnitText, unit_at
 from clampwright.procedure.vocabulary import Meaning
 
 
+_ROMAN = re.compile(r"[IV]{1,4}")
+
+
 class SignLexer(LexerBase):
     """Tokens of signs and gaps."""
 
@@ -61,9 +64,14 @@ class SignLexer(LexerBase):
         means: tuple[Meaning, ...] = ()
         if sign in "≤<":
             letter, means = "w", (("MAX", ""),)
-        elif sign in "≥>" and self.text[start : start + 2] != "=>":
-            letter, means = ("w", (("MIN", ""),)) if sign == "≥" else (letter, ())
+        elif sign == "≥" or (sign == ">" and self._opens_a_limit()):
+            letter, means = "w", (("MIN", ""),)
         return self._add(letter, start, start + 1, means=means)
+
+    def _opens_a_limit(self) -> bool:
+        """Tell "> 30 N·m" from an arrow between two steps."""
+        last = self._last()
+        return last is None or last.letter not in "NWQALHK)="
 
     def _plus(self, start: int) -> int:
         match = re.compile(r"\+\s?/\s?-|\+\s?-(?=\s?\d)|\+\s?/\s?[–]").match(self.text, start)
@@ -115,7 +123,7 @@ class SignLexer(LexerBase):
         if last.letter in "NW" or last.letter in ")QA":
             return self._add(".", start, start + 1)
         abbreviates = last.has("MAX", "MIN", "REF", "FILL", "ORDINAL") or (
-            len(last.text) <= 5 and not last.means
+            len(last.text) <= 5 and not last.means and not _ROMAN.fullmatch(last.text)
         )
         if (
             after.islower()

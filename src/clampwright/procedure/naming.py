@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from clampwright.procedure.clauses import Clause
+from clampwright.procedure.quantities import Quantity
 from clampwright.procedure.scope import Scope
-from clampwright.procedure.subjects import same, subject_of
+from clampwright.procedure.subjects import same, subject_between, subject_of
 
 
 def name_subject(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
@@ -40,6 +41,27 @@ def name_subject(scope: Scope, clause: Clause, following: Sequence[Clause]) -> N
         scope.subject = found
         if scope.fasteners != "all" and heads_list:
             scope.fasteners = "all"
+
+
+def name_between(
+    scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[Quantity]
+) -> None:
+    """Let a torque belong to what is named between it and the torque before it.
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+    quantity : Quantity
+    others : sequence of Quantity
+        All quantities of the clause.
+    """
+    earlier = [other.last for other in others if other.last < quantity.first]
+    if quantity.letter != "Q" or not earlier or clause.inside:
+        return
+    found = subject_between(clause, scope.draft, max(earlier) + 1, quantity.first)
+    if found is not None and not same(found, scope.subject):
+        scope.subject = found
 
 
 def _stands_alone(clause: Clause) -> bool:

@@ -160,6 +160,8 @@ def _plain(character: str) -> str:
         return {"\t": "\t", "\r": "\n", "\f": "\n", "\v": "\n"}.get(character, character)
     if character in "\u0085\u2028\u2029":
         return "\n"
+    if "①" <= character <= "⑳" or "❶" <= character <= "❿" or "➀" <= character <= "➓":
+        return f"({int(unicodedata.numeric(character))})"
     if character.isspace():
         return " "
     return "".join(_ALIKE.get(c, c) for c in unicodedata.normalize("NFKC", character))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 
 from clampwright.procedure.amounts import Amount, amounts_of
 from clampwright.procedure.clauses import Clause
@@ -25,10 +26,13 @@ class Quantity:
         More than one for "20, 40 and 60 N·m".
     also : list of Amount
         The same in other units.
+    instead : bool
+        Whether "or" stands before it: it is another choice, not another step.
     """
 
     amounts: list[Amount]
     also: list[Amount] = field(default_factory=list)
+    instead: bool = False
 
     @property
     def letter(self) -> str:
@@ -78,8 +82,10 @@ def quantities(clause: Clause) -> list[Quantity]:
 
 def _of_item(item: Item, tokens: Sequence[Token]) -> list[Quantity]:
     chain: list[Quantity] = []
+    choice = False
     for part in item.parts:
         if part.kind == "join":
+            choice = tokens[part.tokens[0]].letter == "r"
             continue
         if part.kind == "group":
             _take_group(chain[-1], part, tokens)
@@ -88,12 +94,20 @@ def _of_item(item: Item, tokens: Sequence[Token]) -> list[Quantity]:
             if chain and _same_kind(chain[-1].amounts, made.amounts):
                 chain[-1].also.extend(made.amounts)
             else:
+                made.instead = made.instead or choice
                 chain.append(made)
     return chain
 
 
 def _of_part(part: Item, tokens: Sequence[Token]) -> list[Quantity]:
     amounts = amounts_of(part, tokens)
+    if part.kind == "list" and any(tokens[i].letter == "r" for i in part.tokens):
+        singles = [Quantity([amount]) for amount in amounts]
+        for single in singles[1:]:
+            single.instead = True
+        return singles
+    if part.kind == "paired":
+        return [Quantity([amounts[0]], [amounts[1]])]
     if part.kind == "range" and "mixed_units" in amounts[0].oddities:
         return _two_units(part, tokens)
     return [Quantity(amounts)]
@@ -139,21 +153,49 @@ def _take_group(quantity: Quantity, group: Item, tokens: Sequence[Token]) -> Non
     """Take a bracket that holds nothing but the same quantity in other units, or its limits."""
     inner = [item for item in group.parts if item.kind == "figure"]
     rest = [item for item in group.parts if item.kind != "figure"]
-    if not inner or any(not _links(item, tokens) for item in rest):
-        return
-    others = [
-        amount for item in inner for part in _flat(item) for amount in amounts_of(part, tokens)
-    ]
     own = quantity.amounts[0]
     if len(quantity.amounts) != 1:
         return
+    if not inner and len(rest) == 1 and rest[0].kind == "span":
+        _take_limits(quantity, rest[0], tokens)
+        return
+    if not inner or any(not _links(item, tokens) for item in rest):
+        return
+    parts = [part for item in inner for part in _flat(item)]
+    others = [amount for part in parts for amount in amounts_of(part, tokens)]
     if is_tolerance(own, others):
         limits = others[0]
         quantity.amounts[0] = replace(
             own, low=limits.low, high=limits.high, tokens=(*own.tokens, *limits.tokens)
         )
-    elif all(_same_kind([own], [other]) for other in others):
-        quantity.also.extend(others)
+    elif all(own.letter == other.letter and own.letter in "QAL" for other in others):
+        quantity.also.extend(other for other in others if not _equal(own, other))
+        seen = [index for other in others if _equal(own, other) for index in other.tokens]
+        quantity.amounts[0] = replace(own, tokens=(*own.tokens, *seen))
+
+
+def _equal(first: Amount, second: Amount) -> bool:
+    return first.unit == second.unit and first.numbers == second.numbers
+
+
+def _take_limits(quantity: Quantity, span: Item, tokens: Sequence[Token]) -> None:
+    """Take "30 N·m (28 - 32)": the bracket has the limits, in the unit before it."""
+    own = quantity.amounts[0]
+    numbers = [t.number.value for i in span.tokens if (t := tokens[i]).number is not None]
+    scale = _scale(own, tokens)
+    if own.value is None or len(numbers) != 2 or own.low is not None:
+        return
+    low, high = (number * scale for number in numbers)
+    if low <= own.value <= high:
+        quantity.amounts[0] = replace(own, low=low, high=high, tokens=(*own.tokens, *span.tokens))
+
+
+def _scale(amount: Amount, tokens: Sequence[Token]) -> Fraction:
+    """Return what the unit as written is in the unit the amount was brought to."""
+    numbers = [t.number.value for i in amount.tokens if (t := tokens[i]).number is not None]
+    if amount.value is None or not numbers or numbers[0] == 0:
+        return Fraction(1)
+    return amount.value / numbers[0]
 
 
 def _flat(item: Item) -> list[Item]:

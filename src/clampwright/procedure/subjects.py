@@ -11,6 +11,7 @@ from clampwright.procedure.draft import Draft, Subject
 from clampwright.procedure.scope import Scope
 from clampwright.procedure.stage import Fasteners
 from clampwright.procedure.syntax import Item
+from clampwright.procedure.tokens import Token
 from clampwright.procedure.vocabulary import fold
 from clampwright.words import words
 
@@ -148,6 +149,12 @@ def take_subset(scope: Scope, clause: Clause, item: Item) -> None:
         _strength_class(draft, item)
         return
     draft.mark(item.tokens, "used", words("which fasteners"))
+    if clause.has("EXCEPT"):
+        draft.ask(
+            "unexpected_text",
+            words("{text}: which fasteners are left?", text=draft.written(clause.own)),
+        )
+        return
     if isinstance(chosen, tuple) and list(chosen) != sorted(chosen):
         scope.set_order(chosen, own=True)
         chosen = tuple(sorted(chosen))
@@ -199,6 +206,32 @@ def subject_of(clause: Clause, draft: Draft, *, listed: bool) -> Subject | None:
         return None
     text = draft.written(chosen)
     return Subject(text, frozenset(_names(chosen, draft)), listed)
+
+
+def subject_between(clause: Clause, draft: Draft, start: int, end: int) -> Subject | None:
+    """Return the fastener or thread size named between two places of a clause, or None.
+
+    Parameters
+    ----------
+    clause : Clause
+    draft : Draft
+    start, end : int
+        Positions of tokens.
+
+    Returns
+    -------
+    Subject or None
+    """
+    run = _trimmed([index for index in sorted(clause.own) if start <= index < end], draft)
+    named = [i for i in run if draft.tokens[i].letter in "BM" or draft.tokens[i].has("FASTENER")]
+    if not named or any(not _may_name(draft.tokens[i]) for i in run):
+        return None
+    return Subject(draft.written(run), frozenset(_names(run, draft)))
+
+
+def _may_name(token: Token) -> bool:
+    stops = any(name in _NO_NAME for name, _ in token.means) and not token.has("FASTENER")
+    return (token.letter in "wBCRM" or not token.letter) and not stops
 
 
 def _is_fastener(draft: Draft, index: int) -> bool:

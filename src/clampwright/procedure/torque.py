@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from clampwright.procedure.amounts import Amount
@@ -46,6 +48,15 @@ def torque(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[Qu
     bound = None if quantity.amounts[0].low is not None else bound_of(scope, quantity, others)
     if clause.has("SETTOOL") and _is_setting(scope, clause, quantity):
         return
+    if scope.any(ahead[-2:], "NOT", "INSTEAD") and bound is None and not clause.has("TIGHTEN"):
+        draft.mark(quantity.tokens, "other", words("ruled out"))
+        return
+    if scope.any(ahead, "INSTEAD"):
+        draft.mark(quantity.tokens, "other", words("ruled out"))
+        return
+    if clause.has("FORMER") or _inherits(scope, clause, "FORMER"):
+        _ask_former(scope, clause, quantity)
+        return
     if "while" in clause.leads and not clause.has("TIGHTEN"):
         draft.mark(quantity.tokens, "other", words("condition while tightening"))
         return
@@ -63,6 +74,17 @@ def torque(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[Qu
         )
         return
     _target(scope, clause, quantity, ahead)
+
+
+def _ask_former(scope: Scope, clause: Clause, quantity: Quantity) -> None:
+    scope.draft.mark(quantity.tokens, "reported", words("an earlier figure"))
+    scope.draft.ask(
+        "conflicting_instructions",
+        words(
+            "{text}: an earlier figure is named; which one holds now?",
+            text=scope.draft.written(clause.own),
+        ),
+    )
 
 
 def _is_setting(scope: Scope, clause: Clause, quantity: Quantity) -> bool:
@@ -172,6 +194,8 @@ def _target(scope: Scope, clause: Clause, quantity: Quantity, ahead: Sequence[in
     if scope.portions:
         _portions(scope, quantity)
         return
+    if len(quantity.amounts) > 1 and _asked_about_list(scope, quantity):
+        return
     if _are_parts(quantity):
         whole = quantity.amounts[-1]
         shares = [(float(one.value or 1), one.tokens) for one in quantity.amounts[:-1]]
@@ -180,6 +204,31 @@ def _target(scope: Scope, clause: Clause, quantity: Quantity, ahead: Sequence[in
         return
     for amount in quantity.amounts:
         _one_target(scope, clause, quantity, amount, ahead)
+
+
+def _asked_about_list(scope: Scope, quantity: Quantity) -> bool:
+    """Ask about "20/25 N·m" and "28 - 30 - 32 N·m": steps, or limits; tell whether it was asked."""
+    values = [amount.value for amount in quantity.amounts if amount.value is not None]
+    signs = "".join(scope.draft.tokens[i].letter for i in quantity.tokens)
+    pair = re.fullmatch(r"[NW]/[NW]Q", signs) is not None
+    three = re.fullmatch(r"[NW]-[NW]-[NW]Q", signs) is not None
+    rising = values == sorted(values) and values[-1] < values[0] * Fraction(3, 2)
+    if not (pair or (three and rising)) or any(value < 1 for value in values):
+        return False
+    middle = values[len(values) // 2] if three else sum(values) / 2
+    whole = quantity.amounts[-1]
+    limits = replace(with_value(whole, middle), low=min(values), high=max(values), from_range=pair)
+    steps = [stage_of("torque", one, draft=scope.draft) for one in quantity.amounts]
+    scope.ask(
+        "sign_unclear",
+        words(
+            "{text}: one step after the other, or limits?",
+            text=scope.draft.written(quantity.tokens),
+        ),
+        [steps, [stage_of("torque", limits, draft=scope.draft)]],
+        quantity.tokens,
+    )
+    return True
 
 
 def _are_parts(quantity: Quantity) -> bool:
@@ -252,7 +301,8 @@ def _in_other_words(scope: Scope, clause: Clause, amount: Amount) -> bool:
             scope.draft.slots.remove(last)  # "snug tight (10 N·m)" gives the snug torque
         return False
     bare = not any(token.letter for _, token in clause.words())
-    return bare and (clause.inside or clause.leads == {","}) and _once_more(scope, clause, amount)
+    listed = clause.inside or not clause.leads - {",", ":", ";"}
+    return bare and listed and _once_more(scope, clause, amount)
 
 
 def _is_more(scope: Scope, clause: Clause, quantity: Quantity, ahead: Sequence[int]) -> bool:
@@ -275,7 +325,7 @@ def _once_more(scope: Scope, clause: Clause, amount: Amount) -> bool:
     if (
         last is None
         or last.kind != "torque"
-        or last.sentence != clause.sentence
+        or last.sentence not in {clause.sentence, clause.sentence - 1}
         or not last.certain
     ):
         return False

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
+from typing import Literal
 
 from clampwright.procedure.amounts import Amount
 from clampwright.procedure.draft import Slot, number_of, shown, stage_of
@@ -38,13 +39,15 @@ def ask_format(scope: Scope, amount: Amount) -> None:
     )
 
 
-def ask_spaced(scope: Scope, amount: Amount) -> None:
+def ask_spaced(scope: Scope, amount: Amount, kind: Literal["torque", "angle"] = "torque") -> None:
     """Ask about digits with spaces between them.
 
     Parameters
     ----------
     scope : Scope
     amount : Amount
+    kind : str
+        ``torque`` or ``angle``.
     """
     scope.ask(
         "ocr_suspect",
@@ -53,7 +56,7 @@ def ask_spaced(scope: Scope, amount: Amount) -> None:
             text=scope.draft.written(amount.tokens),
             value=shown(amount.value),
         ),
-        [[stage_of("torque", amount, draft=scope.draft)]],
+        [[stage_of(kind, amount, draft=scope.draft)]],
         amount.tokens,
     )
 

@@ -17,6 +17,7 @@ from clampwright.procedure.quantities import Quantity
 from clampwright.procedure.scope import Scope
 from clampwright.procedure.stage import Stage
 from clampwright.procedure.syntax import Item
+from clampwright.procedure.torque_questions import ask_spaced
 from clampwright.words import words
 
 LEAST_REST_DEG = 15.0
@@ -58,6 +59,9 @@ def angle(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[Qua
         return
     note_oddities(scope, quantity)
     draft.mark(quantity.tokens, "used", words("angle"))
+    if "spaced" in quantity.amounts[0].oddities:
+        ask_spaced(scope, quantity.amounts[0], "angle")
+        return
     if _turns_back(scope, clause, quantity):
         _back_off(scope, clause, quantity)
         return

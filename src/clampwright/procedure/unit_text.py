@@ -27,6 +27,7 @@ SYMBOLS = {"day": "H", "week": "H", "%": "%"}
 
 _ATOM = rf"(?:[^\W\d_{CJK}]+|[°\"'#])(?:²|³|\^2|2(?!\d))?"
 _RUN = re.compile(rf"{_ATOM}(?:[ \t]?[.·*×/&-]{{0,2}}[ \t]?(?:{_ATOM})){{0,3}}")
+_DIVIDED = re.compile(r"/[^\W\d_]+")
 _PIECE = re.compile(_ATOM)
 _HEADINGS = re.compile(
     r"(?:N|n|da?N|kN|cN|mN|ft|foot|feet|lb|lbs|lbf|in|inch|kgf?|kgm|kgcm|mkg|m|kp|kpm|mkp|pi|pie)"
@@ -93,10 +94,18 @@ def unit_at(text: str, start: int, *, after_number: bool) -> UnitText | None:
             continue
         if not after_number and _is_preposition(text, start, written):
             return None
-        return UnitText(
-            found.letter, found.name, start + len(written), found.readings, found.oddity
-        )
+        end = start + len(written)
+        if found.letter == "Q" and _DIVIDED.match(text, end) and not _second_unit(text, end):
+            end = _DIVIDED.match(text, end).end()  # type: ignore[union-attr]  # just matched
+            return UnitText("F", text[start:end], end, (found.name,), "quotient")
+        return UnitText(found.letter, found.name, end, found.readings, found.oddity)
     return None
+
+
+def _second_unit(text: str, end: int) -> bool:
+    """Tell "N·m/ft-lb", two units, from "N·m/rad", a quotient."""
+    after = unit_at(text, end + 1, after_number=False)
+    return after is not None
 
 
 def _is_preposition(text: str, start: int, written: str) -> bool:
