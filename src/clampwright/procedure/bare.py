@@ -304,4 +304,6 @@ def _something_else(scope: Scope, clause: Clause, index: int) -> None:
     elif number is not None and (number.value >= 10_000 or re.match(r"0\d{3}", tokens[index].text)):
         scope.draft.mark([index], "other", words("part number"))
     elif after is not None and after.letter in "wCB" and not clause.figures:
-        scope.draft.mark([index], "other", words("count"))
+        # A large number before an unknown word may be a torque whose unit is misspelt.
+        if after.means or after.letter != "w" or number is None or number.value <= 12:
+            scope.draft.mark([index], "other", words("count"))

@@ -11,7 +11,6 @@ from clampwright.procedure.scanner import SCANNER, SIGNS
 from clampwright.procedure.unit_text import UnitText, unit_at
 from clampwright.procedure.vocabulary import Meaning
 
-
 _ROMAN = re.compile(r"[IV]{1,4}")
 
 

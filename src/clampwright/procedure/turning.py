@@ -119,6 +119,9 @@ def _forward(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[
     last = draft.last()
     if _completes_loosening(scope, clause, quantity):
         return
+    if (word := _strange_verb(scope, clause, quantity)) is not None:
+        _ask_direction(scope, quantity, word)
+        return
     for amount in quantity.amounts:
         if (why := doubt(amount, clause)) is not None:
             scope.ask("implausible_value", why, [], amount.tokens)
@@ -134,6 +137,36 @@ def _forward(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[
     if total and _total(scope, quantity):
         return
     _add_turns(scope, clause, quantity, total=total)
+
+
+def _strange_verb(scope: Scope, clause: Clause, quantity: Quantity) -> str | None:
+    """Return the unknown word in front of an angle, which may say that it is turned back."""
+    if clause.has(*_DRIVING, "FASTENER", "STEP", "ORDINAL") or clause.leads & {"+", "h", ">", "/"}:
+        return None
+    tokens = scope.draft.tokens
+    ahead = [i for i in clause.own if i < quantity.first and tokens[i].letter]
+    if not ahead or scope.draft.last("torque", "snug", "angle") is None:
+        return None
+    token = tokens[ahead[-1]]
+    unknown = token.letter == "w" and not token.means and len(token.text) > 2
+    return token.text if unknown else None
+
+
+def _ask_direction(scope: Scope, quantity: Quantity, word: str) -> None:
+    amount = quantity.amounts[0]
+    scope.ask(
+        "sign_unclear",
+        words(
+            "the word {word!r} before {text} is not known here: tightened or turned back?",
+            word=word[:40],
+            text=scope.draft.written(quantity.tokens),
+        ),
+        [
+            [stage_of("angle", amount, draft=scope.draft)],
+            [stage_of("back_off_then", amount, draft=scope.draft)],
+        ],
+        quantity.tokens,
+    )
 
 
 def _add_turns(scope: Scope, clause: Clause, quantity: Quantity, *, total: bool) -> None:
