@@ -8,7 +8,13 @@ author = "The Clampwright developers"
 release = version = __version__
 extensions = ["myst_parser", "sphinx.ext.autodoc", "numpydoc"]
 html_theme = "alabaster"
-html_theme_options = {"description": "From a written procedure to the intended clamp load"}
+html_theme_options = {
+    "description": "From a written procedure to the intended clamp load",
+    "page_width": "1100px",  # a line of the terminal fits
+    "warn_bg": "#f4f4f4",
+    "warn_border": "#444444",
+}
+pygments_style = "sphinx"  # what a command prints is dark enough for tired eyes
 source_suffix = {".md": "markdown"}
 exclude_patterns = ["pictures"]
 autosummary_generate = False  # numpydoc loads it; no page of this manual uses it

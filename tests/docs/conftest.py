@@ -12,6 +12,9 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
+DEMO = "clampwright demo --folder demo-workshop --replace"
+"""What `make run` calls; it is run once, and its output kept for the page that shows it."""
+
 COMMAND = Path(sys.executable).with_name("clampwright")
 
 
@@ -37,14 +40,22 @@ def built_bench(
     folder = tmp_path_factory.mktemp("bench")
     for name in ("examples", "src", "tools"):
         shutil.copytree(ROOT / name, folder / name)
-    subprocess.run(
-        [COMMAND, "demo", "--folder", "demo-workshop", "--replace"],
+    done = subprocess.run(
+        ["bash", "-c", DEMO],
         cwd=folder,
         env=bench_environment,
         check=True,
         capture_output=True,
+        encoding="utf-8",
     )
+    (folder / "demo-said.txt").write_text(done.stdout, encoding="utf-8")
     return folder
+
+
+@pytest.fixture
+def already_run(built_bench: Path) -> dict[str, str]:
+    """Commands that were run to build the bench, with what they printed."""
+    return {DEMO: (built_bench / "demo-said.txt").read_text(encoding="utf-8")}
 
 
 @pytest.fixture

@@ -136,11 +136,16 @@ def test_data_of_a_page_can_be_read(page: str) -> None:
 
 
 @pytest.mark.parametrize("page", with_language("console"))
-def test_commands_of_a_page(page: str, bench: Path, bench_environment: dict[str, str]) -> None:
+def test_commands_of_a_page(
+    page: str, bench: Path, bench_environment: dict[str, str], already_run: dict[str, str]
+) -> None:
     status = 0
     for block in blocks(page):
         for typed in commands(block) if block.language == "console" else ():
-            said, status = run(typed, status, bench, bench_environment)
+            if typed.command in already_run:
+                said, status = already_run[typed.command], 0
+            else:
+                said, status = run(typed, status, bench, bench_environment)
             assert matches(typed.wanted, said), (
                 f"{block}\n$ {typed.command}\n--- the page:\n{typed.wanted}--- now:\n{said}"
             )
