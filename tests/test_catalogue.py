@@ -1,0 +1,32 @@
+"""Every sentence a person may see is in the catalogue template, and can be filled."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+from string import Formatter
+
+from babel.messages.pofile import read_po
+
+ROOT = Path(__file__).parents[1]
+TEMPLATE = ROOT / "src" / "clampwright" / "locale" / "clampwright.pot"
+
+
+def test_the_template_is_up_to_date() -> None:
+    done = subprocess.run(
+        [sys.executable, str(ROOT / "tools" / "catalogue.py"), "--check"],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert (done.returncode, done.stdout) == (0, "")
+
+
+def test_every_sentence_can_be_filled_by_name() -> None:
+    with TEMPLATE.open(encoding="utf-8") as file:
+        sentences = [str(message.id) for message in read_po(file) if message.id]
+    assert len(sentences) > 500
+    for sentence in sentences:
+        names = [name for _, name, _, _ in Formatter().parse(sentence) if name is not None]
+        assert all(name.isidentifier() for name in names), sentence
