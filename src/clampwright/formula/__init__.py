@@ -1,6 +1,6 @@
 """What a published relation is, and the registry of them. Knows no relation itself.
 
-Every room keeps its relations as tables in a folder ``relations`` beside its code (TOML); they are
+Every room keeps its relations as tables in a folder ``formulas`` beside its code (TOML); they are
 found there, read when asked for, and their functions imported when they are run. From this one
 registry come the command ``clampwright formula``, the reference page and the page in the browser.
 

@@ -13,7 +13,7 @@ from clampwright.formula.relation import Basis, Example, Input, Output, Relation
 from clampwright.words import Words, words
 
 PACKAGE = Path(__file__).parent.parent
-FOLDER = "relations"
+FOLDER = "formulas"
 QUANTITIES = "quantities"
 """Name of the table of a folder that says once what each quantity is."""
 

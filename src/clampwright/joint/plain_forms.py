@@ -13,8 +13,10 @@ from numpy.typing import ArrayLike
 
 from clampwright.errors import ClampwrightError
 from clampwright.joint._checks import Floats
+from clampwright.joint.frusta import HALF_ANGLE, frusta
 from clampwright.joint.hardening import GradientPoint, gradient_point, hardening_line
 from clampwright.joint.model import Fastening
+from clampwright.joint.rival_stiffness import exponential_halves
 from clampwright.joint.stiffness import (
     STEEL,
     STEEL_SHEAR,
@@ -148,6 +150,106 @@ def shank_twist_from_lengths(
             )
         )
     return shank_twist(thread_torque, pieces=list(zip(lengths, diameters, strict=True)), G=G)
+
+
+def parts_stiffness_from_layers(
+    *,
+    thicknesses: Sequence[float],
+    moduli: Sequence[float],
+    d: float,
+    face: float | None = None,
+    half_angle: float = HALF_ANGLE,
+) -> float:
+    """Stiffness of clamped layers by frusta, see `clampwright.joint.frusta.frusta`.
+
+    Parameters
+    ----------
+    thicknesses : sequence of float
+        Of the layers from head to nut, mm; washers too.
+    moduli : sequence of float
+        Young's modulus of each layer, MPa.
+    d : float
+        Nominal diameter of the bolt, mm.
+    face : float, optional
+        Diameter of the bearing face at both ends, mm; 1.5 d if not given.
+    half_angle : float
+        Half angle of the cones, deg.
+
+    Returns
+    -------
+    float
+        N/mm.
+
+    Raises
+    ------
+    OutOfRange, Missing
+        As `clampwright.joint.frusta.frusta`.
+    ClampwrightError
+        Unequal numbers of thicknesses and moduli.
+
+    References
+    ----------
+    Shigley's Mechanical Engineering Design, 9th ed., section 8-5, from memory.
+
+    Examples
+    --------
+    >>> k = parts_stiffness_from_layers(thicknesses=[20, 25], moduli=[207_000, 100_000], d=12)
+    >>> print(f"{k / 1000:.0f} kN/mm")
+    1379 kN/mm
+    """
+    if len(thicknesses) != len(moduli):
+        raise ClampwrightError(
+            words(
+                "each layer needs a thickness and a modulus, but there are {thicknesses}"
+                " thicknesses and {moduli} moduli",
+                thicknesses=len(thicknesses),
+                moduli=len(moduli),
+            )
+        )
+    layers = list(zip(thicknesses, moduli, strict=True))
+    return frusta(layers, d=d, face=face, half_angle=half_angle).stiffness
+
+
+def parts_stiffness_of_halves(
+    *, d: float, grip: float, E: float, material: str, E_other: float, material_other: str
+) -> float:
+    """Stiffness of two equally thick parts by the exponential fit.
+
+    See `clampwright.joint.rival_stiffness.exponential_halves`.
+
+    Parameters
+    ----------
+    d : float
+        Nominal diameter, mm.
+    grip : float
+        Whole grip, mm.
+    E, E_other : float
+        Young's moduli of the two parts, MPa.
+    material, material_other : str
+        Their names in the fit.
+
+    Returns
+    -------
+    float
+        N/mm.
+
+    Raises
+    ------
+    OutOfRange, ClampwrightError
+        As `clampwright.joint.rival_stiffness.exponential_stiffness`.
+
+    References
+    ----------
+    Solutions manual to Shigley, 8th ed., Prob. 8-19.
+
+    Examples
+    --------
+    >>> k = parts_stiffness_of_halves(d=16, grip=40, E=100_000, material="grey iron",
+    ...                               E_other=207_000, material_other="steel")
+    >>> print(f"{k / 1000:.0f} kN/mm")
+    2161 kN/mm
+    """
+    return exponential_halves(d=d, grip=grip, halves=((E, material), (E_other, material_other)))
 
 
 def nut_factor_u_rel_from_friction(
