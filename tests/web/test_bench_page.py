@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import json
 import re
 import resource
+import time
 from decimal import Decimal
 from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
+from websockets.sync.client import connect
 
 from clampwright.bench.folder import Workshop
 from clampwright.bench.session import Session
+from clampwright.proof.ids import uuid7
 from clampwright.store import Store
 from clampwright.work.fold import PullKey
 from clampwright.work.readings import ClickReading
@@ -341,6 +345,33 @@ def test_the_simulated_wrench_pulls_live(handset: Any, nearby: Any, workshop: Wo
         body = list(store.entries(job=JOB))[-1]["body"]
     assert (body["reading"]["kind"], body["tool"]) == ("trace", "electronic-200")
     expect(page.locator(".verdict-word")).to_have_text(body["verdict"])
+
+
+def test_a_live_value_shows_its_age_and_a_silent_wrench_is_told(
+    handset: Any, nearby: Any, workshop: Workshop
+) -> None:
+    page: Page = handset.page
+    begin(page, nearby.address)
+    do_first_stage(workshop)
+    address = f"ws{nearby.address[4:]}/live/{JOB}"
+    with connect(address, additional_headers={"origin": nearby.address}) as wrench:
+        start = {"joint": "wheel", "stage": 2, "fastener": 1}
+        entry = str(uuid7())
+        wrench.send(json.dumps({"pull": start, "tool": "electronic-200", "entry": entry}))
+        wrench.send(json.dumps({"t": 0.0, "torque": 44.95, "angle": 0.0}))
+        time.sleep(0.1)
+        wrench.send(json.dumps({"t": 0.1, "torque": 63.0, "angle": 3.0}))
+        expect(page.locator(".live-value")).to_have_text("63 N·m")
+        expect(page.locator(".live-part")).to_have_text("70 % of the goal")
+        expect(page.get_by_role("progressbar")).to_have_attribute("aria-valuenow", "70")
+        expect(page.locator("live-gauge")).not_to_have_class("stale")
+        expect(page.locator(".live-age")).to_contain_text("not to be trusted")
+        expect(page.locator("live-gauge")).to_have_class("stale")
+        assert contrast(page, ".live-value") >= 7
+    expect(page.locator(".notice").first).to_contain_text("fell silent")
+    settled(page)
+    assert mode(page) == "pull"
+    assert pulls(workshop) == WHOLE[:5]
 
 
 def test_two_pages_on_one_stage(browser: Browser, nearby: Any, handset: Any) -> None:

@@ -65,6 +65,8 @@ class BenchPage extends HTMLElement {
   /** The latest look at the server. */
   #looking = Promise.resolve(true);
   #resting = 0;
+  /** What is described on the page now. */
+  #drawn = "";
 
   connectedCallback() {
     const work = make("section", { class: "work", "aria-label": say("fastener", { number: "" }).trim() });
@@ -170,6 +172,9 @@ class BenchPage extends HTMLElement {
    * @param {Key[]} open
    */
   #describe(now, step, open) {
+    const drawn = JSON.stringify([now, step, open, this.#bench.view, this.#bench.map]);
+    if (drawn === this.#drawn) return; // what a finger is on its way to stays where it is
+    this.#drawn = drawn;
     const number = now[2];
     const place = this.#bench.places[now[0]]?.[String(number)] ?? "";
     fill(
@@ -329,7 +334,16 @@ class BenchPage extends HTMLElement {
     this.#awaited = "";
     this.#item = null;
     if (verdict) this.#showVerdict(verdict);
-    else void this.#refresh().then(() => this.#now());
+    else void this.#looked().then(() => this.#now());
+  }
+
+  /** Wait until the latest look at the server is over. */
+  async #looked() {
+    let looking;
+    do {
+      looking = this.#looking;
+      await looking;
+    } while (looking !== this.#looking);
   }
 
   /** @param {Verdict} verdict */
@@ -382,7 +396,7 @@ class BenchPage extends HTMLElement {
     this.#awaited = "";
     this.#say("");
     delete this.dataset["ready"];
-    if (!outbox.away) await this.#looking;
+    if (!outbox.away) await this.#looked();
     this.#now();
   }
 
@@ -458,8 +472,11 @@ class BenchPage extends HTMLElement {
     const job = encodeURIComponent(this.#bench.job.id);
     const answer = await ask(`/api/jobs/${job}/bench?${query}`);
     if (answer.error || !answer.data || turn !== this.#refreshing) return false;
+    const wasClosed = this.#bench.job.closed;
     this.#bench = answer.data;
+    const reopened = this.#bench.ahead.length > 0 || this.#bench.job.closed !== wasClosed;
     if (this.#mode === "pull") this.#moved();
+    else if (this.#mode === "end" && reopened) this.#now();
     else if (this.#mode === "result" && this.#shown) {
       this.#showAhead(keyOf(this.#shown), openHere(this.#bench, outbox.items));
     }
@@ -471,7 +488,7 @@ class BenchPage extends HTMLElement {
     const before = this.#asked;
     const open = openHere(this.#bench, outbox.items);
     const now = open[0] ?? null;
-    if (before && now?.join() !== before.join()) this.#say(say("moved_on"));
+    if (before && now && now.join() !== before.join()) this.#say(say("moved_on"));
     this.#now();
   }
 

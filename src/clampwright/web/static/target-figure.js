@@ -47,10 +47,11 @@ export class TargetFigure extends HTMLElement {
     line.classList.remove("two");
     line.style.removeProperty("--squeeze");
     const room = this.clientWidth;
+    line.style.setProperty("--squeeze", "1");
     const wanted = width(line);
     if (wanted * NARROWEST > room) line.classList.add("two");
     const now = width(line);
-    if (now > room) line.style.setProperty("--squeeze", String(Math.max(0.5, room / now)));
+    if (now > room) line.style.setProperty("--squeeze", String(Math.max(0.4, room / now)));
   }
 }
 
@@ -63,7 +64,8 @@ function width(line) {
     widest = Math.max(widest, own);
     sum += own;
   }
-  return line.classList.contains("two") ? widest : sum + 10;
+  const gap = parseFloat(getComputedStyle(line).columnGap) || 0;
+  return line.classList.contains("two") ? widest : sum + gap;
 }
 
 customElements.define("target-figure", TargetFigure);

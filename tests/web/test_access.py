@@ -1,0 +1,79 @@
+"""axe finds nothing to complain of, on any page, in either look; text at twice its size works."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page, expect
+
+from clampwright.bench.folder import Workshop
+from clampwright.store import Store
+
+JOB = "trailer-wheel"
+MAIN = "bench-page[data-ready] .hands > :not([hidden]) .main:not(dialog *)"
+
+
+def clean(page: Page, where: str) -> None:
+    found = Axe().run(page)
+    problems = [
+        (one["id"], [node["html"] for node in one["nodes"]]) for one in found.response["violations"]
+    ]
+    assert problems == [], where
+    assert len(found.response["passes"]) > 5, "axe has looked"
+
+
+@pytest.mark.parametrize("look", ["light", "dark"])
+def test_every_page_and_every_state_of_the_bench(
+    handset: Any, nearby: Any, workshop: Workshop, look: str
+) -> None:
+    page: Page = handset.page
+    page.emulate_media(color_scheme=look)  # type: ignore[arg-type]  # one of the two by parameter
+    for path in ("/", f"/jobs/{JOB}", "/jobs/coupling-as-typed", "/api", "/no/such/page"):
+        page.goto(nearby.address + path)
+        clean(page, path)
+    page.goto(f"{nearby.address}/jobs/{JOB}")
+    page.get_by_role("button", name="Begin this job").tap()
+    page.wait_for_selector(MAIN)
+    clean(page, "a click is asked")
+    page.get_by_role("button", name="Something happened").tap()
+    clean(page, "what happened")
+    page.get_by_role("button", name="Loosened fully: start it again").tap()
+    clean(page, "a reason is asked")
+    page.locator("dialog[open]").get_by_role("button", name="Close").tap()
+    page.get_by_role("button", name="Setting card").tap()
+    page.locator("dialog[open] svg").wait_for()
+    clean(page, "setting card")
+    page.locator("dialog[open]").get_by_role("button", name="Close").tap()
+    page.get_by_role("button", name="Clicked, stood still").tap()
+    page.wait_for_selector(MAIN)
+    expect(page.locator(".verdict-word")).to_have_text("doubtful")
+    clean(page, "a verdict that stands open")
+    page.locator(MAIN).tap()
+    page.wait_for_selector("bench-page[data-mode=pull]")
+    page.wait_for_selector(MAIN)
+    with Store.open(workshop.folder):
+        page.locator(MAIN).tap()
+        expect(page.locator(".verdict-word")).to_have_text("Kept here, will be sent")
+        clean(page, "an entry is kept")
+    expect(page.locator(".verdict-word")).to_have_text("within", timeout=15_000)
+    clean(page, "within")
+    page.goto(f"{nearby.address}/jobs/{JOB}/record")
+    clean(page, "record")
+
+
+@pytest.mark.parametrize("width", [390, 820, 1440])
+def test_nothing_runs_out_of_the_side_even_with_text_twice_as_large(
+    handset: Any, nearby: Any, width: int
+) -> None:
+    page: Page = handset.page
+    page.goto(f"{nearby.address}/jobs/{JOB}")
+    page.get_by_role("button", name="Begin this job").tap()
+    page.wait_for_selector(MAIN)
+    page.set_viewport_size({"width": width, "height": 900})
+    for path in ("/", f"/jobs/{JOB}", f"/jobs/{JOB}/pull", f"/jobs/{JOB}/record", "/api"):
+        page.goto(nearby.address + path)
+        page.evaluate("document.documentElement.style.setProperty('font-size', '200%')")
+        page.wait_for_timeout(50)
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, path
