@@ -21,6 +21,8 @@ from clampwright.units.unit import units
 from clampwright.words import words
 
 _TORQUE_READINGS = ("N·m", "ft·lbf", "in·lbf")
+MOST_COUNTED = 12
+"""A larger number before an unknown word may be a torque whose unit is misspelt."""
 _VALUE_SIGNS = ":|t+=>/"
 
 
@@ -48,6 +50,8 @@ def portions(scope: Scope, sentence: Sentence) -> None:
         return
     if found[-1][0] < 1 and _full_follows(sentence):
         found.append((1.0, ()))
+    for _, tokens in found:
+        scope.draft.mark(tokens, "used", words("part of the torque"))
     scope.portions.extend(found)
 
 
@@ -304,6 +308,7 @@ def _something_else(scope: Scope, clause: Clause, index: int) -> None:
     elif number is not None and (number.value >= 10_000 or re.match(r"0\d{3}", tokens[index].text)):
         scope.draft.mark([index], "other", words("part number"))
     elif after is not None and after.letter in "wCB" and not clause.figures:
-        # A large number before an unknown word may be a torque whose unit is misspelt.
-        if after.means or after.letter != "w" or number is None or number.value <= 12:
-            scope.draft.mark([index], "other", words("count"))
+        known = bool(after.means) or after.letter != "w"
+        small = number is None or number.value <= MOST_COUNTED
+        counted = [index] if known or small else []
+        scope.draft.mark(counted, "other", words("count"))

@@ -10,6 +10,7 @@ from clampwright.procedure.amounts import Amount
 from clampwright.procedure.reading import Limit, Role
 from clampwright.procedure.stage import Check, Fasteners, Figure, Kind, Order, Stage
 from clampwright.procedure.tokens import Token
+from clampwright.procedure.vocabulary import Vocabulary, fold
 from clampwright.words import Words, words
 
 LOOK_BACK = 200
@@ -104,10 +105,22 @@ class Draft:
     reuse: str | None = None
     limits: list[Limit] = field(default_factory=list)
     unsettled: bool = False
-    language: str = "en"
+    words: Vocabulary | None = None
     not_physical: Words | None = None
     tightens: bool = False
     commanded: bool = False
+
+    @property
+    def language(self) -> str:
+        """Language of the words."""
+        return self.words.language if self.words else "en"
+
+    def is_general(self, name: str) -> bool:
+        """Tell a bare "nut" from a name such as "hub nut"."""
+        if self.words is None or " " in name:
+            return False
+        key = fold(name)
+        return key in self.words.endings or (key in self.words.phrases and key.isalpha())
 
     def warn(self, code: str) -> None:
         """Note a caution once."""

@@ -87,8 +87,14 @@ def _sentence(scope: Scope, sentence: Sentence) -> None:
         draft.tightens = draft.tightens or spoken or of_bolts
     portions(scope, sentence)
     for place, clause in enumerate(sentence.clauses):
-        _clause(scope, clause, sentence.clauses[place + 1 : place + 2])
+        _clause(scope, clause, _next_outside(sentence, place))
     end_of_sentence(scope)
+
+
+def _next_outside(sentence: Sentence, place: int) -> Sequence[Clause]:
+    """Return the next clause that stands in no bracket, as a sequence of one or none."""
+    after = sentence.clauses[place + 1 : place + 6]
+    return [clause for clause in after if not clause.inside][:1]
 
 
 def _only_asides(sentence: Sentence) -> bool:

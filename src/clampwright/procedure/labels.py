@@ -67,7 +67,7 @@ def _name_special(draft: Draft, scope: Scope) -> None:
         if slot.subject is None or slot.kind != "torque" or slot.fasteners != "all":
             continue
         rising = rotating and slot.stage.value is None
-        if (scope.left_hand and len(slot.subject.text.split()) > 1) or rising:
+        if (scope.left_hand and not draft.is_general(slot.subject.text)) or rising:
             slot.change(fasteners=_label(slot.subject, draft))
 
 

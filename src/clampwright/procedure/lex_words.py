@@ -145,11 +145,16 @@ class WordLexer(NumberLexer):
         means = tuple(pair for pair in means if pair[0] != "UNIT")
         if means and all(name in SILENT for name, _ in means):
             return ""
-        return "" if any(name == "FILL" for name, _ in means) else "w"
+        return "" if any(name in {"FILL", "ALL"} for name, _ in means) else "w"
 
     def _counts_as_number(self, values: dict[str, str], end: int) -> bool:
         """Tell "a third" of a turn from "the third stage", and "un" one from the article."""
         following = self._next_word(end)
+        for _ in range(3):  # "a third of a turn"
+            if not following or any(name != "FILL" for name, _ in following):
+                break
+            end = self._word_end(end)
+            following = self._next_word(end)
         if "ORDINAL" in values:
             if any(name == "STEP" for name, _ in following):
                 return False

@@ -63,6 +63,11 @@ class LexerBase:
             return found[1] if found else ()
         return self.words.meanings(fold(match[1]))
 
+    def _word_end(self, position: int) -> int:
+        """Return where the next word ends."""
+        match = _NEXT_WORD.match(self.text, position)
+        return match.end() if match else position
+
     def _next_is_step(self, position: int) -> bool:
         return any(name == "STEP" for name, _ in self._next_word(position))
 

@@ -29,6 +29,9 @@ def name_subject(scope: Scope, clause: Clause, following: Sequence[Clause]) -> N
     bare_list = not clause.has("TIGHTEN", "TURN", "LOOSEN", "RETIGHTEN") and told
     starts = not (clause.leads & {"a", "+", "h"})
     found = subject_of(clause, scope.draft, listed=heads_list or (bare_list and starts))
+    numbered = any(item.kind in {"subset", "span"} for item in clause.items)
+    if clause.has("ALL") and clause.has("FASTENER") and not numbered:
+        scope.fasteners, scope.fasteners_step = "all", scope.step
     if found is None:
         return
     if clause.has("LOOSEN", "RECHECK", "CHECK") and not clause.figures:

@@ -49,10 +49,10 @@ def read(text: str, locale: str = "en") -> Reading:
     if problem is not None:
         return Reading("refused", error=problem)
     plain = clean(text)
-    language = language_of(plain.text, locale)
-    tokens = tokenise(plain.text, vocabulary(language), marks_of(locale))
+    spoken = vocabulary(language_of(plain.text, locale))
+    tokens = tokenise(plain.text, spoken, marks_of(locale))
     mark_enumerators(tokens)
-    draft = Draft(tokens, plain.text, language=language)
+    draft = Draft(tokens, plain.text, words=spoken)
     scope = _read_all(draft)
     settle_numbers(draft)
     reading = _concluded(draft, scope)

@@ -9,8 +9,12 @@ from clampwright.procedure.amounts import Amount
 from clampwright.procedure.clauses import Clause, Sentence
 from clampwright.procedure.draft import Draft, Slot, Subject
 from clampwright.procedure.quantities import Quantity
-from clampwright.procedure.stage import Fasteners, Order, Stage
+from clampwright.procedure.stage import Fasteners, Order, Stage, WrenchSetting
+from clampwright.procedure.tokens import Token
 from clampwright.words import Words
+
+_VERBS = ("TIGHTEN", "RETIGHTEN", "TURN", "LOOSEN", "TORQUE")
+_VERB_LAST = frozenset({"de", "nl", "ja"})
 
 
 @dataclass(slots=True)
@@ -44,6 +48,8 @@ class Scope:
     ccw: bool = False
     variants: frozenset[str] = frozenset()
     run_in: bool = False
+    running: bool = False
+    setting: WrenchSetting | None = None
     retightened: int = -1
     case: str = ""
     total: Slot | None = None
@@ -136,6 +142,18 @@ class Scope:
             return []
         roof = min((other.first for other in others if other.first > quantity.last), default=10**9)
         return [index for index in clause.own if quantity.last < index < roof]
+
+    def verb_of(self, quantity: Quantity) -> Token | None:
+        """Return the verb of a quantity: the one behind it where verbs stand last, else before."""
+        clause = self.clause
+        if clause is None:
+            return None
+        verbs = [index for index, token in clause.words() if token.has(*_VERBS)]
+        behind = [index for index in verbs if index > quantity.last]
+        ahead = [index for index in verbs if index < quantity.first]
+        last = self.draft.language in _VERB_LAST
+        chosen = behind[:1] + ahead[-1:] if last else ahead[-1:] + behind[:1]
+        return self.draft.tokens[chosen[0]] if chosen else None
 
     def any(self, indices: Sequence[int], *names: str) -> bool:
         """Tell whether one of some tokens is a word of one of some classes."""

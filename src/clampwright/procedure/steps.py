@@ -140,9 +140,15 @@ def repeat_last(scope: Scope, clause: Clause) -> None:
 def running_torque(scope: Scope, clause: Clause) -> None:
     """Add the measured running torque to the target when the text says so."""
     sentence = scope.sentence
-    if not (sentence.has("RUNNING") and sentence.has("ADD", "PLUS")):
+    measured = sentence.has("RUNNING") and sentence.has("CHECK")
+    if not sentence.has("ADD", "PLUS"):
+        scope.running = scope.running or (measured and not scope.new_slots)
         return
-    if clause.has("RUNNING") and sentence.has("CHECK") and not scope.checked:
+    if not sentence.has("RUNNING") and not scope.running:
+        return
+    if (clause.has("RUNNING") and measured and not scope.checked) or scope.running:
+        scope.running = False
+        scope.draft.warn("add_running_torque")
         place = len(scope.draft.slots)
         own = [slot for slot in scope.new_slots if slot.kind == "torque"]
         if own:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from fractions import Fraction
 
-from clampwright.procedure.clauses import Clause
+from clampwright.procedure.clauses import HEADS, Clause
 from clampwright.procedure.draft import Draft, Subject
 from clampwright.procedure.scope import Scope
 from clampwright.procedure.stage import Fasteners
@@ -244,13 +244,19 @@ def _runs(clause: Clause, draft: Draft) -> list[list[int]]:
     figures = clause.figures or [item for item in clause.items if item.kind == "number"]
     floor = min((item.first for item in figures), default=10**9)
     numbered = {i for item in clause.items if item.kind != "mark" for i in item.tokens}
+    heads = {i for item in clause.items if item.kind in HEADS for i in item.tokens}
     for index in sorted(clause.own):
         if index >= floor:
             break
         token = draft.tokens[index]
         named = token.letter in "wBCRMZ" or not token.letter
         stops = any(name in _NO_NAME for name, _ in token.means) and not token.has("FASTENER")
-        if not named or stops or (index in numbered and token.letter not in "MCRBZ"):
+        if (
+            not named
+            or stops
+            or index in heads
+            or (index in numbered and token.letter not in "MCRBZ")
+        ):
             runs.append([])
         else:
             runs[-1].append(index)

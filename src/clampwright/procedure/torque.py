@@ -14,7 +14,7 @@ from clampwright.procedure.dual import agreement
 from clampwright.procedure.limits import Bound, bound_of
 from clampwright.procedure.physical import not_physical, note_oddities
 from clampwright.procedure.plausible import doubt
-from clampwright.procedure.quantities import Quantity
+from clampwright.procedure.quantities import Quantity, quantities
 from clampwright.procedure.scope import Scope, with_value
 from clampwright.procedure.stage import Check, WrenchSetting
 from clampwright.procedure.torque_limits import close, limit, open_on
@@ -93,7 +93,9 @@ def _is_setting(scope: Scope, clause: Clause, quantity: Quantity) -> bool:
     target = draft.last("torque")
     neighbours = [c for c in scope.sentence.clauses if c is not clause]
     fitted = clause.has("ADAPTER") or any(c.has("ADAPTER") for c in neighbours)
-    if target is None or (target.sentence != clause.sentence and not fitted):
+    if fitted and (target is None or target.sentence != clause.sentence):
+        return _setting_first(scope, quantity)
+    if target is None or target.sentence != clause.sentence:
         return False
     amount = quantity.amounts[0]
     value = number_of(amount.value)
@@ -103,6 +105,21 @@ def _is_setting(scope: Scope, clause: Clause, quantity: Quantity) -> bool:
     setting = WrenchSetting(value, amount.unit, draft.written(words_of_fitting))
     target.change(wrench_setting=setting)
     draft.mark(quantity.tokens, "used", words("wrench setting"))
+    return True
+
+
+def _setting_first(scope: Scope, quantity: Quantity) -> bool:
+    """Keep a setting named before the torque it gives: "set 72 to obtain 80 N·m at the nut"."""
+    later = any(
+        other.letter == "Q" and other.first > quantity.last
+        for one in scope.sentence.clauses
+        for other in quantities(one)
+    )
+    value = number_of(quantity.amounts[0].value)
+    if not later or value is None or scope.setting is not None:
+        return False
+    scope.setting = WrenchSetting(value, quantity.amounts[0].unit)
+    scope.draft.mark(quantity.tokens, "used", words("wrench setting"))
     return True
 
 
@@ -182,7 +199,8 @@ def _forbidden(clause: Clause) -> bool:
 def _target(scope: Scope, clause: Clause, quantity: Quantity, ahead: Sequence[int]) -> None:
     draft = scope.draft
     draft.mark(quantity.tokens, "used", words("torque"))
-    if clause.has("LOOSEN") and not clause.has("TIGHTEN", "RETIGHTEN", "TORQUE"):
+    verb = scope.verb_of(quantity)
+    if verb is not None and verb.has("LOOSEN") and not clause.has("TIGHTEN", "RETIGHTEN", "TORQUE"):
         draft.ask(
             "unsupported_step",
             words(
@@ -270,6 +288,8 @@ def _one_target(
     if previous and _comes_after_torque(scope) and _is_more(scope, clause, quantity, ahead):
         ask_further(scope, amount, previous)
         return
+    if scope.setting is not None:
+        stage, scope.setting = replace(stage, wrench_setting=scope.setting), None
     for _ in range(amount.times):
         scope.add([[stage]], tokens=quantity.tokens)
 

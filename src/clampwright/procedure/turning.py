@@ -98,7 +98,8 @@ def _describes_a_part(
 
 def _turns_back(scope: Scope, clause: Clause, quantity: Quantity) -> bool:
     if clause.has("LOOSEN") and not clause.has("NOT", "WITHOUT"):
-        return not clause.has("TIGHTEN", "RETIGHTEN")
+        verb = scope.verb_of(quantity)
+        return verb is not None and verb.has("LOOSEN")
     if clause.has("BACK") and (clause.has("TURN") or quantity.amounts[0].unit == "turn"):
         return True
     return clause.has("CCW") and not scope.left_hand and not clause.has("TIGHTEN")
@@ -127,6 +128,9 @@ def _forward(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[
             scope.ask("implausible_value", why, [], amount.tokens)
             return
     bound = None if quantity.amounts[0].low is not None else bound_of(scope, quantity, others)
+    if bound is not None and bound.reached:
+        draft.mark(quantity.tokens, "other", words("condition"))
+        return
     if bound is not None:
         _limit(scope, quantity, bound.side, last)
         return
