@@ -1,6 +1,9 @@
 from __future__ import annotations
 
 import io
+import tracemalloc
+from collections.abc import Callable
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -9,8 +12,10 @@ from hypothesis import strategies as st
 
 from clampwright.errors import BadFile, ClampwrightError
 from clampwright.trace import reading
+from clampwright.trace.files import read_trace
 from clampwright.trace.history import told
 from clampwright.trace.model import Step
+from clampwright.trace.quick_text import quick_values
 from clampwright.trace.reading import read_csv
 
 ROWS = [(0.0, 0.0, 0.0), (0.1, 7.5, 3.5), (0.2, 14.5, 7.0), (0.3, 20.25, 10.0)]
@@ -161,7 +166,71 @@ def test_a_huge_file_is_refused_before_it_is_read_whole(monkeypatch: pytest.Monk
     file = io.BytesIO(csv(rows(1000)))
     with pytest.raises(BadFile, match="too large"):
         read_csv(file, "pull.csv")
+    assert file.tell() == 0
+
+
+class Pipe(io.BytesIO):
+    def seekable(self) -> bool:
+        return False
+
+
+def test_of_a_pipe_no_more_is_read_than_shows_that_it_is_too_much(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(reading, "MAX_BYTES", 100)
+    file = Pipe(csv(rows(1000)))
+    with pytest.raises(BadFile, match="too large"):
+        read_csv(file, "pull.csv")
     assert file.tell() == 101
+
+
+def test_ten_gigabytes_are_refused_at_once_and_in_constant_memory(tmp_path: Path) -> None:
+    path = tmp_path / "endless.csv"
+    with path.open("wb") as file:
+        file.truncate(10_000_000_000)  # sparse: takes no room on the disk
+    tracemalloc.start()
+    with path.open("rb") as file, pytest.raises(BadFile, match="too large for one pull"):
+        read_trace(file, "endless.csv")
+    most = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert most < 2_000_000
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda text: text,
+        lambda text: text.replace(",", ";"),
+        lambda text: text.replace(",", ";").replace(".", ","),
+        lambda text: text.replace(",", "\t"),
+        lambda text: "\ufeff" + text,
+        lambda text: text.replace("time_s,torque_Nm", "time_s,torque_Nm", 1) + "\n",
+    ],
+)
+def test_a_long_clean_table_is_read_quickly_to_the_same_bits(change: Callable[[str], str]) -> None:
+    rng = np.random.default_rng(8)
+    walk = np.cumsum(rng.normal(size=(2000, 3)), axis=0)
+    walk[:, 0] = np.arange(2000) / 333
+    lines = [",".join(repr(float(x)) for x in row) for row in walk]
+    text = change("\n".join(["time_s,torque_Nm,angle_deg", *lines, ""]))
+    assert quick_values(text.encode(), "long.csv") is not None
+    quick = read_csv(text.encode(), "long.csv")
+    slow = read_csv(text.encode() + b"# nothing more\n", "long.csv")
+    np.testing.assert_array_equal(quick.torque, slow.torque)
+    np.testing.assert_array_equal(quick.torque, walk[:, 1])
+    np.testing.assert_array_equal(quick.time, slow.time)
+    np.testing.assert_array_equal(quick.angle, slow.angle)
+
+
+def test_a_long_table_that_is_not_clean_still_names_its_line() -> None:
+    lines = rows(3000)
+    lines[2500] = "24.00,1,1"
+    with pytest.raises(BadFile, match="line 2502") as caught:
+        read_csv(csv(lines), "pull.csv")
+    assert caught.value.line == 2502
+    lines[2500] = "25.00,oops,1"
+    with pytest.raises(BadFile, match="'oops'"):
+        read_csv(csv(lines), "pull.csv")
 
 
 @settings(max_examples=150, deadline=None)

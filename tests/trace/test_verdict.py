@@ -10,7 +10,7 @@ from hypothesis import settings
 from hypothesis import strategies as st
 
 from clampwright.trace.given import PROCEDURES, Given, Nominal
-from clampwright.trace.model import ANGLE_MODES, AngleMode, Trace
+from clampwright.trace.model import ANGLE_MODES, AngleMode, Step, Trace
 from clampwright.trace.patterns import PATTERNS, RULES
 from clampwright.trace.verdict import VERDICTS, TraceVerdict, judge
 
@@ -96,9 +96,13 @@ def test_a_limit_within_the_uncertainty_is_said() -> None:
     assert "closer than the uncertainty" not in says(judge(pull(80.0), LIMITS))
 
 
-@pytest.mark.parametrize("factor", [1.3558179483314004, 1 / 1.3558179483314004, 9.80665])
+@pytest.mark.parametrize(
+    "factor", [1.3558179483314004, 1 / 1.3558179483314004, 9.80665, 1 / 9.80665, 100.0, 0.01, 8.85]
+)
 def test_a_wrong_unit_is_suspected_from_the_ratio(factor: float) -> None:
-    verdict = judge(pull(40.0 + 40.0 * factor), replace(LIMITS, nominal=Nominal()))
+    trace = pull(80.0)
+    trace = trace.after(Step("not converted"), torque=trace.torque * factor)
+    verdict = judge(trace, replace(LIMITS, nominal=Nominal()))
     assert verdict.verdict in {"short", "over"}
     assert "wrong unit" in says(verdict)
 

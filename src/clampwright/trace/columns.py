@@ -44,12 +44,15 @@ class Column:
         As written; empty where the name has none.
     scale : float
         Factor to s, N·m, deg or deg/s.
+    title : str
+        Its name in the file, if it has one.
     """
 
     place: int
     role: Role
     unit: str
     scale: float
+    title: str = ""
 
 
 def columns_of(
@@ -101,7 +104,8 @@ def columns_of(
                 column=place + 1,
                 expected="one column for each",
             )
-        found[role] = Column(place, role, unit, _scale(role, unit, name, line, place + 1))
+        scale = _scale(role, unit, name, line, place + 1)
+        found[role] = Column(place, role, unit, scale, title)
     turning = found.get("angle") or found.get("rate")
     if "time" not in found or "torque" not in found or turning is None:
         raise _not_a_trace(header, set(found), name, line)
@@ -154,6 +158,29 @@ def _scale(role: Role, unit: str, name: str, line: int, column: int) -> float:
             column=column,
             expected=f"a unit of {role}",
         ) from error
+
+
+def scale_of(role: Role, unit: str, name: str) -> float:
+    """Return the factor from a unit to s, N·m, deg or deg/s.
+
+    Parameters
+    ----------
+    role : {"time", "torque", "angle", "rate"}
+    unit : str
+        Empty for seconds, degrees and degrees per second; a torque needs one.
+    name : str
+        Where it was said, for messages.
+
+    Returns
+    -------
+    float
+
+    Raises
+    ------
+    BadFile
+        For a unit that is not known.
+    """
+    return _scale(role, unit, name, 1, 1)
 
 
 def _rate_scale(unit: str) -> float:

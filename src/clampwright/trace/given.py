@@ -235,7 +235,9 @@ def given_from_json(data: bytes | str | Mapping[str, Any], name: str = "given") 
         _check_keys(nominal, Nominal, name)
         content["nominal"] = Nominal(**nominal)
     steps = content.get("angle_steps_deg")
-    if steps is not None and not isinstance(steps, list | tuple):
+    if steps is None:
+        content.pop("angle_steps_deg", None)
+    elif not isinstance(steps, list | tuple):
         raise BadFile(
             words("{file}: angle_steps_deg must be a list of degrees", file=name),
             file=name,

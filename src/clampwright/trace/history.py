@@ -41,6 +41,10 @@ def _repeated(step: Step) -> Words:
     return words("rows with a repeated time left out: {count}", count=step.arguments["count"])
 
 
+def _passed_over(step: Step) -> Words:
+    return words("lines that are no sample passed over: {count}", count=step.arguments["count"])
+
+
 def _cut(step: Step) -> Words:
     return words("the last line ({line}) was cut off and was left out", line=step.arguments["line"])
 
@@ -79,6 +83,7 @@ _SAY: dict[str, Callable[[Step], Words]] = {
     "rows without a number dropped": _lost,
     "repeated time stamps dropped": _repeated,
     "cut last line dropped": _cut,
+    "lines passed over": _passed_over,
     "gaps seen": _gaps,
     "angle from rate": _rate,
     "simulated": _simulated,

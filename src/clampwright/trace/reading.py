@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import math
 from dataclasses import dataclass
 from typing import IO
@@ -12,7 +13,8 @@ from clampwright.errors import BadFile
 from clampwright.trace.columns import Column, columns_of
 from clampwright.trace.limits import limit
 from clampwright.trace.model import AngleMode, Floats, Step, Trace
-from clampwright.trace.rate import angle_from_rate
+from clampwright.trace.quick_text import quick_values
+from clampwright.trace.table import Table, finished, too_short
 from clampwright.words import words
 
 MAX_BYTES = 200_000_000
@@ -20,14 +22,12 @@ MAX_BYTES = 200_000_000
 
 
 @dataclass(frozen=True, slots=True)
-class _Table:
+class _Lines:
     """The lines of data with their numbers in the file, and how to split them."""
 
-    name: str
+    table: Table
     separator: str
     lines: list[str]
-    numbers: list[int]
-    columns: list[Column]
     ends_cleanly: bool
 
 
@@ -65,26 +65,61 @@ def read_csv(
     >>> trace.torque.round(1).tolist()
     [0.0, 10.2, 19.7]
     """
-    table = _table(_text(file, name), name)
-    values, steps = _values(table)
-    values, more = _in_order(values, table)
-    steps += more
-    time, torque, turning = (column.scale * values[:, i] for i, column in enumerate(table.columns))
-    _check_seconds(time, table)
-    if table.columns[2].role == "rate":
-        angle, step = angle_from_rate(time, turning, torque)
-        return Trace(time, torque, angle, "handle", (*steps, step))
-    return Trace(time, torque, turning, angle_mode, tuple(steps))
+    data = limited(file, name)
+    quick = quick_values(data, name)
+    if quick is not None:
+        try:
+            return finished(*quick, [], angle_mode)
+        except BadFile:
+            pass  # said again below with the number of the line
+    text = _lines(_text(data, name), name)
+    values, steps = _values(text)
+    return finished(values, text.table, steps, angle_mode)
 
 
-def _text(file: bytes | IO[bytes], name: str) -> str:
-    data = file if isinstance(file, bytes) else file.read(MAX_BYTES + 1)
-    if len(data) > MAX_BYTES:
+def limited(file: bytes | IO[bytes], name: str) -> bytes:
+    """Take a file whole, unless it is larger than any pull.
+
+    Parameters
+    ----------
+    file : bytes or binary file
+    name : str
+        Name of the file, for messages.
+
+    Returns
+    -------
+    bytes
+
+    Raises
+    ------
+    BadFile
+        If it is longer than `MAX_BYTES`; of a file that can tell its length nothing is read then.
+    """
+    if isinstance(file, bytes):
+        size, data = len(file), file
+    elif file.seekable():
+        place = file.tell()
+        size = file.seek(0, io.SEEK_END) - place
+        file.seek(place)
+        data = file.read() if size <= MAX_BYTES else b""
+    else:
+        data = file.read(MAX_BYTES + 1)
+        size = len(data)
+    if size > MAX_BYTES:
         raise BadFile(
-            words("{file}: too large; at most {limit} bytes are taken", file=name, limit=MAX_BYTES),
+            words(
+                "{file}: too large for one pull; at most {limit} bytes are taken. Cut the "
+                "recording into its pulls",
+                file=name,
+                limit=MAX_BYTES,
+            ),
             file=name,
             expected="a shorter trace",
         )
+    return data
+
+
+def _text(data: bytes, name: str) -> str:
     coding = "utf-16" if data[:2] in {b"\xff\xfe", b"\xfe\xff"} else "utf-8-sig"
     try:
         text = data.decode(coding)
@@ -100,7 +135,7 @@ def _text(file: bytes | IO[bytes], name: str) -> str:
     return text.replace("\r\n", "\n").replace("\r", "\n")
 
 
-def _table(text: str, name: str) -> _Table:
+def _lines(text: str, name: str) -> _Lines:
     """Find header, separator and units row."""
     numbered = [
         (number, line)
@@ -128,12 +163,11 @@ def _table(text: str, name: str) -> _Table:
         rows = rows[1:]
     else:
         units_row = None
-    return _Table(
-        name=name,
+    columns = columns_of(titles, units_row, name, first)
+    return _Lines(
+        table=Table(name, columns, [number for number, _ in rows]),
         separator=separator,
         lines=[line for _, line in rows],
-        numbers=[number for number, _ in rows],
-        columns=columns_of(titles, units_row, name, first),
         ends_cleanly=text.endswith("\n"),
     )
 
@@ -151,32 +185,31 @@ def _number(cell: str, separator: str) -> float | None:
         return None
 
 
-def _values(table: _Table) -> tuple[Floats, list[Step]]:
+def _values(text: _Lines) -> tuple[Floats, list[Step]]:
     """Parse all rows: quickly where they are clean, cell by cell where they are not."""
-    places = [column.place for column in table.columns]
-    lines = table.lines
-    if table.separator != ",":
+    places = [column.place for column in text.table.columns]
+    lines = text.lines
+    if text.separator != ",":
         lines = [line.replace(",", ".") for line in lines]
     try:
-        values = np.loadtxt(
-            lines, delimiter=table.separator, usecols=places, ndmin=2, comments=None
-        )
+        values = np.loadtxt(lines, delimiter=text.separator, usecols=places, ndmin=2, comments=None)
     except ValueError:
-        return _values_slowly(table)
+        return _values_slowly(text)
     if np.isfinite(values).all():
         return values, []
-    return _values_slowly(table)
+    return _values_slowly(text)
 
 
-def _values_slowly(table: _Table) -> tuple[Floats, list[Step]]:
+def _values_slowly(text: _Lines) -> tuple[Floats, list[Step]]:
+    table = text.table
     rows: list[list[float]] = []
     lost: list[int] = []
     steps: list[Step] = []
-    for position, line in enumerate(table.lines):
-        cells = _cells(line, table.separator)
-        last = position == len(table.lines) - 1
-        row = [_cell(table, cells, column) for column in table.columns]
-        if last and not table.ends_cleanly and (None in row or "text" in row):
+    for position, line in enumerate(text.lines):
+        cells = _cells(line, text.separator)
+        last = position == len(text.lines) - 1
+        row = [_cell(text.separator, cells, column) for column in table.columns]
+        if last and not text.ends_cleanly and (None in row or "text" in row):
             steps.append(Step("cut last line dropped", {"line": table.numbers[position]}))
             continue
         for value, column in zip(row, table.columns, strict=True):
@@ -186,10 +219,11 @@ def _values_slowly(table: _Table) -> tuple[Floats, list[Step]]:
         if any(math.isnan(value) for value in numbers):
             lost.append(position)
         rows.append(numbers)
-    kept = [row for position, row in enumerate(rows) if position not in set(lost)]
+    gone = set(lost)
+    kept = [row for position, row in enumerate(rows) if position not in gone]
     if lost and (len(lost) > limit("lost_rows") * len(rows) or len(kept) < 2):
         column = next(c for c, v in zip(table.columns, rows[lost[0]], strict=True) if math.isnan(v))
-        raise _bad_cell(table, lost[0], _cells(table.lines[lost[0]], table.separator), column)
+        raise _bad_cell(table, lost[0], _cells(text.lines[lost[0]], text.separator), column)
     if lost:
         steps.append(
             Step(
@@ -198,102 +232,31 @@ def _values_slowly(table: _Table) -> tuple[Floats, list[Step]]:
             )
         )
     if len(kept) < 2:
-        raise _too_short(table)
+        raise too_short(table)
     return np.array(kept), steps
 
 
-def _cell(table: _Table, cells: list[str], column: Column) -> float | str | None:
+def _cell(separator: str, cells: list[str], column: Column) -> float | str | None:
     """Return a number, None for an empty or absent cell or NaN, or "text" for anything else."""
     if column.place >= len(cells) or not cells[column.place]:
         return None
-    number = _number(cells[column.place], table.separator)
+    number = _number(cells[column.place], separator)
     if number is None or math.isinf(number):
         return "text"
     return None if math.isnan(number) else number
 
 
-def _bad_cell(table: _Table, position: int, cells: list[str], column: Column) -> BadFile:
+def _bad_cell(table: Table, position: int, cells: list[str], column: Column) -> BadFile:
     there = column.place < len(cells)
-    return BadFile(
-        words(
-            "{file}, line {line}, column {column}: {role} must be a number; it says {text!r}",
-            file=table.name,
-            line=table.numbers[position],
-            column=column.place + 1,
+    text = cells[column.place][:30] if there else ""
+    return table.bad(
+        position,
+        column,
+        lambda place: words(
+            "{place}: {role} must be a number; it says {text!r}",
+            place=place,
             role=column.role,
-            text=cells[column.place][:30] if there else "",
+            text=text,
         ),
-        file=table.name,
-        line=table.numbers[position],
-        column=column.place + 1,
-        expected="a number",
-    )
-
-
-def _too_short(table: _Table) -> BadFile:
-    return BadFile(
-        words("{file}: a trace needs at least 2 rows of numbers", file=table.name),
-        file=table.name,
-        line=table.numbers[0],
-        column=1,
-        expected="2 or more rows",
-    )
-
-
-def _in_order(values: Floats, table: _Table) -> tuple[Floats, list[Step]]:
-    """Drop repeated time stamps, refuse time that runs backward, note gaps."""
-    if len(values) < 2:
-        raise _too_short(table)
-    change = np.diff(values[:, 0])
-    if (change < 0).any():
-        first = int(np.argmax(change < 0)) + 1
-        raise BadFile(
-            words(
-                "{file}, line {line}, column {column}: the time runs backward, from {before:g} to "
-                "{after:g}",
-                file=table.name,
-                line=table.numbers[min(first, len(table.numbers) - 1)],
-                column=table.columns[0].place + 1,
-                before=float(values[first - 1, 0]),
-                after=float(values[first, 0]),
-            ),
-            file=table.name,
-            line=table.numbers[min(first, len(table.numbers) - 1)],
-            column=table.columns[0].place + 1,
-            expected="rising time",
-        )
-    steps = []
-    again = np.concatenate(([False], change == 0))
-    if again.any():
-        steps.append(Step("repeated time stamps dropped", {"count": int(again.sum())}))
-        values = values[~again]
-        if len(values) < 2:
-            raise _too_short(table)
-        change = np.diff(values[:, 0])
-    usual = float(np.median(change))
-    gaps = change > limit("gap_times") * usual
-    if gaps.any():
-        longest = float(change.max()) * table.columns[0].scale
-        steps.append(Step("gaps seen", {"count": int(gaps.sum()), "longest_s": longest}))
-    return values, steps
-
-
-def _check_seconds(time: Floats, table: _Table) -> None:
-    """Refuse a time in another unit: a pull sampled less than twice a second is none."""
-    usual = float(np.median(np.diff(time)))
-    if usual < limit("slowest_s") or len(time) < 5:
-        return
-    raise BadFile(
-        words(
-            "{file}, line {line}, column {column}: {step:g} s from row to row cannot be a pull; if "
-            "the time is in milliseconds, name the column time [ms]",
-            file=table.name,
-            line=table.numbers[0],
-            column=table.columns[0].place + 1,
-            step=usual,
-        ),
-        file=table.name,
-        line=table.numbers[0],
-        column=table.columns[0].place + 1,
-        expected="time in seconds",
+        "a number",
     )

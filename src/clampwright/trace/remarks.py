@@ -9,7 +9,19 @@ from clampwright.trace.seen import Seen
 from clampwright.units import factor
 from clampwright.words import Words, words
 
-_MIXED_UNITS = ("N·m", "ft·lbf", "in·lbf", "kgf·m", "kgf·cm")
+_MIXED_UNITS = (
+    "N·m",
+    "ft·lbf",
+    "in·lbf",
+    "kgf·m",
+    "kgf·cm",
+    "daN·m",
+    "dN·m",
+    "cN·m",
+    "kN·m",
+    "mN·m",
+)
+"""Units of torque that stand on tools and in loggers, the likelier mix-up first."""
 
 
 def remarks(it: Seen, compared: str) -> list[Words]:
