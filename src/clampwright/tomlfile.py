@@ -63,7 +63,13 @@ def read_toml(data: bytes, name: str, model: type[Model]) -> Model:
     try:
         return model.model_validate(content)
     except ValidationError as error:
-        raise _bad_file(error.errors()[0], text, name, model) from error
+        first = min(error.errors(), key=_rank)
+        raise _bad_file(first, text, name, model) from error
+
+
+def _rank(detail: ErrorDetails) -> int:
+    """Name an unknown key before a missing one: it is often the same key, misspelt."""
+    return 0 if detail["type"] == "extra_forbidden" else 1
 
 
 def _decoded(data: bytes, name: str) -> str:
@@ -96,7 +102,7 @@ def _syntax_error(message: str, name: str) -> BadFile:
         words(
             "{file}, line {line}: this is not TOML: {problem}",
             file=name,
-            line=line or "?",
+            line=line or 1,
             problem=re.sub(r"\s*\(at .*\)$", "", message),
         ),
         file=name,
@@ -117,21 +123,20 @@ def _bad_file(detail: ErrorDetails, text: str, name: str, model: type[FileModel]
         message = words(
             "{file}, line {line}: the key {key!r} is not known here; did you mean {advice}?",
             file=name,
-            line=line or "?",
+            line=line or 1,
             key=str(location[-1]),
             advice=advice,
         )
     elif detail["type"] == "missing":
         advice = str(location[-1])
-        message = words(
-            "{file}, line {line}: {key} is missing", file=name, line=line or "?", key=key
-        )
+        message = words("{file}, line {line}: {key} is missing", file=name, line=line or 1, key=key)
     else:
         advice = re.sub(r"^(Value|Assertion) error, ", "", detail["msg"])
+        advice = re.sub(r"^Input should be ", "it should be ", advice)
         message = words(
             "{file}, line {line}: {key}: {problem}",
             file=name,
-            line=line or "?",
+            line=line or 1,
             key=key,
             problem=advice,
         )

@@ -133,7 +133,7 @@ def short_then(session: Session) -> str:
     guidance = session.next("electronic-200")
     assert guidance is not None
     outcome = session.take(
-        guidance.key, ValueReading(Decimal("12.5"), "N·m"), tool_id="electronic-200"
+        guidance.key, ValueReading(Decimal("14.1"), "N·m"), tool_id="electronic-200"
     )
     assert outcome.judgement.verdict == "short"
     return outcome.receipt.id
@@ -187,7 +187,7 @@ def test_an_edited_job_file_does_not_change_a_job_under_way(workshop: Workshop) 
     with at_the_bench(workshop) as session:
         pull(session)
     file = workshop.jobs / "propeller-coupling.toml"
-    file.write_text(file.read_text(encoding="utf-8").replace("28 ft-lb", "33 ft-lb"))
+    file.write_text(file.read_text(encoding="utf-8").replace("20 ft-lb", "22 ft-lb"))
     with pytest.raises(Refused, match="another version of its file"), at_the_bench(workshop):
         pass
 

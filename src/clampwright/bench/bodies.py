@@ -60,9 +60,20 @@ def pull(
             "torque": decimal(judgement.received.torque, "N·m"),
             "standard_uncertainty": decimal(judgement.received.u, "N·m"),
         }
+    if planned.limits.quantity == "angle" and (turned := _turned(reading)) is not None:
+        body["turned"] = decimal(turned, "deg")
     if isinstance(reading, readings.TraceReading):
         body["found"] = exact(reading.found.as_json())
     return body
+
+
+def _turned(reading: readings.Reading) -> float | None:
+    """Angle turned in this pull, degrees, where it was measured."""
+    if isinstance(reading, readings.AngleReading):
+        return float(reading.angle)
+    if isinstance(reading, readings.TraceReading):
+        return reading.found.turned_after_snug
+    return None
 
 
 def limits(one: Limits) -> dict[str, Any]:

@@ -75,15 +75,22 @@ def find_workshop(job_file: Path) -> Path:
 
     Raises
     ------
+    BadFile
+        When there is no such job file.
     Missing
         When no folder above it holds a ``drawer.toml``.
     """
+    if not job_file.is_file():
+        raise BadFile(
+            words("{file}: there is no such file", file=str(job_file)), file=str(job_file)
+        )
     for folder in job_file.resolve().parents:
         if (folder / DRAWER_FILE).is_file():
             return folder
     raise Missing(
         words(
-            "no {drawer} in the folder of {file} or above it; name one with --drawer",
+            "no {drawer} in the folder of {file} or above it: a workshop folder holds the drawer, "
+            "and its jobs lie below it",
             drawer=DRAWER_FILE,
             file=str(job_file),
         ),

@@ -17,7 +17,7 @@ from clampwright.bench import bodies
 from clampwright.bench.papers import Papers
 from clampwright.drawer.files import load_drawer
 from clampwright.drawer.fit import Fitness
-from clampwright.drawer.tools import Drawer
+from clampwright.drawer.tools import Adapter, Drawer
 from clampwright.errors import Missing, Refused
 from clampwright.proof.ids import uuid7
 from clampwright.store.log import Store
@@ -186,7 +186,13 @@ class Session:
         mode = tool.angle.mode if tool.angle and tool.angle.mode else "handle"
         trace = read_csv(data, name, angle_mode=mode)
         planned = self.plan.joint(key.joint)
-        given = given_for(planned.joint, planned.stages, key.stage, tool)
+        given = given_for(
+            planned.joint,
+            planned.stages,
+            key.stage,
+            tool,
+            already=self.state.turned_already(key),
+        )
         found = judge_trace(trace, given)
         return TraceReading(self.papers.keep(data), found)
 
@@ -225,13 +231,14 @@ class Session:
             self._open_for(key)
         choice = self._tool(planned, tool_id)
         tool = choice.tool if choice else None
-        adapter = self.drawer.adapter(adapter_id) if adapter_id else None
+        adapter = self._adapter(choice, adapter_id)
         judgement = judge_pull(
             reading,
             planned.limits,
             tool=tool,
             adapter=adapter,
             direction=direction_of(planned.stage, self.job.joint(key.joint)),
+            already=self.state.turned_already(key),
         )
         body = bodies.pull(
             key, planned, choice=choice, adapter=adapter, reading=reading, judgement=judgement
@@ -339,6 +346,17 @@ class Session:
     def _open_for(self, key: PullKey) -> None:
         if self.state.closed:
             raise Refused(words("the job is closed"))
+        last = self.state.latest.get(key)
+        if last is not None and last.blocks:
+            raise Refused(
+                words(
+                    "fastener {fastener} was judged {verdict} at stage {stage}: loosen it fully "
+                    "and start it again, or go on in spite of it with a reason",
+                    fastener=key.fastener,
+                    verdict=last.verdict,
+                    stage=key.stage,
+                )
+            )
         if self.state.settled(key):
             raise Refused(
                 words(
@@ -367,6 +385,12 @@ class Session:
                 )
         self.drawer.tool(tool_id)
         return planned.choice
+
+    def _adapter(self, choice: Fitness | None, adapter_id: str | None) -> Adapter | None:
+        """Return the adapter in hand: the one named, else the planned one."""
+        if adapter_id is not None:
+            return self.drawer.adapter(adapter_id)
+        return choice.adapter if choice else None
 
     def _pull(self, entry: str) -> Pull:
         for pull in self.state.pulls:

@@ -144,12 +144,14 @@ def clamp_text(planned: StagePlan) -> str:
 
 def _show_reasons(planned: StagePlan, *, why: bool) -> None:
     from clampwright.cli.screen import console
+    from clampwright.words import words
     from clampwright.work.describe import tool_name
 
     if not planned.choices or not (why or planned.choice is None):
         return
     screen = console()
-    screen.print(f"\n{planned.number}:", style="bold")
+    screen.print()
+    screen.print(text_of(words("Why, for stage {number}:", number=planned.number)), style="bold")
     for choice in planned.choices:
         mark = "+" if choice.usable else "-"
         screen.print(f"  {mark} {tool_name(choice)}", markup=False)

@@ -11,6 +11,7 @@ from clampwright.cli.output import DONE, FINDING, json_option, print_json, read_
 
 if TYPE_CHECKING:
     from clampwright.procedure.reading import Reading
+    from clampwright.procedure.stage import Stage
 
 
 @click.command(
@@ -95,13 +96,18 @@ def _show(reading: Reading) -> None:
 
 def _show_stages(reading: Reading) -> None:
     from clampwright.words import words
-    from clampwright.work.describe import describe
 
     if reading.stages:
         click.echo(text_of(words("Understood:")))
     for number, stage in enumerate(reading.stages, 1):
-        click.echo(f"  {number}. {text_of(describe(stage))}")
+        click.echo(f"  {number}. {_stage_line(stage)}")
     for number, candidate in enumerate(reading.candidates, 1):
         click.echo(text_of(words("Reading {number}:", number=number)))
         for stage in candidate:
-            click.echo(f"  - {text_of(describe(stage))}")
+            click.echo(f"  - {_stage_line(stage)}")
+
+
+def _stage_line(stage: Stage) -> str:
+    from clampwright.work.describe import describe, remarks
+
+    return "; ".join(text_of(part) for part in (describe(stage), *remarks(stage)))

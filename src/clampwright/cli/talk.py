@@ -92,9 +92,7 @@ class Talk:
             )
         findings = self.session.findings
         if findings:
-            self._say(
-                words("{count} points came up when the job was checked:", count=len(findings))
-            )
+            self._say(words("What the check has to say of this job:"))
             for finding in findings:
                 click.echo(f"  - {finding['message']['text']}")
 
@@ -202,6 +200,7 @@ def guidance_lines(guidance: Guidance) -> list[str]:
     if planned.stage.condition:
         lines.append(text_of(words("While: {condition}", condition=planned.stage.condition)))
     lines += [
+        *last_lines(guidance),
         "",
         click.style(f"      {text_of(guidance.target)}", bold=True),
         "",
@@ -213,6 +212,20 @@ def guidance_lines(guidance: Guidance) -> list[str]:
             )
         ),
     ]
+    return lines
+
+
+def last_lines(guidance: Guidance) -> list[str]:
+    """Say what became of the last pull here, when it did not come right."""
+    last = guidance.last
+    if last is None:
+        return []
+    told = words("Last pull here: {verdict}.", verdict=last.verdict)
+    lines = [click.style(text_of(told), bold=True)]
+    if last.next is not None:
+        lines.append(f"   => {text_of(last.next)}")
+    if last.blocks:
+        lines.append(text_of(words("x REASON when it was loosened, or y REASON to go on.")))
     return lines
 
 
@@ -230,7 +243,7 @@ def question(guidance: Guidance) -> Words:
     choice = guidance.choice
     kind = choice.tool.kind if choice else ""
     if guidance.planned.limits.quantity == "angle":
-        return words("Degrees turned, t FILE for a trace, or ? for help:")
+        return words("Degrees turned in this pull, t FILE for a trace, or ? for help:")
     if guidance.planned.limits.quantity == "none":
         return words("d when done, or ? for help:")
     if kind == "click":

@@ -69,6 +69,6 @@ def number_and_order(layout: Layout, order: Sequence[int]) -> dict[int, str]:
     """
     turns = {fastener: turn for turn, fastener in enumerate(order, 1)}
     return {
-        number: f"({number}) {turns[number]}" if number in turns else f"({number}) -"
+        number: f"({number}) {turns[number]}." if number in turns else f"({number}) -"
         for number in layout.numbers
     }

@@ -39,7 +39,12 @@ def _show(found: Verification) -> None:
     from clampwright.words import words
 
     if not found.ok:
-        click.echo(text_of(words("NOT as it was signed:")))
+        told = (
+            words("NOT as it was signed:")
+            if found.readable
+            else words("This cannot be read as a record:")
+        )
+        click.echo(text_of(told))
         for finding in found.findings:
             click.echo(f"  - {text_of(finding)}")
     else:

@@ -94,6 +94,64 @@ def _figure(value: float | None) -> str:
     return "…" if value is None else f"{value:g}"
 
 
+_ORDERS = {
+    "sequence": words("in the maker's sequence"),
+    "reverse": words("in reverse order"),
+    "centre_out": words("from the centre outwards"),
+    "criss_cross": words("crosswise"),
+    "star": words("in a star"),
+    "opposite_pairs": words("opposite pairs"),
+    "figure": words("in the order of the figure"),
+    "reverse_of_removal": words("in the reverse of the order of removal"),
+}
+
+
+def remarks(stage: Stage) -> tuple[Words, ...]:
+    """Say what else a stage asks: which fasteners, in which order, what at the same time.
+
+    Parameters
+    ----------
+    stage : Stage
+
+    Returns
+    -------
+    tuple of Words
+
+    Examples
+    --------
+    >>> [str(one) for one in remarks(Stage("torque", 30.0, "N·m", fasteners=(1, 2), order="star"))]
+    ['fasteners 1, 2', 'in a star']
+    """
+    found: list[Words] = []
+    if stage.fasteners != "all":
+        found.append(words("fasteners {which}", which=_listed(stage.fasteners)))
+    if isinstance(stage.order, tuple):
+        found.append(words("in the order {order}", order=_listed(stage.order)))
+    elif stage.order is not None:
+        found.append(_ORDERS[stage.order])
+    if stage.per_fastener:
+        found.append(words("one fastener after the other, each through all its steps"))
+    if stage.direction == "ccw":
+        found.append(words("counter-clockwise: left-hand thread"))
+    if stage.plus_running_torque:
+        found.append(words("plus the running torque that was measured"))
+    if stage.condition:
+        found.append(words("while: {condition}", condition=stage.condition))
+    if stage.wrench_setting is not None:
+        found.append(
+            words(
+                "wrench set to {value} with {fitted}",
+                value=format_quantity(stage.wrench_setting.value, stage.wrench_setting.unit),
+                fitted=stage.wrench_setting.fitted,
+            )
+        )
+    return tuple(found)
+
+
+def _listed(which: tuple[int | str, ...] | str) -> str:
+    return which if isinstance(which, str) else ", ".join(str(one) for one in which)
+
+
 def shown(value: float, unit: str, *, figures: int = 3) -> str:
     """Return a measured value with its unit to so many significant figures.
 

@@ -65,6 +65,17 @@ class Pull:
     voided: bool = False
 
     @property
+    def turned(self) -> float:
+        """Angle turned in this pull, degrees; 0 where none was measured."""
+        measured = self.body.get("turned")
+        return float(measured["value"]) if measured else 0.0
+
+    @property
+    def blocks(self) -> bool:
+        """Whether this fastener must be started again (or the verdict accepted) before going on."""
+        return not self.voided and not self.accepted and self.verdict in {"over", "void"}
+
+    @property
     def settled(self) -> bool:
         """Whether the work may go on to the next pull."""
         return not self.voided and (self.verdict == "within" or self.accepted)
@@ -95,6 +106,14 @@ class JobState:
         """Return whether a pull is done, so that the work may go on."""
         pull = self.latest.get(key)
         return pull is not None and pull.settled
+
+    def turned_already(self, key: PullKey) -> float:
+        """Return what earlier, short pulls have turned of an angle, degrees."""
+        return sum(
+            pull.turned
+            for pull in self.pulls
+            if pull.key == key and not pull.voided and pull.verdict == "short"
+        )
 
     def reached(self, joint: str, stage: int) -> bool:
         """Return whether any pull of a stage stands."""

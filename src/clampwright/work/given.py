@@ -15,7 +15,14 @@ from clampwright.work.job import Joint
 from clampwright.work.plan import StagePlan
 
 
-def given_for(joint: Joint, stages: Sequence[StagePlan], number: int, tool: Tool | None) -> Given:
+def given_for(
+    joint: Joint,
+    stages: Sequence[StagePlan],
+    number: int,
+    tool: Tool | None,
+    *,
+    already: float = 0.0,
+) -> Given:
     """Return what a person knows of a pull: limits, joint, expectation, tool.
 
     Parameters
@@ -27,6 +34,8 @@ def given_for(joint: Joint, stages: Sequence[StagePlan], number: int, tool: Tool
         Which one was pulled, from 1.
     tool : Tool or None
         The wrench that recorded it.
+    already : float
+        Angle turned by earlier, short pulls of this stage, degrees.
 
     Returns
     -------
@@ -47,14 +56,18 @@ def given_for(joint: Joint, stages: Sequence[StagePlan], number: int, tool: Tool
         return replace(
             given,
             procedure="torque_angle",
-            angle_steps_deg=(planned.stage.angle_deg or 0.0,),
-            angle_low=limits.low,
-            angle_high=limits.high,
+            angle_steps_deg=(max((planned.stage.angle_deg or 0.0) - already, 0.1),),
+            angle_low=_rest(limits.low, already),
+            angle_high=_rest(limits.high, already),
             snug_torque_Nm=before,
         )
     return replace(
         given, target_torque_Nm=limits.target, torque_low=limits.low, torque_high=limits.high
     )
+
+
+def _rest(limit: float | None, already: float) -> float | None:
+    return None if limit is None else max(limit - already, 0.0)
 
 
 def _torque_before(stages: Sequence[StagePlan]) -> float:

@@ -8,7 +8,7 @@ from clampwright.drawer.fit import Fitness
 from clampwright.units import convert, format_quantity
 from clampwright.words import Words, words
 from clampwright.work.describe import shown
-from clampwright.work.fold import JobState, PullKey
+from clampwright.work.fold import JobState, Pull, PullKey
 from clampwright.work.job import Joint
 from clampwright.work.plan import Plan, StagePlan
 
@@ -28,6 +28,8 @@ class Guidance:
         The tool to take.
     target : Words
         What to do, in the unit of the tool in hand.
+    last : Pull or None
+        The last pull at this place, when it did not come right.
     left_in_stage, left : int
         Pulls left in this stage and in the job, this one included.
     """
@@ -38,6 +40,7 @@ class Guidance:
     place: Words
     choice: Fitness | None
     target: Words
+    last: Pull | None
     left_in_stage: int
     left: int
 
@@ -59,11 +62,15 @@ def next_pull(plan: Plan, state: JobState, in_hand: str | None = None) -> Guidan
     open_keys = [key for key in plan.sequence() if not state.settled(key)]
     if not open_keys:
         return None
-    return guidance(plan, open_keys[0], open_keys, in_hand)
+    return guidance(plan, open_keys[0], open_keys, in_hand, state)
 
 
 def guidance(
-    plan: Plan, key: PullKey, open_keys: list[PullKey], in_hand: str | None = None
+    plan: Plan,
+    key: PullKey,
+    open_keys: list[PullKey],
+    in_hand: str | None = None,
+    state: JobState | None = None,
 ) -> Guidance:
     """Describe one pull.
 
@@ -75,11 +82,14 @@ def guidance(
         The pulls not yet settled.
     in_hand : str or None
         Id of the tool the person chose.
+    state : JobState or None
+        What was done before, for what is left of an angle.
 
     Returns
     -------
     Guidance
     """
+    state = state or JobState()
     planned = plan.stage(key)
     joint = plan.joint(key.joint).joint
     place = joint.layout.place(key.fastener) if key.fastener else words("the whole joint")
@@ -88,11 +98,19 @@ def guidance(
     )
     same = sum((one.joint, one.stage) == (key.joint, key.stage) for one in open_keys)
     return Guidance(
-        key, joint, planned, place, choice, target_words(planned, choice), same, len(open_keys)
+        key,
+        joint,
+        planned,
+        place,
+        choice,
+        target_words(planned, choice, already=state.turned_already(key)),
+        state.latest.get(key),
+        same,
+        len(open_keys),
     )
 
 
-def target_words(planned: StagePlan, choice: Fitness | None) -> Words:
+def target_words(planned: StagePlan, choice: Fitness | None, *, already: float = 0.0) -> Words:
     """Say what a pull must reach, in the unit of the tool in hand.
 
     Parameters
@@ -100,6 +118,8 @@ def target_words(planned: StagePlan, choice: Fitness | None) -> Words:
     planned : StagePlan
     choice : Fitness or None
         The tool in hand.
+    already : float
+        Angle turned by earlier, short pulls, degrees.
 
     Returns
     -------
@@ -114,6 +134,11 @@ def target_words(planned: StagePlan, choice: Fitness | None) -> Words:
                 "{low} to {high}",
                 low=_in_hand(planned, choice, limits.low),
                 high=_in_hand(planned, choice, limits.high),
+            )
+        case "angle" if already:
+            whole = stage.angle_deg or 0.0
+            return words(
+                "turn {rest:.3g}° more ({whole:g}° in all)", rest=whole - already, whole=whole
             )
         case "angle":
             return words("turn {angle:g}° further", angle=stage.angle_deg or 0.0)

@@ -111,6 +111,8 @@ class Joint:
         The order the maker gives; None where the general one is to be used.
     space : str
         What to know about reaching the fasteners.
+    adapter : str or None
+        Id of the open-end adapter that reaching them needs.
     """
 
     id: str
@@ -127,6 +129,7 @@ class Joint:
     groups: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     order: tuple[int, ...] | None = None
     space: str = ""
+    adapter: str | None = None
 
     def fasteners_of(self, stage: Stage) -> tuple[int, ...]:
         """Return the fastener numbers a stage applies to.

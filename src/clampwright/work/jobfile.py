@@ -148,6 +148,7 @@ class JointTable(FileModel):
     groups: dict[str, tuple[int, ...]] = Field(default_factory=dict)
     order: tuple[int, ...] | None = None
     space: str = ""
+    adapter: Identifier | None = None
 
 
 class RulesTable(FileModel):
@@ -240,6 +241,7 @@ def _joint(table: JointTable) -> Joint:
         groups=table.groups,
         order=table.order,
         space=table.space,
+        adapter=table.adapter,
     )
     _check_numbers(joint)
     return joint

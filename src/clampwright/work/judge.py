@@ -17,7 +17,7 @@ from clampwright.drawer.calibration import Direction
 from clampwright.drawer.readings import Received, other_scale_readings, torque_from_reading
 from clampwright.drawer.tools import Adapter, Tool
 from clampwright.errors import OutOfRange, Refused
-from clampwright.units import convert
+from clampwright.units import convert, factor
 from clampwright.words import Words, words
 from clampwright.work.describe import shown
 from clampwright.work.limits import Limits
@@ -43,6 +43,10 @@ VERDICTS = (WITHIN, SHORT, OVER, DOUBTFUL, VOID, NOT_KNOWN)
 
 _CONFUSED = ("N·m", "ft·lbf", "in·lbf", "kgf·m", "kgf·cm")
 """Units that stand beside one another on scales and in manuals."""
+
+
+_NEAR = 1.3
+"""Units nearer to each other than this are not held to be mixed up (ours): in·lbf and kgf·cm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +80,7 @@ def judge_pull(
     tool: Tool | None = None,
     adapter: Adapter | None = None,
     direction: Direction = "cw",
+    already: float = 0.0,
 ) -> Judgement:
     """Judge one pull.
 
@@ -91,6 +96,8 @@ def judge_pull(
         The open-end adapter on it.
     direction : str
         ``cw`` or ``ccw``: the way the fastener was turned.
+    already : float
+        Angle that earlier, short pulls have turned of this stage, degrees.
 
     Returns
     -------
@@ -105,7 +112,7 @@ def judge_pull(
         case DoneReading():
             return _done(reading)
         case AngleReading():
-            return _angle(reading, limits)
+            return _angle(reading, limits, already)
         case TraceReading():
             return _trace(reading, limits)
         case ClickReading():
@@ -146,12 +153,12 @@ def _done(reading: DoneReading) -> Judgement:
     return _judgement(SHORT, [words("not done yet")], "none")
 
 
-def _angle(reading: AngleReading, limits: Limits) -> Judgement:
+def _angle(reading: AngleReading, limits: Limits, already: float) -> Judgement:
     if limits.quantity != "angle":
         raise Refused(words("this stage is not an angle; enter what it asks for"))
-    angle = float(reading.angle)
+    angle = already + float(reading.angle)
     reason = words(
-        "turned {angle:g}°; wanted {low} to {high}",
+        "turned {angle:g}° in all; wanted {low} to {high}",
         angle=angle,
         low=_limit(limits.low, "deg"),
         high=_limit(limits.high, "deg"),
@@ -172,7 +179,9 @@ def _stretch(reading: ValueReading, limits: Limits) -> Judgement:
 
 def _trace(reading: TraceReading, limits: Limits) -> Judgement:
     found = reading.found
-    return _judgement(found.verdict, [*found.reasons, limits.words()], limits.quantity)
+    early = found.yielded and limits.quantity == "torque" and found.verdict != WITHIN
+    quantity = "yield" if early else limits.quantity
+    return _judgement(found.verdict, [*found.reasons, limits.words()], quantity)
 
 
 @dataclass(frozen=True, slots=True)
@@ -288,13 +297,20 @@ def _other_unit(value: Decimal, unit: str, limits: Limits, hand: _Hand) -> Words
                 unit=other.scale.unit,
             )
     for confused in _CONFUSED:
-        if confused not in own and limits.holds(convert(float(value), confused, "N·m")):
+        if confused in own or _hardly_differ(confused, unit):
+            continue
+        if limits.holds(convert(float(value), confused, "N·m")):
             return words(
                 "{value} would fit if the unit were {unit}; which unit was read?",
                 value=f"{value:f}",
                 unit=confused,
             )
     return None
+
+
+def _hardly_differ(one: str, other: str) -> bool:
+    """Whether two units are so near that a mix-up looks like an ordinary slip of the pull."""
+    return abs(math.log(factor(one, other))) < math.log(_NEAR)
 
 
 def _limit(value: float | None, base: str, unit: str | None = None) -> str:

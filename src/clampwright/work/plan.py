@@ -162,7 +162,8 @@ def _plan_joint(joint: Joint, job: Job, drawer: Drawer, today: date) -> JointPla
     for number, stage in enumerate(stages, 1):
         limits = limits_of(stage, job.rules)
         demand = demand_of(stage, limits, joint)
-        choices = choose(drawer, demand, today=today) if demand else ()
+        adapter = drawer.adapter(joint.adapter) if joint.adapter else None
+        choices = choose(drawer, demand, today=today, adapter=adapter) if demand else ()
         planned.append(StagePlan(number, stage, stage_order(joint, stage), limits, choices))
     bands = _clamps(joint, planned)
     return JointPlan(
