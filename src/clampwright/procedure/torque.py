@@ -93,9 +93,10 @@ def _is_setting(scope: Scope, clause: Clause, quantity: Quantity) -> bool:
     target = draft.last("torque")
     neighbours = [c for c in scope.sentence.clauses if c is not clause]
     fitted = clause.has("ADAPTER") or any(c.has("ADAPTER") for c in neighbours)
-    if fitted and (target is None or target.sentence != clause.sentence):
-        return _setting_first(scope, quantity)
-    if target is None or target.sentence != clause.sentence:
+    elsewhere = target is None or target.sentence != clause.sentence
+    if fitted and elsewhere and _setting_first(scope, quantity):
+        return True
+    if target is None or (elsewhere and not fitted):
         return False
     amount = quantity.amounts[0]
     value = number_of(amount.value)
@@ -142,9 +143,7 @@ def _sort_of_check(scope: Scope, clause: Clause, quantity: Quantity) -> Check | 
 def _retightened(scope: Scope, quantity: Quantity) -> bool:
     """Tell going over the same torque again after a wait from a new, higher stage."""
     value = number_of(quantity.amounts[0].value)
-    driven = any(
-        slot.kind == "wait" and slot.stage.unit in {"km", "mi"} for slot in scope.new_slots
-    )
+    driven = any(other.letter == "K" for one in scope.sentence.clauses for other in quantities(one))
     waited = driven
     for slot in reversed(scope.draft.slots):
         if slot.kind in {"loosen", "back_off_then"}:
