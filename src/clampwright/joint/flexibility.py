@@ -17,6 +17,7 @@ from clampwright.joint import _checks, _shapes
 from clampwright.joint._checks import Floats
 from clampwright.joint.finite_beam import finite_beam_deflection
 from clampwright.joint.foundation import beam_deflection, plate_deflection, ring_deflection
+from clampwright.joint.free_plate import free_plate_deflection
 from clampwright.words import words
 
 Flanges = Literal[1, 2]
@@ -147,9 +148,15 @@ def ring_flexibility(
 
 
 def plate_flexibility(
-    points: ArrayLike, *, plate_stiffness: float, foundation: float, flanges: Flanges = 1
+    points: ArrayLike,
+    *,
+    plate_stiffness: float,
+    foundation: float,
+    flanges: Flanges = 1,
+    sides: tuple[float, float] | None = None,
+    poisson: float = 0.3,
 ) -> Floats:
-    """Flexibility of a wide cover or block with fasteners anywhere on it.
+    """Flexibility of a cover or block with fasteners anywhere on it.
 
     Parameters
     ----------
@@ -161,6 +168,11 @@ def plate_flexibility(
         k_f of the gasket, N/mm³.
     flanges : {1, 2}
         One plate on a rigid part, or two equal ones.
+    sides : pair of float, optional
+        Lengths of a rectangular cover along x and y, mm: free edges, with a corner at (0, 0).
+        Without it the plate has no edges: good for fasteners further inside than about 2 ℓ.
+    poisson : float
+        Poisson's ratio, used with `sides`.
 
     Returns
     -------
@@ -170,14 +182,11 @@ def plate_flexibility(
     Raises
     ------
     OutOfRange
-        As `clampwright.joint.foundation.plate_deflection`.
+        As `clampwright.joint.foundation.plate_deflection` and
+        `clampwright.joint.free_plate.free_plate_deflection`.
     ClampwrightError
         `points` is no list of pairs, two fasteners stand at the same place, or `flanges` is
         neither 1 nor 2.
-
-    Notes
-    -----
-    The plate has no edges: good for fasteners further inside than about 2 ℓ.
 
     References
     ----------
@@ -192,6 +201,10 @@ def plate_flexibility(
     places = _points(points)
     _apart(places)
     share, bed = _halves(flanges, foundation)
+    if sides is not None:
+        return share * free_plate_deflection(
+            places, sides=sides, plate_stiffness=plate_stiffness, foundation=bed, poisson=poisson
+        )
     one, other = np.triu_indices(len(places))
     away = np.hypot(*(places[one] - places[other]).T)
     moved = plate_deflection(away, plate_stiffness=plate_stiffness, foundation=bed)
