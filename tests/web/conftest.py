@@ -195,13 +195,14 @@ def nearby(workshop: Workshop) -> Iterator[Nearby]:
     taken = bound("127.0.0.1", 0)
     port = taken.getsockname()[1]
     app = create_app(workshop.folder, hosts=own_hosts(port), patience=0.3, speed=5.0)
-    config = uvicorn.Config(app, log_level="critical", ws="websockets-sansio")
+    config = uvicorn.Config(
+        app, log_level="critical", ws="websockets-sansio", timeout_graceful_shutdown=1
+    )
     found = uvicorn.Server(config)
     thread = threading.Thread(target=found.run, kwargs={"sockets": [taken]})
     thread.start()
     yield Nearby(f"http://127.0.0.1:{port}")
     found.should_exit = True
-    found.force_exit = True
     thread.join(20)
     assert not thread.is_alive()
 

@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
+from axe_playwright_python.sync_playwright import (  # type: ignore[import-untyped]  # ships none
+    Axe,
+)
 from playwright.sync_api import Page, expect
 
 from clampwright.bench.folder import Workshop

@@ -30,6 +30,8 @@ def test_a_job_is_opened_once(wheel: Any, client: TestClient, workshop: Workshop
     assert (first.status_code, again.status_code) == (201, 200)
     assert wheel.kinds(workshop) == ["job_opened"]
     assert client.get(f"/api/jobs/{JOB}").json()["state"] == "open"
+    assert first.json()["to_settle"] == 0
+    assert client.post("/api/jobs/coupling-as-typed/opening").json()["to_settle"] > 0
 
 
 def test_new_is_201_the_same_again_200_other_content_409(

@@ -18,7 +18,7 @@ from clampwright.bench.session import Session
 from clampwright.proof.ids import uuid7
 from clampwright.store import Store
 from clampwright.work.fold import PullKey
-from clampwright.work.readings import ClickReading
+from clampwright.work.readings import ClickReading, ValueReading
 
 JOB = "trailer-wheel"
 BENCH = f"/jobs/{JOB}/pull"
@@ -92,6 +92,14 @@ def test_the_wheel_job_by_touch_to_its_end(handset: Any, nearby: Any, workshop: 
     assert strange == set(), "nothing is loaded from elsewhere"
 
 
+def test_what_is_to_be_settled_is_seen_before_the_bench(handset: Any, nearby: Any) -> None:
+    page: Page = handset.page
+    page.goto(nearby.address)
+    page.get_by_role("button", name=re.compile("^Begin this job: The same coupling")).tap()
+    page.wait_for_url("**/jobs/coupling-as-typed")
+    expect(page.locator(".findings")).to_contain_text("in·lbf fits this fastener only in another")
+
+
 def test_the_target_can_be_read_from_afar(handset: Any, nearby: Any, workshop: Workshop) -> None:
     begin(handset.page, nearby.address)
     page: Page = handset.page
@@ -148,8 +156,13 @@ def test_on_a_phone_the_pull_needs_no_scrolling_and_its_targets_are_large(
         assert page.evaluate("document.documentElement.scrollWidth") == 390
         if page.locator(".target-digits").inner_text() == "44":
             do_first_stage(workshop)
+            with Store.open(workshop.folder) as store:  # on to the place with the longest words
+                session = Session(store, JOB, workshop.papers)
+                for fastener in (1, 3):
+                    session.take(PullKey("wheel", 2, fastener), ValueReading(Decimal(90), "N·m"))
             page.reload()
-            expect(page.locator(".target-digits")).to_have_text("89.9")
+            expect(page.locator(".who-place")).to_have_text("at 9:36 on the clock face")
+            settled(page)
 
 
 def contrast(page: Page, selector: str) -> float:

@@ -121,7 +121,7 @@ def test_the_plan_page_shows_order_tool_card_clamp_and_findings(client: TestClie
     assert "Clamp load" in text
     assert "Ask:" in text
     assert "settle this before starting" in text
-    assert "Begin this job" in text
+    assert "Begin in spite of what is to be settled" in text
 
 
 def test_the_job_page_says_how_far_it_is(opened: TestClient, wheel: Any) -> None:

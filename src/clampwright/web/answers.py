@@ -22,6 +22,7 @@ from clampwright.errors import (
 )
 from clampwright.locale import say
 from clampwright.web.jobfiles import readings_of
+from clampwright.web.rendering import as_sentence
 from clampwright.web.shared import house
 from clampwright.words import Words, words
 
@@ -106,5 +107,9 @@ def _answer(
         if readings:
             content["readings"] = list(readings)
         return JSONResponse(content, status, headers)
-    facts = {"sentence": say(sentence), "readings": readings, "title": say(words("Not possible"))}
+    facts = {
+        "sentence": as_sentence(say(sentence)),
+        "readings": readings,
+        "title": say(words("Not possible")),
+    }
     return house(request).pages.answer("problem.html", facts, status=status, headers=headers)

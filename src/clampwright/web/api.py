@@ -75,13 +75,15 @@ def open_job(request: Request, job: Job) -> JSONResponse:
         return JSONResponse({"job": job, "opened": False})
     file, drawer = place.files.of(job).path, place.place.drawer
     today = place.files.today()
-    place.files.plan(job)  # so that a question in the procedure is told before anything is made
+    # A question in the procedure is told before anything is made.
+    _plan, findings = place.files.plan(job)
     with place.desk.writing(create=True) as store:
         Session.start(
             store, file.read_bytes(), drawer.read_bytes(), place.place.papers, today=today
         )
     place.live.poke()
-    return JSONResponse({"job": job, "opened": True}, HTTPStatus.CREATED)
+    stops = sum(finding.severity == "stop" for finding in findings)
+    return JSONResponse({"job": job, "opened": True, "to_settle": stops}, HTTPStatus.CREATED)
 
 
 def bench(

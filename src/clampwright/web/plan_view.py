@@ -10,6 +10,7 @@ from clampwright.locale import say
 from clampwright.report.jointmap import joint_map
 from clampwright.report.settingcard import setting_card
 from clampwright.report.view import Turning, View
+from clampwright.web.rendering import as_sentence
 from clampwright.web.step_view import LOOSENING, choice_of
 from clampwright.words import Words, from_data, words
 from clampwright.work.describe import describe, tool_name
@@ -56,6 +57,7 @@ def plan_view(plan: Plan, findings: Iterable[Mapping[str, Any]], state: JobState
 def finding_view(found: Mapping[str, Any]) -> dict[str, Any]:
     """Return a finding of the check as texts."""
     return {
+        "stop": found.get("severity") == "stop",
         "severity": say(_SEVERITY.get(found.get("severity", ""), words("note"))),
         "message": _sentence(found["message"]),
         "details": [_sentence(one) for one in found.get("details") or ()],
@@ -72,8 +74,8 @@ _SEVERITY = {
 
 def _sentence(data: Any) -> str:
     if isinstance(data, Words):
-        return say(data)
-    return say(from_data(data)) if isinstance(data, Mapping) else str(data)
+        return as_sentence(say(data))
+    return as_sentence(say(from_data(data)) if isinstance(data, Mapping) else str(data))
 
 
 def _joint(whole: JointPlan, state: JobState) -> dict[str, Any]:
@@ -111,9 +113,12 @@ def _maps(whole: JointPlan) -> list[dict[str, Any]]:
             joint.left_hand or first.stage.direction == "ccw", first.stage.kind in LOOSENING
         )
         numbers = ", ".join(str(planned.number) for planned in stages)
+        title = words("Order, stage {numbers}", numbers=numbers)
+        if len(stages) > 1:
+            title = words("Order, stages {numbers}", numbers=numbers)
         drawn.append(
             {
-                "title": say(words("Order, stages {numbers}", numbers=numbers)),
+                "title": say(title),
                 "stage": first.number,
                 "svg": joint_map(
                     joint.layout, order=first.order.fasteners, turning=turning, view=View()

@@ -59,6 +59,17 @@ class Pages:
         return HTMLResponse(text, status, headers)
 
 
+def as_sentence(text: str) -> str:
+    """Return text that begins and ends as a sentence does.
+
+    Examples
+    --------
+    >>> as_sentence("no wrench fits"), as_sentence("Ready?")
+    ('No wrench fits.', 'Ready?')
+    """
+    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?", ":")) else ".")
+
+
 def _tag() -> str:
     """Return the language as a page states it; plain ``C`` settings mean the English text."""
     tag = language()

@@ -15,6 +15,7 @@ PAGE: Mapping[str, Words] = MappingProxyType(
         "jobs": words("Jobs"),
         "jobs_none": words("This workshop has no jobs yet: put a job file into its folder jobs."),
         "open_it": words("Begin this job"),
+        "open_in_spite": words("Begin in spite of what is to be settled"),
         "to_bench": words("To the bench"),
         "look_at_plan": words("Plan"),
         "record": words("Record"),
@@ -100,7 +101,7 @@ SCRIPT: Mapping[str, Words] = MappingProxyType(
         "mark": words("Decimal mark"),
         "number_needed": words("Type the figure you read, such as 44.5 or 44,5."),
         "unit_of_scale": words("Scale that was read"),
-        "records": words("This wrench records: pull, and it is taken by itself."),
+        "records": words("It records by itself. Or: {question}"),
         "simulate": words("Simulated pull"),
         # sending
         "sending": words("Kept here. Sending …"),

@@ -210,7 +210,6 @@ class BenchPage extends HTMLElement {
       this.#tool,
       step.kind !== "wait" && make("p", { class: "take" }, tool ? say("take_tool", { tool: tool.name }) : say("take_hand")),
       tool?.setting && make("p", { class: "set" }, say("set_to", { setting: tool.setting.text })),
-      step.records && make("p", { class: "records" }, say("records")),
       step.kind === "wait" && make("p", { class: "records" }, say("due_about")),
     );
   }

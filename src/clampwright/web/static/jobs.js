@@ -13,7 +13,9 @@ for (const button of document.querySelectorAll("button[data-open]")) {
     button.textContent = say("opening");
     const answer = await ask(`/api/jobs/${job}/opening`, { method: "POST" });
     if (!answer.error && answer.status) {
-      location.assign(`/jobs/${job}/pull`);
+      // What is to be settled first is shown first, if it was not seen before the button.
+      const unseen = answer.data.to_settle > 0 && location.pathname === "/";
+      location.assign(unseen ? `/jobs/${job}` : `/jobs/${job}/pull`);
       return;
     }
     button.disabled = false;

@@ -65,7 +65,8 @@ export class PullAnswer extends HTMLElement {
   /** @param {Step} step */
   #figure(step) {
     const angle = step.ask === "angle";
-    const question = angle ? say("what_angle") : say("what_read");
+    const plain = angle ? say("what_angle") : say("what_read");
+    const question = step.records ? say("records", { question: plain }) : plain;
     const field = make("input", {
       type: "text",
       inputmode: "decimal",
