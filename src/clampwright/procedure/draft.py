@@ -117,10 +117,9 @@ class Draft:
 
     def is_general(self, name: str) -> bool:
         """Tell a bare "nut" from a name such as "hub nut"."""
-        if self.words is None or " " in name:
+        if self.words is None:
             return False
-        key = fold(name)
-        return key in self.words.endings or (key in self.words.phrases and key.isalpha())
+        return any(kind == "GENERAL" for kind, _ in self.words.meanings(fold(name)))
 
     def warn(self, code: str) -> None:
         """Note a caution once."""

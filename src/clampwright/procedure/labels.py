@@ -24,7 +24,7 @@ def name_joints(draft: Draft, scope: Scope, *, one_joint: bool) -> None:
         Whether different names stand for variants of one joint.
     """
     named = [slot for slot in draft.slots if slot.subject is not None]
-    several = not one_joint and _several(named)
+    several = not one_joint and _several(named, draft)
     for slot in draft.slots:
         fasteners = slot.fasteners
         if fasteners == "all" and several and slot.subject is not None:
@@ -34,9 +34,17 @@ def name_joints(draft: Draft, scope: Scope, *, one_joint: bool) -> None:
         _name_special(draft, scope)
 
 
-def _several(named: Sequence[Slot]) -> bool:
-    kinds = [slot.subject for slot in named if slot.kind in _JOINT_KINDS]
-    subjects = list({subject.names: subject for subject in kinds if subject}.values())
+def _joint(slot: Slot, draft: Draft) -> Subject | None:
+    """Return the joint of a stage; a bare "the nuts" beside a turn names no joint of its own."""
+    subject = slot.subject
+    if slot.kind in _JOINT_KINDS or subject is None:
+        return subject
+    turned = slot.kind in {"snug", "back_off_then"} and not draft.is_general(subject.text)
+    return subject if turned else None
+
+
+def _several(named: Sequence[Slot], draft: Draft) -> bool:
+    subjects = list({one.names: one for slot in named if (one := _joint(slot, draft))}.values())
     return len(subjects) > _MOST_NAMES or any(
         not same(first, second)
         for place, first in enumerate(subjects)

@@ -16,7 +16,7 @@ from clampwright.procedure.scanner import (
     skip,
 )
 from clampwright.procedure.unit_text import UnitText, unit_at
-from clampwright.procedure.vocabulary import fold
+from clampwright.procedure.vocabulary import CJK, fold
 
 _GOES_ON = re.compile(r"\s?(?:[-–~±]|(?:to|bis|à|a|tot|and)\b)\s?\d")
 
@@ -41,6 +41,8 @@ class NumberLexer(SignLexer):
         number = read_number(text.strip(), self.marks)
         if number is None:
             return self._add("M", start, end)
+        if self._is_cross_size(end):
+            return self._code_tail(start, end)
         if self._is_code_head(end):
             return self._code_tail(start, end)
         return self._add("N", start, end, number=number)
@@ -85,6 +87,16 @@ class NumberLexer(SignLexer):
             return False
         after = unit_at(self.text, skip(self.text, grouped.end()), after_number=True)
         return after is not None
+
+    def _is_cross_size(self, end: int) -> bool:
+        """Tell "5x112", a size, from "2x90°", two turns."""
+        cross = re.compile(r"[xX×]\d+(?:[.,]\d+)?(?!\w)").match(self.text, end)
+        if cross is None:
+            return False
+        after = skip(self.text, cross.end())
+        return unit_at(self.text, after, after_number=True) is None and not re.match(
+            rf"[ \t]*[^\W\d_{CJK}]", self.text[cross.end() : cross.end() + 3]
+        )
 
     def _is_code_head(self, end: int) -> bool:
         """Tell whether letters that are no unit hang on the number, as in 4WD."""

@@ -20,7 +20,10 @@ def name_subject(scope: Scope, clause: Clause, following: Sequence[Clause]) -> N
     following : sequence of Clause
         The next clause, if any.
     """
-    if clause.inside or clause.leads & {"while", "until", "if"} or clause.has("BEFORE"):
+    if clause.leads & {"while", "until", "if"} or clause.has("BEFORE"):
+        return
+    if clause.inside:
+        _name_in_brackets(scope, clause)
         return
     heads_list = bool(following and following[0].leads & {":", "|", "-"}) or _stands_alone(clause)
     told = bool(clause.figures) or (
@@ -40,10 +43,18 @@ def name_subject(scope: Scope, clause: Clause, following: Sequence[Clause]) -> N
     torque_of = ":" in clause.leads and clause.has("TORQUE")
     if torque_of and not fastener and scope.subject is not None:
         return  # "studs: fitting torque 5 N·m" is about the studs
-    if scope.subject is None or not same(found, scope.subject) or heads_list:
+    renamed = scope.subject is not None and found.names == scope.subject.names and told
+    if scope.subject is None or not same(found, scope.subject) or heads_list or renamed:
         scope.subject = found
         if scope.fasteners != "all" and heads_list:
             scope.fasteners = "all"
+
+
+def _name_in_brackets(scope: Scope, clause: Clause) -> None:
+    """Let "(lock nut 15 N·m)" belong to the lock nut."""
+    found = subject_of(clause, scope.draft, listed=False) if clause.figures else None
+    if found is not None and not scope.draft.is_general(found.text):
+        scope.subject = found
 
 
 def name_between(

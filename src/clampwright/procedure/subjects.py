@@ -89,6 +89,8 @@ _NO_NAME = frozenset(
         "STRETCH",
         "UNSUPPORTED",
         "ALL",
+        "ORDER",
+        "REFERENCE",
     ]
 )
 
@@ -229,9 +231,9 @@ def subject_between(clause: Clause, draft: Draft, start: int, end: int) -> Subje
     return Subject(draft.written(run), frozenset(_names(run, draft)))
 
 
-def _may_name(token: Token) -> bool:
+def _may_name(token: Token, letters: str = "wBCRM") -> bool:
     stops = any(name in _NO_NAME for name, _ in token.means) and not token.has("FASTENER")
-    return (token.letter in "wBCRM" or not token.letter) and not stops
+    return (token.letter in letters or not token.letter) and not stops
 
 
 def _is_fastener(draft: Draft, index: int) -> bool:
@@ -249,18 +251,20 @@ def _runs(clause: Clause, draft: Draft) -> list[list[int]]:
         if index >= floor:
             break
         token = draft.tokens[index]
-        named = token.letter in "wBCRMZ" or not token.letter
-        stops = any(name in _NO_NAME for name, _ in token.means) and not token.has("FASTENER")
-        if (
-            not named
-            or stops
-            or index in heads
-            or (index in numbered and token.letter not in "MCRBZ")
-        ):
-            runs.append([])
-        else:
+        inner = bool(runs[-1]) and token.letter == "t" and _joins_words(draft, index)
+        counted = index in numbered and token.letter not in "MCRBZ"
+        if inner or (_may_name(token, "wBCRMZ") and index not in heads and not counted):
             runs[-1].append(index)
+        else:
+            runs.append([])
     return [trimmed for run in runs if (trimmed := _trimmed(run, draft))]
+
+
+def _joins_words(draft: Draft, index: int) -> bool:
+    """Tell whether a little word stands inside a name: "pompe à eau"."""
+    near = draft.tokens[index + 1 : index + 4]
+    after = next((token for token in near if token.letter), None)
+    return after is not None and after.letter == "w" and not after.means
 
 
 def _trimmed(run: Sequence[int], draft: Draft) -> list[int]:

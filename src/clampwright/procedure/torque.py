@@ -44,21 +44,13 @@ def torque(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[Qu
     if not_physical(scope, quantity):
         return
     note_oddities(scope, quantity)
+    if clause.has("RETIGHTEN", "RECHECK"):
+        scope.checked = True  # the figure is here; no further check is to be added
     ahead = scope.before(quantity, others)
     bound = None if quantity.amounts[0].low is not None else bound_of(scope, quantity, others)
     if clause.has("SETTOOL") and _is_setting(scope, clause, quantity):
         return
-    if scope.any(ahead[-2:], "NOT", "INSTEAD") and bound is None and not clause.has("TIGHTEN"):
-        draft.mark(quantity.tokens, "other", words("ruled out"))
-        return
-    if scope.any(ahead, "INSTEAD"):
-        draft.mark(quantity.tokens, "other", words("ruled out"))
-        return
-    if clause.has("FORMER") or _inherits(scope, clause, "FORMER"):
-        _ask_former(scope, clause, quantity)
-        return
-    if "while" in clause.leads and not clause.has("TIGHTEN"):
-        draft.mark(quantity.tokens, "other", words("condition while tightening"))
+    if _set_aside(scope, clause, quantity, ahead, bound):
         return
     if check := _sort_of_check(scope, clause, quantity):
         _check(scope, quantity, check, bound)
@@ -74,6 +66,23 @@ def torque(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[Qu
         )
         return
     _target(scope, clause, quantity, ahead)
+
+
+def _set_aside(
+    scope: Scope, clause: Clause, quantity: Quantity, ahead: Sequence[int], bound: Bound | None
+) -> bool:
+    """Leave out a figure that is ruled out, earlier, or a condition; tell whether it was one."""
+    draft = scope.draft
+    refused = scope.any(ahead[-2:], "NOT") and bound is None and not clause.has("TIGHTEN")
+    if refused or scope.any(ahead, "INSTEAD"):
+        draft.mark(quantity.tokens, "other", words("ruled out"))
+    elif clause.has("FORMER") or _inherits(scope, clause, "FORMER"):
+        _ask_former(scope, clause, quantity)
+    elif "while" in clause.leads and not clause.has("TIGHTEN"):
+        draft.mark(quantity.tokens, "other", words("condition while tightening"))
+    else:
+        return False
+    return True
 
 
 def _ask_former(scope: Scope, clause: Clause, quantity: Quantity) -> None:
