@@ -111,6 +111,7 @@ def test_measured_columns_overwrite_computed_ones() -> None:
         (lambda: influence(bolt_resilience=1, flexibility=[[1, 9], [9, 1]]), "no elastic joint"),
         (lambda: influence(bolt_resilience=0, flexibility=[[1]]), "bolt_resilience is 0 mm/N"),
         (lambda: influence(bolt_resilience=[1, 2, 3], flexibility=np.eye(2)), "has 3 numbers; 2"),
+        (lambda: influence(bolt_resilience=[[1, 2]], flexibility=np.eye(2)), "plain row"),
         (lambda: influence(bolt_resilience=1, flexibility=[1, 2]), "square matrix"),
         (lambda: influence(bolt_resilience=1, flexibility="x"), "flexibility must be a number"),
         (lambda: checked_matrix([[2.0]]), "has 2 on its diagonal"),

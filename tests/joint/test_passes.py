@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
 
 from clampwright.errors import ClampwrightError, Missing
+from clampwright.joint import slack
 from clampwright.joint._checks import Floats
 from clampwright.joint.flexibility import ring_flexibility, row_flexibility
 from clampwright.joint.interaction import interaction_matrix
@@ -178,6 +179,17 @@ def test_loose_fasteners_hold_nothing_and_have_a_gap(order: list[int], soft: flo
     assert moved[holds] + DELTA * done[0].clamp[idle][holds] == pytest.approx(0, abs=1e-9)
     # The last pull of a pass leaves its own fastener at least at the target.
     assert done[1].clamp[order[-1] - 1] >= 20_000 * (1 - 1e-12)
+
+
+def test_single_steps_find_the_same_as_blocks(monkeypatch: pytest.MonkeyPatch) -> None:
+    # The rule that cannot cycle, taken from the start.
+    plan = [Pass((1, 5, 2), 20_000), Pass(circle_order(8), 20_000), Pass((4,), 90_000)]
+    blocks = tighten_with_slack(plan, bolt_resilience=DELTA, flexibility=25 * RING_G)
+    monkeypatch.setattr(slack, "_BLOCKS", 0)
+    steps = tighten_with_slack(plan, bolt_resilience=DELTA, flexibility=25 * RING_G)
+    assert any(done.slack.any() for done in steps)
+    for one, other in zip(blocks, steps, strict=True):
+        assert other.clamp == pytest.approx(one.clamp, abs=1e-6)
 
 
 def test_orders_side_by_side() -> None:

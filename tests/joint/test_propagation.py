@@ -301,6 +301,7 @@ def test_input_without_uncertainty_adds_nothing() -> None:
         (lambda: t_quantile(1.0, 3), "1 − probability is 0"),
         (lambda: t_quantile(0.9, 0), "dof is 0"),
         (lambda: t_tail(math.nan, 3), "t is nan"),
+        (lambda: t_tail(1e101, 3), r"\|t\| is 1e\+101"),
         (lambda: coverage_factor(1.2, 3), "1 − coverage is -0.2"),
         (lambda: straight_line([1, 2], [1, 2]), "x has 2 numbers; at least 3"),
         (lambda: straight_line([1, 1, 1], [1, 2, 3]), "all points stand at the same x, 1"),

@@ -26,7 +26,7 @@ class Numbers(Protocol):
         ...
 
 
-def row(name: str, value: ArrayLike, *, count: int | None = None, least: int = 1) -> Floats:
+def row(name: str, value: ArrayLike, *, least: int = 1) -> Floats:
     """Return a row of numbers as floats.
 
     Parameters
@@ -35,21 +35,19 @@ def row(name: str, value: ArrayLike, *, count: int | None = None, least: int = 1
         Name of the argument, for the message.
     value : array_like
         One-dimensional.
-    count : int, optional
-        How many there must be; any number if not given.
     least : int
         Fewest.
 
     Returns
     -------
-    ndarray of float, shape (count,)
+    ndarray of float, shape (n,)
 
     Raises
     ------
     ClampwrightError
-        It is no row, or has not as many numbers as needed.
+        It is no row.
     OutOfRange
-        A number is NaN or infinite.
+        A number is NaN or infinite, or there are too few.
 
     Examples
     --------
@@ -63,15 +61,6 @@ def row(name: str, value: ArrayLike, *, count: int | None = None, least: int = 1
                 "{name} must be a plain row of numbers, not of shape {shape}",
                 name=name,
                 shape=str(array.shape),
-            )
-        )
-    if count is not None and array.size != count:
-        raise ClampwrightError(
-            words(
-                "{name} has {given} numbers; {count} are needed, one for each fastener",
-                name=name,
-                given=array.size,
-                count=count,
             )
         )
     if array.size < least:

@@ -160,7 +160,7 @@ def evaluate_tension_test(
     K 0.1503 ± 0.0003, friction 0.1089, straight True
     """
     force = _checks.above("clamp", _shapes.row("clamp", clamp, least=FEWEST_POINTS), unit="N")
-    turned = _shapes.row("torque", torque, count=None, least=FEWEST_POINTS)
+    turned = _shapes.row("torque", torque, least=FEWEST_POINTS)
     _checks.shapes_fit(torque=turned, clamp=force)
     geometry = _Geometry.checked(d, P, d2, bearing_diameter)
     line, locking = _fit(force, turned, prevailing_torque)

@@ -50,6 +50,7 @@ class HardeningLine(Curve):
         mm.
     """
 
+    rate: Floats
     law: Law
     stress_per_clamp: Floats
     stretch_per_strain: Floats
@@ -63,7 +64,7 @@ class HardeningLine(Curve):
     def angle(self, clamp: ArrayLike) -> Floats:
         """Return the angle (degrees, from the elastic origin) at a clamp load (N)."""
         force = np.asarray(clamp, dtype=np.float64)
-        return force / self._rate + FULL_TURN / self.pitch * self.plastic_stretch(force)
+        return force / self.rate + FULL_TURN / self.pitch * self.plastic_stretch(force)
 
     def gradient(self, clamp: ArrayLike) -> Floats:
         """Return clamp load per angle (N per degree) at a clamp load (N)."""
@@ -123,10 +124,10 @@ class HardeningLine(Curve):
         ndarray
             N; above `largest_clamp` where the angle asks for more than the bolt can give.
         """
-        elastic = clamp + self._rate * angle
+        elastic = clamp + self.rate * angle
         past = elastic > limit
         # Lay the angle that is left on the curve of a first loading, from where it was left.
-        wanted = self.angle(limit) + (angle - (limit - clamp) / self._rate)
+        wanted = self.angle(limit) + (angle - (limit - clamp) / self.rate)
         end = self.angle(np.where(np.isfinite(self.largest_clamp), self.largest_clamp, 0.0))
         beyond = np.isfinite(self.largest_clamp) & (wanted > end)
         inside = np.where(past & ~beyond, wanted, self.angle(limit))
@@ -134,19 +135,10 @@ class HardeningLine(Curve):
         over = self.largest_clamp * np.nextafter(1.0, 2.0)
         return np.where(past, np.where(beyond, over, plastic), elastic)
 
-    @property
-    def _rate(self) -> Floats:
-        if self.rate is None:
-            raise Missing(
-                words("an angle needs the clamp rate of the joint (N per degree), or its geometry"),
-                "clamp_rate",
-            )
-        return self.rate
-
     def _compliance(self, force: Floats) -> Floats:
         softness = self.law.softness(self.stress_per_clamp * force)
         plastic = self.stretch_per_strain * self.stress_per_clamp * softness
-        return 1.0 / self._rate + FULL_TURN / self.pitch * plastic
+        return 1.0 / self.rate + FULL_TURN / self.pitch * plastic
 
     def _on_curve(self, high: Floats, low: Floats, angle: Floats) -> Floats:
         """Return the clamp load at an angle; the curve bends over, so Newton comes from above."""
@@ -233,7 +225,7 @@ def hardening_line(
         arm=base.arm,
         yield_clamp=base.yield_clamp,
         largest_clamp=end,
-        rate=base.rate,
+        rate=np.asarray(base.rate, dtype=np.float64),
         plastic_rate=None,
         stretch_rate=None,
         law=law,

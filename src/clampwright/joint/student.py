@@ -11,6 +11,8 @@ import math
 from functools import lru_cache
 from statistics import NormalDist
 
+import numpy as np
+
 from clampwright.joint import _checks
 
 _TINY = 1e-300
@@ -42,7 +44,7 @@ def t_tail(t: float, dof: float) -> float:
     Raises
     ------
     OutOfRange
-        ν is not positive, or t is NaN.
+        ν is not positive, t is NaN, or larger than 10¹⁰⁰.
 
     References
     ----------
@@ -53,7 +55,7 @@ def t_tail(t: float, dof: float) -> float:
     >>> round(t_tail(2.9208, 16), 4)
     0.01
     """
-    value = abs(float(_checks.number("t", t)))
+    value = float(_checks.within("|t|", np.abs(_checks.number("t", t)), low=0.0, high=1e100))
     nu = _dof(dof)
     if nu >= _NORMAL_FROM:
         return math.erfc(value / math.sqrt(2.0))
@@ -165,8 +167,6 @@ def _tail(t: float, nu: float) -> float:
     x, rest = nu / (nu + squared), squared / (nu + squared)
     if rest == 0.0:
         return 1.0
-    if x == 0.0:
-        return 0.0
     a, b = 0.5 * nu, 0.5
     scale = math.exp(
         _gamma_ratio(a)
