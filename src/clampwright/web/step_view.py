@@ -134,7 +134,7 @@ def _figure(planned: StagePlan, choice: Fitness | None) -> dict[str, Any]:
         return _shown(words("pull to"), figure, unit, None)
     if stage.kind in {"angle", "back_off_then"} and stage.angle_deg is not None:
         caption = words("turn further") if stage.kind == "angle" else words("turn back")
-        return _shown(caption, plain(stage.angle_deg, 1) + "°", say(words("degrees")), None)
+        return _shown(caption, plain(stage.angle_deg, 1) + "°", "", None)
     if stage.kind in {"stretch", "wait"} and stage.value is not None:
         caption = words("stretch to") if stage.kind == "stretch" else words("wait")
         return _shown(caption, plain(stage.value, 4), stage.unit or "", None)

@@ -33,7 +33,7 @@ export class TargetFigure extends HTMLElement {
         { class: "target-line" },
         make("span", { class: "target-digits" }, step.figure),
         " ",
-        make("span", { class: "target-unit" }, step.unit),
+        step.unit && make("span", { class: "target-unit" }, step.unit),
       ),
       step.asked && make("p", { class: "target-asked" }, step.asked),
     );
