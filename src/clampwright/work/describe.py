@@ -34,7 +34,7 @@ def describe(stage: Stage) -> Words:
         case "torque_check":
             return _check(stage)
         case "angle":
-            return words("turn {amount} further", amount=_amount(stage))
+            return _angle(stage)
         case "back_off_then":
             return words("turn back {amount}", amount=_amount(stage))
         case "loosen":
@@ -43,6 +43,18 @@ def describe(stage: Stage) -> Words:
             return words("snug: run down by hand until the parts touch")
         case "wait":
             return words("wait {amount}", amount=_amount(stage))
+
+
+def _angle(stage: Stage) -> Words:
+    low, high = stage.tolerance_low, stage.tolerance_high
+    if low is None and high is None:
+        return words("turn {amount} further", amount=_amount(stage))
+    return words(
+        "turn {amount} further ({low} to {high})",
+        amount=_amount(stage),
+        low=_figure(low),
+        high=_figure(high),
+    )
 
 
 def _with_limits(stage: Stage) -> Words:
