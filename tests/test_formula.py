@@ -177,6 +177,7 @@ NOT_RELATIONS = {
     "distributions": "distributions of inputs",
     "outliers": "tests whole sets of readings",
     "finite_beam": "builds a matrix for a beam with ends",
+    "free_plate": "builds a matrix for a cover with edges; reached through cover_flexibility",
     "friction_range": "makes a distribution from a range",
     "hardening": "builds curves; reached through plain_forms",
     "friction_fit": "evaluates a whole test",

@@ -1,6 +1,7 @@
 """Cover with free edges: second methods at its limits, more terms, bad input."""
 
 import math
+from typing import Literal
 
 import numpy as np
 import pytest
@@ -9,8 +10,9 @@ from hypothesis import strategies as st
 
 from clampwright.errors import ClampwrightError
 from clampwright.joint import free_plate
+from clampwright.joint._checks import Floats
 from clampwright.joint.finite_beam import finite_beam_deflection
-from clampwright.joint.flexibility import plate_flexibility
+from clampwright.joint.flexibility import cover_flexibility, plate_flexibility
 from clampwright.joint.foundation import plate_deflection
 from clampwright.joint.free_plate import free_plate_deflection
 from clampwright.joint.interaction import interaction_matrix
@@ -85,12 +87,21 @@ def test_symmetric_and_gives_no_work_back(points: list[tuple[float, float]]) -> 
 def test_fasteners_at_the_edge_influence_each_other_more() -> None:
     points = [(15, 15), (120, 15), (225, 15), (225, 145), (120, 145), (15, 145)]
     endless = plate_flexibility(points, plate_stiffness=D, foundation=K)
-    free = plate_flexibility(points, plate_stiffness=D, foundation=K, sides=SIDES)
+
+    def cover(foundation: float, flanges: Literal[1, 2] = 1) -> Floats:
+        return cover_flexibility(
+            points,
+            length=240,
+            width=160,
+            plate_stiffness=D,
+            foundation=foundation,
+            flanges=flanges,
+        )
+
+    free = cover(K)
     B, b = (interaction_matrix(bolt_resilience=4.35e-6, flexibility=G) for G in (free, endless))
     assert abs(B[1, 0]) > abs(b[1, 0])
-    two = plate_flexibility(points, plate_stiffness=D, foundation=K, sides=SIDES, flanges=2)
-    half = plate_flexibility(points, plate_stiffness=D, foundation=2 * K, sides=SIDES)
-    assert two == pytest.approx(2 * half)
+    assert cover(K, flanges=2) == pytest.approx(2 * cover(2 * K))
 
 
 @pytest.mark.parametrize(

@@ -153,10 +153,8 @@ def plate_flexibility(
     plate_stiffness: float,
     foundation: float,
     flanges: Flanges = 1,
-    sides: tuple[float, float] | None = None,
-    poisson: float = 0.3,
 ) -> Floats:
-    """Flexibility of a cover or block with fasteners anywhere on it.
+    """Flexibility of a wide cover or block with fasteners anywhere on it.
 
     Parameters
     ----------
@@ -168,11 +166,6 @@ def plate_flexibility(
         k_f of the gasket, N/mm³.
     flanges : {1, 2}
         One plate on a rigid part, or two equal ones.
-    sides : pair of float, optional
-        Lengths of a rectangular cover along x and y, mm: free edges, with a corner at (0, 0).
-        Without it the plate has no edges: good for fasteners further inside than about 2 ℓ.
-    poisson : float
-        Poisson's ratio, used with `sides`.
 
     Returns
     -------
@@ -182,11 +175,15 @@ def plate_flexibility(
     Raises
     ------
     OutOfRange
-        As `clampwright.joint.foundation.plate_deflection` and
-        `clampwright.joint.free_plate.free_plate_deflection`.
+        As `clampwright.joint.foundation.plate_deflection`.
     ClampwrightError
         `points` is no list of pairs, two fasteners stand at the same place, or `flanges` is
         neither 1 nor 2.
+
+    Notes
+    -----
+    The plate has no edges: good for fasteners further inside than about 2 ℓ. Nearer the edge:
+    `cover_flexibility`.
 
     References
     ----------
@@ -201,14 +198,73 @@ def plate_flexibility(
     places = _points(points)
     _apart(places)
     share, bed = _halves(flanges, foundation)
-    if sides is not None:
-        return share * free_plate_deflection(
-            places, sides=sides, plate_stiffness=plate_stiffness, foundation=bed, poisson=poisson
-        )
     one, other = np.triu_indices(len(places))
     away = np.hypot(*(places[one] - places[other]).T)
     moved = plate_deflection(away, plate_stiffness=plate_stiffness, foundation=bed)
     return share * _mirrored(len(places), moved)
+
+
+def cover_flexibility(
+    points: ArrayLike,
+    *,
+    length: float,
+    width: float,
+    plate_stiffness: float,
+    foundation: float,
+    poisson: float = 0.3,
+    flanges: Flanges = 1,
+) -> Floats:
+    """Flexibility of a rectangular cover with free edges, fasteners near them or not.
+
+    Parameters
+    ----------
+    points : array_like, shape (n, 2)
+        Places of the fasteners from one corner of the cover, mm.
+    length, width : float
+        Lengths of the cover along x and y, mm; up to 12 times its characteristic length.
+    plate_stiffness : float
+        D of the cover (of one of two), N·mm.
+    foundation : float
+        k_f of the gasket, N/mm³, taken as lying under the whole cover.
+    poisson : float
+        Poisson's ratio, 0 to below 0.5.
+    flanges : {1, 2}
+        One cover on a rigid part, or two equal plates.
+
+    Returns
+    -------
+    ndarray, shape (n, n)
+        G, mm/N.
+
+    Raises
+    ------
+    OutOfRange
+        As `clampwright.joint.free_plate.free_plate_deflection`.
+    ClampwrightError
+        `points` is no list of pairs, two fasteners stand at the same place, or `flanges` is
+        neither 1 nor 2.
+
+    References
+    ----------
+    See `clampwright.joint.free_plate`.
+
+    Examples
+    --------
+    >>> G = cover_flexibility([(15, 15), (120, 15)], length=240, width=160,
+    ...                       plate_stiffness=1.50183e8, foundation=30)
+    >>> [f"{value * 1e6:.1f}" for value in (G[0, 0], G[1, 1], G[0, 1])]
+    ['9.6', '4.8', '1.2']
+    """
+    places = _points(points)
+    _apart(places)
+    share, bed = _halves(flanges, foundation)
+    return share * free_plate_deflection(
+        places,
+        sides=(length, width),
+        plate_stiffness=plate_stiffness,
+        foundation=bed,
+        poisson=poisson,
+    )
 
 
 def _mirrored(count: int, upper: Floats) -> Floats:
