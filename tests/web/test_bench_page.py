@@ -150,7 +150,7 @@ def test_on_a_phone_the_pull_needs_no_scrolling_and_its_targets_are_large(
                 assert box is not None
                 assert box["height"] >= 64, part.inner_html()
                 assert box["width"] >= 64, part.inner_html()
-        last = page.locator(".ahead").bounding_box()
+        last = page.locator("pulls-ahead").bounding_box()
         assert last is not None
         assert last["y"] + last["height"] <= 844, "all of the pull stands on the screen"
         assert page.evaluate("document.documentElement.scrollWidth") == 390

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 from html.parser import HTMLParser
 from importlib.resources import files
@@ -12,6 +13,7 @@ from starlette.testclient import TestClient
 
 from clampwright.bench.folder import Workshop
 from clampwright.proof.verification import verify
+from clampwright.store import Store
 from clampwright.web.assets import TYPES, Assets
 from clampwright.web.sentences import PAGE, SCRIPT
 
@@ -130,7 +132,9 @@ def test_the_job_page_says_how_far_it_is(opened: TestClient, wheel: Any) -> None
     assert "1 of 16 pulls done" in opened.get("/jobs/trailer-wheel").text
 
 
-def test_records_are_fetched_verified_and_the_same_again(opened: TestClient, wheel: Any) -> None:
+def test_records_are_fetched_verified_and_the_same_again(
+    opened: TestClient, wheel: Any, workshop: Workshop
+) -> None:
     wheel.settle(opened, 1)
     first = opened.get("/jobs/trailer-wheel/record.json")
     assert first.headers["content-disposition"] == 'attachment; filename="trailer-wheel.json"'
@@ -141,6 +145,9 @@ def test_records_are_fetched_verified_and_the_same_again(opened: TestClient, whe
     paper = opened.get("/jobs/trailer-wheel/record.pdf")
     assert paper.content.startswith(b"%PDF-")
     assert opened.get("/jobs/trailer-wheel/record.pdf").content == paper.content
+    with Store.open(workshop.folder, write=False) as store:
+        made = [one["body"] for one in store.entries() if one["kind"] == "paper_made"]
+    assert [one["sha256"] for one in made] == [hashlib.sha256(paper.content).hexdigest()]
 
 
 def test_a_record_of_a_job_not_opened_is_not_found(client: TestClient) -> None:

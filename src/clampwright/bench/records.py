@@ -72,19 +72,41 @@ def write_record(
     _write(path, data)
     if not paper:
         return Written(path)
-    pdf = paper_of(data, place.papers)
-    store.append(
-        "paper_made",
-        {
-            "job": job,
-            "sha256": hashlib.sha256(pdf).hexdigest(),
-            "record_sha256": hashlib.sha256(data).hexdigest(),
-            "version": __version__,
-        },
-        entry_id=str(uuid7()),
-    )
+    pdf = make_paper(place, store, job, data)
     _write(path.with_suffix(".pdf"), pdf)
     return Written(path, path.with_suffix(".pdf"))
+
+
+def make_paper(place: Workshop, store: Store, job: str, record: bytes) -> bytes:
+    """Set a record as a paper; its hash is put on the log, once, before anybody has the paper.
+
+    Parameters
+    ----------
+    place : Workshop
+    store : Store
+        Open for writing.
+    job : str
+        Id of the job.
+    record : bytes
+        As made by the store.
+
+    Returns
+    -------
+    bytes
+        PDF.
+    """
+    pdf = paper_of(record, place.papers)
+    body = {
+        "job": job,
+        "sha256": hashlib.sha256(pdf).hexdigest(),
+        "record_sha256": hashlib.sha256(record).hexdigest(),
+        "version": __version__,
+    }
+    last = json.loads(record)["entries"][-1]["entry"]["id"]
+    later = store.entries(since=store.line(last).index)
+    if not any(one["kind"] == "paper_made" and one["body"] == body for one in later):
+        store.append("paper_made", body, entry_id=str(uuid7()))
+    return pdf
 
 
 def paper_of(record: bytes, papers: Papers) -> bytes:

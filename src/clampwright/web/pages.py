@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from typing import Annotated, Any
 
 from fastapi import Query, Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 
-from clampwright.bench.records import record_text
+from clampwright.bench.records import make_paper, record_text
 from clampwright.bench.session import pinned
 from clampwright.errors import Missing
 from clampwright.locale import say
@@ -120,20 +119,11 @@ def record_txt(request: Request, job: Job) -> Response:
 
 def record_pdf(request: Request, job: Job) -> Response:
     """Write the record of a job on paper, with the record itself attached."""
-    from clampwright.report.pdf import record_pdf as on_paper  # noqa: PLC0415 - starts a process
-
     place = house(request)
     data = _record(place, job)
-    pulls = [row["entry"]["body"] for row in json.loads(data)["entries"]]
-    papers = {
-        body["reading"]["paper"]
-        for body in pulls
-        if isinstance(body.get("reading"), dict) and body["reading"].get("kind") == "trace"
-    }
-    traces = {name: place.place.papers.read(name) for name in sorted(papers)}
-    return Response(
-        on_paper(data, traces), media_type="application/pdf", headers=_saved(job, "pdf")
-    )
+    with place.desk.writing() as store:
+        paper = make_paper(place.place, store, job, data)
+    return Response(paper, media_type="application/pdf", headers=_saved(job, "pdf"))
 
 
 def _record(place: House, job: str) -> bytes:

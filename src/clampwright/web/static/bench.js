@@ -1,21 +1,21 @@
 // The bench: shows what is now, takes the answer, shows what came of it. The state lives on the
 // server and in the outbox; this page only shows both, so that it can be loaded again at any time.
 
-import { compare } from "./compare.js";
 import { dataOf, fill, make } from "./dom.js";
+import { acceptanceEntry, closingEntry, pullEntry, restartEntry } from "./entries.js";
 import { SomethingHappened } from "./happened.js";
 import { uuid7 } from "./ids.js";
-import { JointMap, keepView, viewOfDevice } from "./joint-map.js";
+import { keepView, viewOfDevice } from "./joint-map.js";
 import { LiveGauge } from "./live-gauge.js";
 import { listen } from "./live.js";
 import { keepSending, outbox } from "./outbox.js";
-import { keptHere, openHere } from "./progress.js";
+import { openHere } from "./progress.js";
 import { PullAnswer } from "./pull-answer.js";
 import { PullVerdict } from "./pull-verdict.js";
+import { PullView } from "./pull-view.js";
+import { PullsAhead } from "./pulls-ahead.js";
 import { ask } from "./server.js";
 import { SettingCard } from "./setting-card.js";
-import { fastener } from "./shapes.js";
-import { TargetFigure } from "./target-figure.js";
 import { say } from "./words.js";
 import "./unsent-count.js";
 import "./look-choice.js";
@@ -38,18 +38,14 @@ class BenchPage extends HTMLElement {
   #bench = dataOf("bench");
   #view = viewOfDevice();
   #inHand = "";
-  #where = make("div", { class: "where" });
-  #who = make("div", { class: "who" });
-  #map = new JointMap();
-  #target = new TargetFigure();
-  #tool = make("div", { class: "tool" });
+  #work = new PullView();
   #answer = new PullAnswer();
   #gauge = new LiveGauge();
   #verdict = new PullVerdict();
   #happened = new SomethingHappened();
   #card = new SettingCard();
   #ways = make("div", { class: "ways" });
-  #ahead = make("div", { class: "ahead" });
+  #ahead = new PullsAhead();
   #notice = make("p", { class: "notice", role: "alert", hidden: true });
   /** What is on the page now. @type {"pull" | "result" | "live" | "end"} */
   #mode = "pull";
@@ -65,15 +61,11 @@ class BenchPage extends HTMLElement {
   /** The latest look at the server. */
   #looking = Promise.resolve(true);
   #resting = 0;
-  /** What is described on the page now. */
-  #drawn = "";
 
   connectedCallback() {
-    const work = make("section", { class: "work", "aria-label": say("fastener", { number: "" }).trim() });
-    fill(work, this.#where, this.#who, this.#map, this.#target, this.#tool);
     const hands = make("section", { class: "hands" });
     fill(hands, this.#notice, this.#answer, this.#gauge, this.#verdict, this.#ways, this.#ahead);
-    fill(this, work, hands, this.#happened, this.#card);
+    fill(this, this.#work, hands, this.#happened, this.#card);
     this.addEventListener("answer", (event) => void this.#answered(detail(event)));
     this.addEventListener("act", (event) => void this.#acted(detail(event)));
     this.addEventListener("noted", (event) => void this.#noted(detail(event)));
@@ -172,46 +164,8 @@ class BenchPage extends HTMLElement {
    * @param {Key[]} open
    */
   #describe(now, step, open) {
-    const drawn = JSON.stringify([now, step, open, this.#bench.view, this.#bench.map]);
-    if (drawn === this.#drawn) return; // what a finger is on its way to stays where it is
-    this.#drawn = drawn;
-    const number = now[2];
-    const place = this.#bench.places[now[0]]?.[String(number)] ?? "";
-    fill(
-      this.#where,
-      make("p", { class: "joint-title" }, step.joint_title),
-      make("p", { class: "stage-line" }, make("strong", {}, say("stage_of", { stage: step.stage, stages: step.stages })), ` · ${step.text}`),
-      step.condition && make("p", { class: "while" }, say("while", { condition: step.condition })),
-    );
-    fill(
-      this.#who,
-      number > 0 && fastener(String(number), step.arrow),
-      make(
-        "p",
-        { class: "who-words" },
-        make("strong", { class: "who-number" }, number > 0 ? say("fastener", { number }) : say("whole_joint")),
-        number > 0 && make("span", { class: "who-place" }, place),
-        number > 0 && make("span", { class: "who-way" }, say(step.arrow === "cw" ? "turn_cw" : "turn_ccw")),
-        step.left_hand && make("span", { class: "who-way" }, say("left_hand")),
-      ),
-    );
-    this.#map.show(this.#bench.map, this.#bench.view);
-    this.#map.mark(number, keptHere(this.#bench, open, now));
-    this.#target.show(step);
-    this.#showTool(step);
-    this.#showWays(step);
-    this.#showAhead(now, open);
-  }
-
-  /** @param {Step} step */
-  #showTool(step) {
-    const tool = step.tool;
-    fill(
-      this.#tool,
-      step.kind !== "wait" && make("p", { class: "take" }, tool ? say("take_tool", { tool: tool.name }) : say("take_hand")),
-      tool?.setting && make("p", { class: "set" }, say("set_to", { setting: tool.setting.text })),
-      step.kind === "wait" && make("p", { class: "records" }, say("due_about")),
-    );
+    if (this.#work.show(this.#bench, now, step, open)) this.#showWays(step);
+    this.#ahead.show(this.#bench, now, open);
   }
 
   /** @param {Step} step */
@@ -224,49 +178,9 @@ class BenchPage extends HTMLElement {
     );
   }
 
-  /**
-   * @param {Key} now
-   * @param {Key[]} open
-   */
-  #showAhead(now, open) {
-    const here = open.filter((key) => key[0] === now[0] && key[1] === now[1]);
-    const later = open.filter((key) => key.join() !== now.join()).slice(0, 2);
-    const names = later.map((key) => this.#named(now, key));
-    fill(
-      this.#ahead,
-      make("p", { class: "next" }, names.length ? say("next_is", { list: names.join(", ") }) : say("next_last")),
-      make("p", { class: "left" }, say("left", { here: here.length, all: open.length })),
-    );
-  }
-
-  /**
-   * @param {Key} now
-   * @param {Key} key
-   */
-  #named(now, key) {
-    const place = this.#bench.places[key[0]]?.[String(key[2])] ?? "";
-    const one = say("next_one", { number: key[2], place });
-    if (key[0] === now[0] && key[1] === now[1]) return one;
-    const step = this.#step(key);
-    const stage = say("stage_of", { stage: key[1], stages: step?.stages ?? "" });
-    return key[2] > 0 ? `${one}, ${stage}` : `${stage}: ${step?.text ?? ""}`;
-  }
-
   #end() {
-    const job = this.#bench.job;
-    const address = encodeURIComponent(job.id);
-    fill(
-      this.#verdict,
-      make("div", { class: "verdict-head" }, make("h2", { tabindex: "-1" }, make("span", { class: "verdict-word long" }, job.closed ? say("closed") : say("all_done")))),
-      make("p", { class: "verdict-first" }, say("all_done_about")),
-      job.closed
-        ? make("a", { class: "button main", href: `/jobs/${address}/record` }, say("to_record"))
-        : make("button", { type: "button", class: "button main", onclick: () => void this.#close() }, say("close_job")),
-      make("div", { class: "pair" }, make("a", { class: "button", href: `/jobs/${address}/record` }, say("to_record")), make("a", { class: "button", href: "/" }, say("to_jobs"))),
-    );
     this.#set("end");
-    const main = this.#verdict.querySelector(".main");
-    if (main instanceof HTMLElement) main.focus({ preventScroll: true });
+    this.#verdict.showEnd(this.#bench.job);
   }
 
   // ---- answers
@@ -276,29 +190,14 @@ class BenchPage extends HTMLElement {
     const key = this.#asked;
     const step = key && this.#step(key);
     if (!key || !step || this.#mode !== "pull" || !this.#ready) return;
-    const { inside, limits } = compare(step, reading);
-    const tool = step.tool;
-    await this.#send({
-      way: "pulls",
-      key,
-      body: {
-        joint: key[0],
-        stage: key[1],
-        fastener: key[2],
-        tool: tool?.id ?? null,
-        adapter: tool?.adapter ?? null,
-        reading,
-      },
-      what: `${say("fastener", { number: key[2] })}: ${inWords(reading)}`,
-      inside,
-      limits,
-    });
+    await this.#send(pullEntry(key, step, reading));
   }
 
-  /** @param {Pick<Item, "way" | "key" | "body" | "what" | "inside" | "limits">} one */
+  /** @param {import("./entries.js").Entry} one */
   async #send(one) {
-    const made = new Date().toISOString();
-    const fresh = { ...one, id: uuid7(), job: this.#bench.job.id, made, state: /** @type {const} */ ("waiting"), why: "" };
+    const [made, job] = [new Date().toISOString(), this.#bench.job.id];
+    /** @type {Item} */
+    const fresh = { ...one, id: uuid7(), job, made, state: "waiting", why: "" };
     this.#set("result");
     this.#awaited = fresh.id;
     fill(this.#verdict);
@@ -383,6 +282,10 @@ class BenchPage extends HTMLElement {
   /** @param {string} act */
   async #acted(act) {
     if (!this.#ready) return;
+    if (act === "close") {
+      await this.#send(closingEntry());
+      return;
+    }
     if (act === "restart" || act === "accept") {
       this.#ask(act);
       return;
@@ -424,16 +327,8 @@ class BenchPage extends HTMLElement {
       this.#now();
       return;
     }
-    const number = key[2];
     if (noted.what === "restart") {
-      await this.#send({
-        way: "restarts",
-        key,
-        body: { joint: key[0], fastener: number, reason: noted.reason, renewed: noted.renewed },
-        what: say("restarted", { number }),
-        inside: null,
-        limits: "",
-      });
+      await this.#send(restartEntry(key, noted.reason, noted.renewed));
       return;
     }
     const verdict = this.#openVerdict(key);
@@ -441,18 +336,7 @@ class BenchPage extends HTMLElement {
       this.#say(say("nothing_open"));
       return;
     }
-    await this.#send({
-      way: "acceptances",
-      key,
-      body: { entry: verdict.entry, reason: noted.reason },
-      what: `${say("accept")}: ${noted.reason}`,
-      inside: null,
-      limits: "",
-    });
-  }
-
-  async #close() {
-    await this.#send({ way: "closings", key: null, body: {}, what: say("close_job"), inside: null, limits: "" });
+    await this.#send(acceptanceEntry(key, verdict.entry, noted.reason));
   }
 
   // ---- the server's side
@@ -477,7 +361,7 @@ class BenchPage extends HTMLElement {
     if (this.#mode === "pull") this.#moved();
     else if (this.#mode === "end" && reopened) this.#now();
     else if (this.#mode === "result" && this.#shown) {
-      this.#showAhead(keyOf(this.#shown), openHere(this.#bench, outbox.items));
+      this.#ahead.show(this.#bench, keyOf(this.#shown), openHere(this.#bench, outbox.items));
     }
     return true;
   }
@@ -586,15 +470,6 @@ function same(key, verdict) {
 /** @param {string} text @param {() => void} act */
 function way(text, act) {
   return make("button", { type: "button", class: "button", onclick: act }, text);
-}
-
-/** @param {Reading} reading */
-function inWords(reading) {
-  if (reading.kind === "value") return `${reading.value} ${reading.unit}`;
-  if (reading.kind === "angle") return `${reading.value}°`;
-  if (reading.kind === "done") return say("done");
-  if (!reading.clicked) return say("clicked_not");
-  return say(reading.moved ? "clicked_moved" : "clicked_still");
 }
 
 customElements.define("bench-page", BenchPage);

@@ -74,6 +74,32 @@ export class PullVerdict extends HTMLElement {
   }
 
   /**
+   * Say that nothing is left to do.
+   * @param {{ id: string, closed: boolean }} job
+   */
+  showEnd(job) {
+    delete this.dataset["verdict"];
+    const record = `/jobs/${encodeURIComponent(job.id)}/record`;
+    const word = job.closed ? say("closed") : say("all_done");
+    const heading = make("h2", { tabindex: "-1" }, make("span", { class: "verdict-word long" }, word));
+    fill(
+      this,
+      make("div", { class: "verdict-head" }, heading),
+      make("p", { class: "verdict-first" }, say("all_done_about")),
+      job.closed
+        ? make("a", { class: "button main", href: record }, say("to_record"))
+        : this.#main(say("close_job"), "close"),
+      make(
+        "div",
+        { class: "pair" },
+        make("a", { class: "button", href: record }, say("to_record")),
+        make("a", { class: "button", href: "/" }, say("to_jobs")),
+      ),
+    );
+    this.#focus();
+  }
+
+  /**
    * @param {string} verdict
    * @param {string} word
    * @param {number} number
@@ -126,7 +152,7 @@ export class PullVerdict extends HTMLElement {
   }
 
   #focus() {
-    const main = this.querySelector("button.main");
+    const main = this.querySelector(".main");
     if (main instanceof HTMLElement) main.focus({ preventScroll: true });
   }
 

@@ -1,0 +1,74 @@
+// What the person did, as an entry on its way: its content, and the same in words.
+
+import { compare } from "./compare.js";
+import { say } from "./words.js";
+
+/** @typedef {import("./types.d.ts").Item} Item */
+/** @typedef {import("./types.d.ts").Key} Key */
+/** @typedef {import("./types.d.ts").Reading} Reading */
+/** @typedef {import("./types.d.ts").Step} Step */
+/** @typedef {Pick<Item, "way" | "key" | "body" | "what" | "inside" | "limits">} Entry */
+
+/**
+ * A pull, compared on the device for when there is no server.
+ * @param {Key} key
+ * @param {Step} step
+ * @param {Reading} reading
+ * @returns {Entry}
+ */
+export function pullEntry(key, step, reading) {
+  const [joint, stage, fastener] = key;
+  const tool = step.tool?.id ?? null;
+  const adapter = step.tool?.adapter ?? null;
+  return {
+    way: "pulls",
+    key,
+    body: { joint, stage, fastener, tool, adapter, reading },
+    what: `${say("fastener", { number: fastener })}: ${inWords(reading)}`,
+    ...compare(step, reading),
+  };
+}
+
+/**
+ * A fastener was loosened and begins anew.
+ * @param {Key} key
+ * @param {string} reason
+ * @param {boolean} renewed
+ * @returns {Entry}
+ */
+export function restartEntry(key, reason, renewed) {
+  const [joint, , fastener] = key;
+  const what = say("restarted", { number: fastener });
+  return { way: "restarts", key, body: { joint, fastener, reason, renewed }, what, ...NOT_COMPARED };
+}
+
+/**
+ * Going on in spite of a verdict.
+ * @param {Key} key
+ * @param {string} entry of the pull
+ * @param {string} reason
+ * @returns {Entry}
+ */
+export function acceptanceEntry(key, entry, reason) {
+  const what = `${say("accept")}: ${reason}`;
+  return { way: "acceptances", key, body: { entry, reason }, what, ...NOT_COMPARED };
+}
+
+/**
+ * Nothing is left to do.
+ * @returns {Entry}
+ */
+export function closingEntry() {
+  return { way: "closings", key: null, body: {}, what: say("close_job"), ...NOT_COMPARED };
+}
+
+const NOT_COMPARED = { inside: null, limits: "" };
+
+/** @param {Reading} reading */
+function inWords(reading) {
+  if (reading.kind === "value") return `${reading.value} ${reading.unit}`;
+  if (reading.kind === "angle") return `${reading.value}°`;
+  if (reading.kind === "done") return say("done");
+  if (!reading.clicked) return say("clicked_not");
+  return say(reading.moved ? "clicked_moved" : "clicked_still");
+}
