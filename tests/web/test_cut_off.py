@@ -42,6 +42,20 @@ def go_to_pull(page: Page) -> None:
         page.wait_for_selector(MAIN)
 
 
+def go(page: Page, address: str) -> None:
+    """Go to a page, though the browser may be trying a broken one again by itself just then."""
+    for _ in range(20):
+        try:
+            page.goto(address)
+        except Error as error:
+            if "interrupted by another navigation" not in error.message:
+                raise
+            page.wait_for_timeout(50)
+        else:
+            return
+    raise AssertionError("the browser did not settle")
+
+
 def disturb(page: Page, server: Any, chance: random.Random) -> None:
     """Kill the server, load the page again, or both, in either order."""
     what = chance.choice(["kill", "load", "kill, load", "load, kill"])
@@ -78,7 +92,7 @@ def trouble(browser: Browser, server: Any, moments: int, seed: int) -> int:
         disturb(page, server, chance)
         server.kill()
         server.start()
-        page.goto(server.address + BENCH)
+        go(page, server.address + BENCH)
         expect(page.locator("unsent-count")).to_have_text("All sent")
         after = on_the_log(place)
         assert after in ([*before, key], before), "exactly once, or never promised"
