@@ -75,12 +75,13 @@ def test_stiffness_is_found_in_release_and_restart(given_stiffness: float | None
     assert parts.angle[-1] == pytest.approx(50.0, abs=0.6)
 
 
-def test_without_any_hint_the_stiffness_is_not_determinable() -> None:
+def test_without_any_hint_a_usual_wind_up_is_assumed_and_said_to_be_so() -> None:
     time = np.arange(400) / RATE
     trace = Trace(time, 30.0 * time, 60.0 * time, "handle")
     parts = turned(trace)
-    assert parts.stiffness.source == "not determinable"
-    assert parts.stiffness.value is None
+    assert parts.stiffness.source == "assumed"
+    assert parts.stiffness.value == pytest.approx(float(trace.torque.max()) / 3.0, rel=0.01)
+    assert parts.stiffness.u_rel == 0.5
 
 
 def test_what_is_held_before_is_taken_up_first() -> None:

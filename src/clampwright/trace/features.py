@@ -11,6 +11,7 @@ from clampwright.trace.curve import Curve, curve_of
 from clampwright.trace.given import Given
 from clampwright.trace.limits import limit
 from clampwright.trace.model import Floats, Trace
+from clampwright.trace.rate import drift_of
 from clampwright.trace.relations import clamp_from_slope, nut_factor_from_slope
 from clampwright.trace.strokes import Turned, turned
 
@@ -123,6 +124,7 @@ def features_of(trace: Trace, given: Given) -> Features:
     Features
     """
     parts = turned(trace, given.tool_stiffness_Nm_per_deg, given.previous_torque_Nm or 0.0)
+    drift = drift_of(trace)
     curve = curve_of(trace, parts)
     final, restart_only = _final_torque(trace, parts)
     peak = float(trace.torque.max())
@@ -130,12 +132,20 @@ def features_of(trace: Trace, given: Given) -> Features:
     snug = _snug_angle(trace, parts, curve, snug_torque)
     bend = _yield_place(curve, snug, parts.torque_noise)
     slope = _elastic_slope(curve, snug, snug_torque, bend, parts)
-    running = _running_torque(curve, snug, slope, bend)
+    if slope is None and not given.previous_torque_Nm:
+        running = _never_seated(curve)
+    else:
+        running = _running_torque(curve, snug, slope, bend)
     early, late = _early_and_late(curve, snug, bend)
     flat, drop, way = _after_the_top(curve, slope)
     end = float(parts.angle[-1])
-    u_end = _u_turned(parts, final.value if final else peak)
-    after = None if snug is None else Estimate(end - snug, _u_after(parts, final, snug_torque))
+    top = final.value if final else peak
+    u_end = _u_turned(parts, top, drift(0.0, end), play=_unloaded_starts(trace, parts))
+    after = None
+    if snug is not None:
+        since = float(trace.time[int(np.argmax(parts.angle >= snug))])
+        u_after = _u_turned(parts, top - snug_torque, drift(since, end - snug))
+        after = Estimate(end - snug, u_after)
     rate = given.nominal.clamp_rate_N_per_deg
     return Features(
         turned=parts,
@@ -246,6 +256,16 @@ def _running_torque(
     return float(np.median(curve.torque[before]))
 
 
+def _never_seated(curve: Curve) -> float | None:
+    """Median torque of a curve that is flat from end to end, after its first degrees."""
+    torque = curve.torque[curve.angle > curve.angle[0] + 5.0] if len(curve) else curve.torque
+    if len(torque) * limit("grid_deg") < 5.0 * limit("flat_deg"):
+        return None
+    middle = float(np.median(torque))
+    low, high = np.quantile(torque, [0.05, 0.95])
+    return middle if high - low < limit("flat_share") * middle else None
+
+
 def _yield_place(curve: Curve, snug: float | None, noise: float) -> int | None:
     """Index of the first step at which the slope stays under its share of the highest one."""
     if snug is None or len(curve) < 8:
@@ -273,20 +293,39 @@ def _elastic_slope(
     if snug is None or len(curve) < 5:
         return None
     top = int(curve.torque.argmax()) if bend is None else bend
-    low = max(0.6 * float(curve.torque[top]), min(snug_torque, 0.8 * float(curve.torque[top])))
-    high = 0.95 * float(curve.torque[top])
+    most = float(curve.torque[top])
     part = slice(int(np.searchsorted(curve.angle, snug)), top + 1)
     x, y = curve.angle[part], curve.torque[part]
+    floor = min(snug_torque, 0.8 * most)
+    upper = _line(x, y, max(0.6 * most, floor), 0.95 * most)
+    if upper is None:
+        return None
+    slope, u = upper
+    lower = _line(x, y, max(0.35 * most, floor), 0.6 * most)
+    if lower is not None and abs(lower[0] / slope - 1.0) < limit("straight_rel"):
+        slope, u = _line(x, y, max(0.35 * most, floor), 0.95 * most) or upper
+    wind_up = slope * parts.stiffness.compliance * parts.stiffness.u_rel
+    return Estimate(slope, float(np.hypot(u, slope * wind_up)))
+
+
+def _line(x: Floats, y: Floats, low: float, high: float) -> tuple[float, float] | None:
+    """Slope of a straight line through the points between two torques, and its standard error.
+
+    What is left over is no white noise (friction comes in waves), so it counts as fewer points: one
+    for each stretch of `slope_wave_deg`.
+    """
     inside = (y >= low) & (y <= high)
     x, y = x[inside], y[inside]
     if len(x) < 4:
         return None
     centred = x - x.mean()
     slope = float(centred @ y) / float(centred @ centred)
+    if slope <= 0:
+        return None
     residual = y - y.mean() - slope * centred
-    u = (float(residual @ residual) / (len(x) - 2) / float(centred @ centred)) ** 0.5
-    wind_up = slope * parts.stiffness.compliance * parts.stiffness.u_rel
-    return Estimate(slope, float(np.hypot(u, slope * wind_up))) if slope > 0 else None
+    fewer = max(1.0, limit("slope_wave_deg") / limit("grid_deg"))
+    u = (float(residual @ residual) / (len(x) - 2) / float(centred @ centred) * fewer) ** 0.5
+    return slope, u
 
 
 def _early_and_late(
@@ -376,15 +415,17 @@ def _nut_factor(slope: Estimate | None, rate: float | None, d: float | None) -> 
     return float(nut_factor_from_slope(slope.value, rate, d))
 
 
-def _u_turned(parts: Turned, torque: float) -> float:
-    """Angle noise of every stroke, and the wind-up as uncertain as the stiffness."""
+def _u_turned(parts: Turned, torque: float, drift: float, play: int = 0) -> float:
+    """Angle noise of every stroke, wind-up as uncertain as the stiffness, drift of a rate, play."""
     tool = parts.stiffness
-    if tool.source == "not determinable":
-        wind_up = torque / limit("stiffness_soft")
-    else:
-        wind_up = abs(torque) * tool.compliance * tool.u_rel
-    return float(np.hypot(parts.u_angle * max(1, len(parts.strokes)) ** 0.5, wind_up))
+    wind_up = abs(torque) * tool.compliance * tool.u_rel
+    noise = parts.u_angle * max(1, len(parts.strokes)) ** 0.5
+    return float(np.linalg.norm([noise, wind_up, drift, play * limit("play_deg")]))
 
 
-def _u_after(parts: Turned, final: Estimate | None, snug_torque: float) -> float:
-    return _u_turned(parts, (final.value if final else snug_torque) - snug_torque)
+def _unloaded_starts(trace: Trace, parts: Turned) -> int:
+    """Count the strokes that began without load: what the ratchet's play took is not seen there."""
+    if trace.angle_mode != "handle":
+        return 0
+    least = limit("held_share") * float(trace.torque.max())
+    return sum(stroke.torque_end <= least for stroke in parts.strokes[:-1])

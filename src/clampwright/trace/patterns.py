@@ -77,6 +77,8 @@ def rehit(it: Seen) -> Words | None:
         return None
     if f.peak_torque < 0.8 * it.target:
         return None
+    if f.total.value > limit("rehit_total_deg"):
+        return None
     if it.angle_expected is None:
         most = limit("rehit_angle_deg")
     else:

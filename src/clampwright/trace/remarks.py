@@ -41,12 +41,12 @@ def remarks(it: Seen, compared: str) -> list[Words]:
     says: list[Words] = []
     if compared in {"short", "over"}:
         says += _unit_mix_up(f.final_torque, target)
-    if f.turned.stiffness.source == "not determinable":
+    if f.turned.stiffness.source == "assumed":
         says.append(
             words(
-                "the wind-up of the wrench is not known and could not be found in the trace: the "
-                "angle may read up to {angle:.0f}° too much",
-                angle=f.peak_torque / limit("stiffness_soft"),
+                "the wind-up of the wrench is not known and could not be found in the trace: "
+                "{angle:.0f}° was assumed at the highest torque, and may be off by as much",
+                angle=limit("wind_up_deg"),
             )
         )
     if it.given.procedure == "torque" and target and f.final_torque and compared == "within":

@@ -191,7 +191,7 @@ class _Stitching:
     def _end_level(self, swing: Swing, width: int) -> float:
         """Level of angle less wind-up after the last motion; the release shows it once more."""
         before = self.x[max(swing.end - width + 1, swing.start) : swing.end + 1]
-        if swing.kind == "slipped":
+        if swing.kind == "slipped" or self.torque[swing.end] <= self.least:
             return self._close_to(before, float(before[-1]))
         after = slice(swing.end, swing.released + 1)
         if self.trace.angle_mode == "handle":

@@ -43,6 +43,14 @@ _FAULTS: Mapping[str, str] = MappingProxyType(
 """Patterns that are faults, with the verdict each brings."""
 
 
+_NO_CLAMP = frozenset(
+    {"cross_thread", "bottomed", "stripped", "rehit", "galling", "false_seat", "slip_off"}
+)
+"""Patterns in which torque and slope no longer tell the clamp load."""
+_NO_YIELD = frozenset({"stripped", "cross_thread", "rehit"})
+"""Patterns in which a flat curve is no yield of the bolt."""
+
+
 @dataclass(frozen=True, slots=True)
 class TraceVerdict:
     """What a trace shows about a pull; None stands for "not determinable".
@@ -169,7 +177,9 @@ def judge(trace: Trace, given: Given) -> TraceVerdict:
     verdict = heavier or compared
     reasons = [*reasons, *limits_say] if heavier else [*limits_say, *reasons]
     reasons += remarks(it, compared)
-    return _verdict(features, verdict, pattern, fault=fault, reasons=reasons, trace=trace)
+    return _verdict(
+        features, verdict, pattern, fault=fault, reasons=reasons, trace=trace, given=given
+    )
 
 
 def _nothing_to_see(trace: Trace) -> Words | None:
@@ -250,15 +260,18 @@ def _verdict(
     fault: bool,
     reasons: list[Words],
     trace: Trace,
+    given: Given,
 ) -> TraceVerdict:
-    f, bend = features, features.yielded
+    f = features
+    bend = None if pattern in _NO_YIELD else f.yielded
     yield_clamp = bend.clamp if bend else None
+    clamp = _clamp(f, pattern, given)
     estimates = {
         "final_torque_nm": f.final_torque,
         "turned_after_snug_deg": f.after_snug,
         "turned_total_deg": f.total,
         "slope_nm_per_deg": f.slope,
-        "clamp_n": f.clamp,
+        "clamp_n": clamp,
         "yield_clamp_n": yield_clamp,
     }
     return TraceVerdict(
@@ -274,11 +287,27 @@ def _verdict(
         yielded=bend is not None or pattern == "plastic",
         yield_angle=bend.angle if bend else None,
         yield_clamp=_value(yield_clamp),
-        clamp=_value(f.clamp),
+        clamp=_value(clamp),
         strokes=f.turned.strokes,
         uncertainty=MappingProxyType({k: e.u for k, e in estimates.items() if e is not None}),
         steps=trace.steps,
     )
+
+
+def _clamp(features: Features, pattern: str, given: Given) -> Estimate | None:
+    """Clamp load at the end, by the relation that holds for what was seen; else not determinable.
+
+    Slope and clamp rate need a joint as stiff as expected; a soft one is left to the nut factor.
+    """
+    if pattern in _NO_CLAMP:
+        return None
+    final, K, d = features.final_torque, given.nominal.K, given.d_mm
+    if pattern != "soft_joint" or features.yielded is not None:
+        return features.clamp
+    if final is None or not K or not d:
+        return None
+    value = 1000.0 * (final.value - (features.running_torque or 0.0)) / (K * d)
+    return Estimate(value, limit("nut_factor_u_rel") * abs(value))
 
 
 def _value(estimate: Estimate | None) -> float | None:

@@ -21,7 +21,7 @@ class Stiffness:
         N·m/deg; None where it is neither given nor determinable.
     u_rel : float
         Relative standard uncertainty.
-    source : {"given", "trace", "given and trace", "output square", "not determinable"}
+    source : {"given", "trace", "given and trace", "output square", "assumed"}
     """
 
     value: float | None
@@ -57,7 +57,7 @@ def stiffness_of(it: Prepared, swings: list[Swing], given: float | None, held: f
     found = _pooled(fits)
     if found is None:
         if given is None:
-            return Stiffness(None, 0.0, "not determinable")
+            return _assumed(it)
         return Stiffness(given, limit("stiffness_given_u"), "given")
     compliance, u_found = found
     u_found = float(np.hypot(u_found, limit("stiffness_trace_u") * compliance))
@@ -67,6 +67,14 @@ def stiffness_of(it: Prepared, swings: list[Swing], given: float | None, held: f
     weights = np.array([u_found**-2, u_given**-2])
     mean = float(weights @ [compliance, 1.0 / given] / weights.sum())
     return Stiffness(1.0 / mean, float(weights.sum() ** -0.5) / mean, "given and trace")
+
+
+def _assumed(it: Prepared) -> Stiffness:
+    """Take what is common where nothing is known: better than none at all, and said to be so."""
+    top = float(it.torque.max())
+    if top <= 0:
+        return Stiffness(None, 0.0, "assumed")
+    return Stiffness(top / limit("wind_up_deg"), limit("wind_up_u_rel"), "assumed")
 
 
 def _pooled(fits: list[tuple[float, float]]) -> tuple[float, float] | None:
