@@ -26,6 +26,17 @@ HEAVY = {
 }
 
 
+VERSION = """
+import sys
+sys.argv = ["clampwright", "--version"]
+from clampwright.cli import main
+try:
+    main()
+except SystemExit:
+    pass
+"""
+
+
 def loaded_by(code: str) -> set[str]:
     done = subprocess.run(
         [sys.executable, "-c", f"{code}\nimport sys; print(*sys.modules)"],
@@ -43,9 +54,7 @@ def loaded_by(code: str) -> set[str]:
         "import clampwright.cli",
         "import clampwright.units, clampwright.standards, clampwright.locale",
         "from clampwright.procedure.reader import read; read('Step 1: 30 Nm')",
-        "import sys; sys.argv = ['clampwright', '--version']\n"
-        "from clampwright.cli import main\n"
-        "try:\n    main()\nexcept SystemExit:\n    pass",
+        VERSION,
     ],
 )
 def test_nothing_heavy_is_loaded(code: str) -> None:
