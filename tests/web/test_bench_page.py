@@ -387,6 +387,32 @@ def test_a_live_value_shows_its_age_and_a_silent_wrench_is_told(
     assert pulls(workshop) == WHOLE[:5]
 
 
+def test_a_page_that_missed_the_end_of_a_live_pull_finds_out(
+    handset: Any, nearby: Any, workshop: Workshop
+) -> None:
+    page: Page = handset.page
+    page.add_init_script(
+        """window.sockets = [];
+        window.WebSocket = class extends WebSocket {
+          constructor(address) { super(address); window.sockets.push(this); }
+        };"""
+    )
+    begin(page, nearby.address)
+    do_first_stage(workshop)
+    page.wait_for_selector("bench-page[data-key='wheel/2/1']")
+    address = f"ws{nearby.address[4:]}/live/{JOB}"
+    with connect(address, additional_headers={"origin": nearby.address}) as wrench:
+        start = {"joint": "wheel", "stage": 2, "fastener": 1}
+        entry = str(uuid7())
+        wrench.send(json.dumps({"pull": start, "tool": "electronic-200", "entry": entry}))
+        wrench.send(json.dumps({"t": 0.0, "torque": 44.95, "angle": 0.0}))
+        page.wait_for_selector("bench-page[data-mode=live]")
+        page.evaluate("() => window.sockets.forEach((one) => one.close())")
+        wrench.send(json.dumps({"cancel": True}))
+    page.wait_for_selector("bench-page[data-mode=pull]")
+    settled(page)
+
+
 def test_two_pages_on_one_stage(browser: Browser, nearby: Any, handset: Any) -> None:
     """The second one is told and moves on; what it had kept stays on its device, to be read."""
     first: Page = handset.page

@@ -73,7 +73,7 @@ class BenchPage extends HTMLElement {
     this.addEventListener("view", (event) => void this.#turned(detail(event)));
     document.addEventListener("keydown", (event) => this.#keyed(event));
     outbox.addEventListener("sent", (event) => this.#sent(detail(event)));
-    listen(this.#bench.job.id, (told) => this.#told(told), () => void this.#refresh());
+    listen(this.#bench.job.id, (told) => this.#told(told), () => void this.#heardAgain());
     keepSending();
     void this.#begin();
   }
@@ -406,6 +406,15 @@ class BenchPage extends HTMLElement {
     const answer = await ask(`/api/jobs/${encodeURIComponent(this.#bench.job.id)}/card?${query}`);
     if (answer.error || !answer.data) this.#say(answer.error || say("offline"));
     else this.#card.open(answer.data.svg);
+  }
+
+  /** The live channel is there (again): what was said meanwhile was not heard. */
+  async #heardAgain() {
+    const wasLive = this.#mode === "live";
+    await this.#refresh();
+    if (!wasLive || this.#mode !== "live") return;
+    this.#mode = "result";
+    this.#now();
   }
 
   /** @param {Told} told */
