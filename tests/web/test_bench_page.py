@@ -462,8 +462,12 @@ def test_while_a_terminal_works_the_entry_is_kept_and_said_so(
         expect(page.locator("pull-verdict")).to_contain_text("terminal or another program")
         expect(page.locator("unsent-count")).to_contain_text("1 not sent yet")
         expect(page.locator("pull-verdict")).to_contain_text("inside the limits")
+        page.goto(nearby.address)
+        expect(page.locator("unsent-count")).to_contain_text("1 not sent yet")
+        page.goto(nearby.address + BENCH)
+        expect(page.locator("unsent-count")).to_contain_text("1 not sent yet")
     expect(page.locator("unsent-count")).to_have_text("All sent", timeout=15_000)
-    expect(page.locator(".verdict-word")).to_have_text("within")
+    page.wait_for_selector("bench-page[data-mode=pull][data-key='wheel/1/3']")
     assert pulls(workshop) == WHOLE[:1]
 
 

@@ -1,6 +1,7 @@
 // The bench: shows what is now, takes the answer, shows what came of it. The state lives on the
 // server and in the outbox; this page only shows both, so that it can be loaded again at any time.
 
+import { keepAwake } from "./awake.js";
 import { dataOf, fill, make } from "./dom.js";
 import { acceptanceEntry, closingEntry, pullEntry, restartEntry } from "./entries.js";
 import { SomethingHappened } from "./happened.js";
@@ -75,6 +76,7 @@ class BenchPage extends HTMLElement {
     outbox.addEventListener("sent", (event) => this.#sent(detail(event)));
     listen(this.#bench.job.id, (told) => this.#told(told), () => void this.#heardAgain());
     keepSending();
+    keepAwake();
     void this.#begin();
   }
 

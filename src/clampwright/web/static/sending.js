@@ -1,0 +1,6 @@
+// Pages beside the bench send what waits on this device too, and say how much it is.
+
+import { keepSending } from "./outbox.js";
+import "./unsent-count.js";
+
+keepSending();
