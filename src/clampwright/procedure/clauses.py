@@ -13,6 +13,8 @@ LONG = 150
 """Tokens after which a sentence is cut at the next chance; no instruction is as long."""
 
 _SOFT = frozenset(",ha+/>:|-gr")
+MOST_FIGURES = 12
+"""Quantities in a row without any sign between them; no clause has more."""
 HEADS = frozenset({"step_head", "step_list", "enumerator"})
 _REFERS = ("REPEAT", "AFTER", "BEFORE", "SAME")
 _LEADING_CLASSES = ("WHILE", "UNTIL", "IF")
@@ -62,6 +64,8 @@ class Clause:
 
     def values(self, name: str) -> list[str]:
         """Return the values of its words of a class, in order."""
+        if name not in self.classes():
+            return []
         found = (token.value(name) for _, token in self.words())
         return [value for value in found if value is not None]
 
@@ -93,10 +97,13 @@ class Sentence:
 
     number: int
     clauses: list[Clause] = field(default_factory=list)
+    _classes: frozenset[str] | None = None
 
     def has(self, *names: str) -> bool:
         """Tell whether one of its words is of one of some classes."""
-        return any(clause.has(*names) for clause in self.clauses)
+        if self._classes is None:  # asked for only when all clauses are there
+            self._classes = frozenset().union(*(clause.classes() for clause in self.clauses))
+        return not self._classes.isdisjoint(names)
 
 
 def sentences(tokens: Sequence[Token], start: int = 0, stop: int | None = None) -> list[Sentence]:
@@ -177,6 +184,8 @@ class _Gatherer:
                     self._keep_word(clause, item)
                     continue
             clause.own.extend(silent)
+            if item.kind == "figure" and len(clause.figures) >= MOST_FIGURES:
+                clause = self._break(clause, frozenset({"|"}), groups, inside=inside)
             if item.kind in HEADS and not clause.has(*_REFERS):
                 clause = self._break(clause, frozenset({"step"}), groups, inside=inside)
             clause.items.append(item)

@@ -100,7 +100,7 @@ class NumberLexer(SignLexer):
 
     def _is_code_head(self, end: int) -> bool:
         """Tell whether letters that are no unit hang on the number, as in 4WD."""
-        after = re.compile(r"[A-Za-z]+\w*").match(self.text, end)
+        after = re.compile(r"[A-Za-z]{1,40}\w{0,40}").match(self.text, end)
         if not after or after[0] in "xX" or re.match(r"[xX]\d", after[0]):
             return False
         if unit_at(self.text, end, after_number=True):

@@ -48,12 +48,12 @@ class Quantity:
     @property
     def first(self) -> int:
         """Position of its first token."""
-        return self.tokens[0]
+        return min(min(one.tokens) for one in (*self.amounts, *self.also))
 
     @property
     def last(self) -> int:
         """Position of its last token."""
-        return self.tokens[-1]
+        return max(max(one.tokens) for one in (*self.amounts, *self.also))
 
 
 def quantities(clause: Clause) -> list[Quantity]:

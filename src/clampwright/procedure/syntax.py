@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import zlib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -69,28 +70,32 @@ def tables() -> dict[str, Any]:
     Returns
     -------
     dict
-        Plain data: version of lark, parser and memo.
+        Plain data: version of lark, fingerprint of the grammar, parser and memo.
     """
     import lark  # noqa: PLC0415 - as above
     from lark.grammar import Rule  # noqa: PLC0415
     from lark.lexer import TerminalDef  # noqa: PLC0415
 
     data, memo = build().memo_serialize([TerminalDef, Rule])
-    made = {"lark": lark.__version__, "data": data, "memo": memo}
+    made = {"lark": lark.__version__, "grammar": _fingerprint(), "data": data, "memo": memo}
     plain: dict[str, Any] = json.loads(json.dumps(made))
     return plain
 
 
 @lru_cache(maxsize=1)
 def parser() -> Lark:
-    """Return the parser: from the prepared tables if this version of lark made them."""
+    """Return the parser: from the prepared tables if they fit the grammar and lark's version."""
     import lark  # noqa: PLC0415 - reading a text is the only use of it
 
     kept = json.loads(TABLES.read_text(encoding="utf-8"), object_hook=_whole_keys)
-    if kept["lark"] != lark.__version__:
+    if kept["lark"] != lark.__version__ or kept["grammar"] != _fingerprint():
         return build()
     loaded: Lark = lark.Lark.load(kept)
     return loaded
+
+
+def _fingerprint() -> int:
+    return zlib.crc32(GRAMMAR.read_bytes())
 
 
 def _whole_keys(data: dict[str, Any]) -> dict[Any, Any]:

@@ -166,7 +166,8 @@ def _stage(table: StageTable) -> Stage:
 
 
 def _figure(text: str, kind: UnitKind) -> Quantity:
-    return parse_quantity(text, kind)
+    """Read a figure; a point is the decimal mark of TOML, a doubtful comma is still asked about."""
+    return parse_quantity(text, kind, decimal=None if "," in text else ".")
 
 
 def _limits(table: StageTable, kind: UnitKind) -> tuple[Quantity | None, Quantity | None]:

@@ -206,6 +206,8 @@ def _forbidden(clause: Clause) -> bool:
 
 def _target(scope: Scope, clause: Clause, quantity: Quantity, ahead: Sequence[int]) -> None:
     draft = scope.draft
+    if any("lost_sign" in amount.oddities for amount in quantity.amounts):
+        draft.mark(quantity.tokens, "reported", words("two numbers with nothing between them"))
     draft.mark(quantity.tokens, "used", words("torque"))
     verb = scope.verb_of(quantity)
     if verb is not None and verb.has("LOOSEN") and not clause.has("TIGHTEN", "RETIGHTEN", "TORQUE"):

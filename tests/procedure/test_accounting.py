@@ -1,0 +1,186 @@
+"""No number of the text is lost: each is used, recognised as something else, or reported."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from clampwright.procedure.reader import read
+from clampwright.procedure.reading import Reading
+
+
+def unaccounted(text: str, reading: Reading) -> list[str]:
+    """Return the runs of digits that no span covers."""
+    covered = {place for span in reading.spans for place in range(span.start, span.end)}
+    return [
+        match[0]
+        for match in re.finditer(r"[0-9０-９]+", text)
+        if not covered.intersection(range(*match.span()))
+    ]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Step 1: 30 Nm. Step 2: +90°",
+        "Bolts 1-10: 65 ft-lb (88 N·m), see page 12, fig. 3",
+        "M8 x 1.25 x 35 flange bolts, class 10.9, 25 Nm, part no. 12345-678",
+        "Warm engine to 80 °C, let cool for 2 hours, then 75 N·m",
+        "Version 2.1 of 12.03.2021: 30 Nm 4711",
+        "Head bolts ......... 65 N·m ......... 4-12",
+        "Tighten to 33 1/3 % of 90 Nm",
+    ],
+)
+def test_every_number_has_a_span(text: str) -> None:
+    assert unaccounted(text, read(text)) == []
+
+
+def test_two_hundred_torques_slipped_into_notes_are_all_used_or_reported() -> None:
+    notes = [
+        "Note {n}: the old manual says {value} Nm for this cover.",
+        "({value} N·m on the earlier engine)",
+        "Customer remembers about {value} ft-lb.",
+        "was previously {value} Nm",
+        "ask {n} about {value} Nm",
+        "instead of {value} Nm",
+        "Never {value} Nm!",
+        "reading of the other wrench {value} Nm",
+    ]
+    for number in range(200):
+        value = 101 + number
+        note = notes[number % len(notes)].format(n=number + 1, value=value)
+        text = f"Head bolts 30 Nm + 90°. {note}"
+        reading = read(text)
+        where = text.index(str(value), len("Head bolts 30 Nm + 90°."))
+        spans = [s for s in reading.spans if s.start <= where < s.end]
+        assert spans, text
+        staged = any(stage.value == value for stage in reading.stages)
+        offered = any(stage.value == value for one in reading.candidates for stage in one)
+        told = any(span.role != "used" for span in spans)
+        assert staged or offered or told, text
+
+
+WORDS = st.sampled_from(
+    [
+        "tighten",
+        "bolts",
+        "to",
+        "30",
+        "Nm",
+        "then",
+        "90",
+        "°",
+        "loosen",
+        "step",
+        "1",
+        "2",
+        "turn",
+        "1/2",
+        "(",
+        ")",
+        "+",
+        "-",
+        ",",
+        ".",
+        ";",
+        ":",
+        "45",
+        "ft-lb",
+        "and",
+        "after",
+        "10",
+        "min",
+        "wait",
+        "km",
+        "50",
+        "max",
+        "min",
+        "oil",
+        "threads",
+        "new",
+        "M8",
+        "x",
+        "1.25",
+        "±",
+        "5",
+        "%",
+        "page",
+        "no.",
+        "until",
+        "contact",
+        "anziehen",
+        "mit",
+        "Schrauben",
+        "lösen",
+        "um",
+        "serrer",
+        "vis",
+        "à",
+        "puis",
+        "apretar",
+        "a",
+        "vuelta",
+        "serrare",
+        "poi",
+        "apertar",
+        "volta",
+        "aanhalen",
+        "slag",
+        "締め付ける",
+        "回転",
+        "ボルト",
+    ]
+)
+
+
+@given(st.lists(WORDS, max_size=25).map(" ".join), st.sampled_from(["en", "de", "fr", "ja", "und"]))
+@settings(max_examples=300, deadline=None)
+def test_words_in_any_order_never_lose_a_number(text: str, locale: str) -> None:
+    reading = read(text, locale)
+    if reading.error is None or reading.error.code == "no_tightening_instruction":
+        assert unaccounted(text, reading) == []
+
+
+@given(st.text(max_size=120), st.sampled_from(["en", "de-DE", "und", "", "x" * 40]))
+@settings(max_examples=300, deadline=None)
+def test_any_text_gives_an_answer(text: str, locale: str) -> None:
+    reading = read(text, locale)
+    data = reading.as_json()
+    assert data["status"] in {"ok", "ambiguous", "refused"}
+    assert (data["error"] is not None) == (data["status"] == "refused")
+    assert bool(reading.why) == (data["status"] == "ambiguous")
+    for span in reading.spans:
+        assert 0 <= span.start <= span.end <= len(text)
+
+
+TEMPLATES = {
+    "en": "Tighten to {torque} Nm, then turn {angle}°",
+    "de-DE": "Mit {torque} Nm anziehen, dann {angle}° weiterdrehen",
+    "fr-FR": "Serrer à {torque} N·m puis tourner de {angle}°",
+    "es-ES": "Apretar a {torque} Nm y girar {angle}°",
+    "it-IT": "Serrare a {torque} Nm, poi ruotare di {angle}°",
+    "pt-BR": "Apertar com {torque} Nm e girar {angle}°",
+    "nl-NL": "Aanhalen met {torque} Nm, daarna {angle}° verdraaien",
+    "ja-JP": "{torque} N·m で締め付け、{angle}°回す",
+}
+
+
+@given(
+    st.sampled_from(sorted(TEMPLATES)),
+    st.integers(10, 9990),
+    st.integers(10, 360),
+)
+@settings(max_examples=200, deadline=None)
+def test_numbers_times_language(locale: str, tenths: int, angle: int) -> None:
+    mark = "." if locale in {"en", "ja-JP"} else ","
+    whole, rest = divmod(tenths, 10)
+    torque = f"{whole}{mark}{rest}" if rest else str(whole)
+    reading = read(TEMPLATES[locale].format(torque=torque, angle=angle), locale)
+    assert reading.status == "ok", (reading.why, torque)
+    assert [(stage.kind, stage.value) for stage in reading.stages] == [
+        ("torque", tenths / 10),
+        ("angle", float(angle)),
+    ]
