@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import importlib
 import inspect
 import math
@@ -9,6 +10,7 @@ import pkgutil
 import re
 import subprocess
 import sys
+from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree as ET
 
@@ -77,6 +79,23 @@ def test_units_are_those_of_the_docstring(one: Relation) -> None:
             )
 
 
+@pytest.mark.parametrize(
+    ("name", "key", "table", "column"),
+    [
+        ("bearing_pressure_against_limit", "material", "standards/bearing_pressure", "material"),
+        ("parts_stiffness_exponential", "material", "joint/exponential_stiffness", "material"),
+        ("elongation_after_fracture", "strength_class", "joint/elongation", "strength_class"),
+    ],
+)
+def test_choices_are_those_of_the_table(name: str, key: str, table: str, column: str) -> None:
+    path = Path(clampwright.joint.__file__).parents[1] / f"{table}.csv"
+    with path.open(encoding="utf-8") as file:
+        known = {row[column] for row in csv.DictReader(file)}
+    one = relation(name).input_named(key)
+    assert one is not None
+    assert set(one.choices) == known
+
+
 def described(function: Any, name: str) -> str:
     """Return what a docstring says of an argument, following "As `other`"."""
     doc = inspect.getdoc(function) or ""
@@ -88,7 +107,7 @@ def described(function: Any, name: str) -> str:
         if name in [each.strip() for each in names.split(",")]:
             other = re.search(r"As (?:in )?`([\w.]+)`", text)
             if other:
-                return text + described(find(function, other[1]), name)
+                return f"{text}{described(find(function, other[1]), name)}"
             return str(text)
     return ""
 

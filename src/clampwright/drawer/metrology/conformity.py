@@ -7,12 +7,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
 
 from clampwright.distributions import normal_probability, normal_quantile
 from clampwright.drawer.metrology import _inputs
+from clampwright.drawer.metrology._inputs import Floats
 from clampwright.errors import ClampwrightError, Missing, OutOfRange
 from clampwright.words import Words, words
 
@@ -318,7 +320,7 @@ def global_risk(*, scatter: float, u: float, limit: float, acceptance: float | N
     accept = most if acceptance is None else _inputs.one_above("acceptance", acceptance)
 
     def share(a: float, b: float, *, accepted: bool) -> float:
-        nodes, weights = np.polynomial.legendre.leggauss(NODES)
+        nodes, weights = _gauss()
         x = (b + a) / 2.0 + (b - a) / 2.0 * nodes
         density = np.exp(-0.5 * (x / spread) ** 2) / (spread * math.sqrt(2.0 * math.pi))
         taken = np.array(
@@ -336,6 +338,11 @@ def global_risk(*, scatter: float, u: float, limit: float, acceptance: float | N
         2.0 * share(most, most + REACH * max(spread, test), accepted=True),
         2.0 * share(0.0, most, accepted=False),
     )
+
+
+@lru_cache(maxsize=1)
+def _gauss() -> tuple[Floats, Floats]:
+    return np.polynomial.legendre.leggauss(NODES)
 
 
 def _limits(low: float | None, high: float | None) -> tuple[float, float]:
