@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import AsyncIterator, Callable, Iterable
+from collections.abc import AsyncIterator, Callable, Iterable, Mapping
 from contextlib import asynccontextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from fastapi import FastAPI
 from starlette.responses import JSONResponse, Response
@@ -31,6 +31,43 @@ if TYPE_CHECKING:
 
 def _now() -> dt.datetime:
     return dt.datetime.now(dt.UTC)
+
+
+_ERROR: dict[str, Any] = {
+    "application/json": {
+        "schema": {
+            "type": "object",
+            "required": ["error"],
+            "properties": {"error": {"type": "string"}, "readings": {"type": "array"}},
+        }
+    }
+}
+
+
+REFUSALS: Mapping[int, str] = {
+    404: "There is no such job or pull.",
+    409: "It does not fit what is on the log; nothing was changed.",
+    413: "The request is too large.",
+    422: "The content cannot be taken; one sentence says why.",
+    503: "Another program writes just now; send it again after the seconds in Retry-After.",
+    507: "The disk is full; nothing was stored.",
+}
+"""What an answer that is no success means, for the description of the API."""
+
+
+def _refusals(*numbers: int) -> dict[int | str, dict[str, Any]]:
+    return {n: {"description": REFUSALS[n], "content": _ERROR} for n in numbers}
+
+
+ANSWERS: Mapping[str, Mapping[int | str, dict[str, Any]]] = {
+    "GET": _refusals(404, 422),
+    "POST": _refusals(404, 409, 413, 422, 503, 507),
+    "PUT": {
+        200: {"description": "It was on the log already; the first receipt again."},
+        201: {"description": "It is on the log now."},
+        **_refusals(404, 409, 413, 422, 503, 507),
+    },
+}
 
 
 class App(FastAPI):
@@ -119,6 +156,7 @@ def _add(app: App, way: Way) -> None:
         include_in_schema=described,
         response_model=None,
         response_class=JSONResponse if described else Response,
+        responses=dict(ANSWERS[way.method]) if described else None,
     )
 
 
