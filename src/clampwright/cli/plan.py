@@ -11,11 +11,13 @@ from clampwright.cli.output import FINDING, json_option, print_json, text_of
 
 if TYPE_CHECKING:
     from clampwright.drawer.fit import Fitness
+    from clampwright.report.clamp_charts import Show
     from clampwright.work.plan import JointPlan, Plan, StagePlan
 
 
 @click.command(
-    epilog="Example: clampwright plan demo-workshop/jobs/trailer-wheel.toml",
+    epilog="Example: clampwright plan demo-workshop/jobs/launch-engine-head.toml "
+    "--chart head.svg --show curve",
     short_help="Plan a job.",
 )
 @click.argument("job", type=click.Path(dir_okay=False, path_type=Path))
@@ -26,8 +28,33 @@ if TYPE_CHECKING:
 )
 @click.option("--today", help="Day to plan for, as 2026-05-01; today if not given.")
 @click.option("--why", is_flag=True, help="Say of every tool why it is taken or not.")
+@click.option(
+    "--chart",
+    type=click.Path(dir_okay=False, path_type=Path),
+    metavar="FILE.svg",
+    help="Write a chart of one joint as SVG.",
+)
+@click.option(
+    "--show",
+    type=click.Choice(["fan", "curve", "contributions"]),
+    default="curve",
+    show_default=True,
+    help="Chart: clamp load over torque with its friction band; torque over angle with the "
+    "stages; or what widens the band of the last stage.",
+)
+@click.option("--joint", "joint_id", metavar="ID", help="Joint to draw; the first if not given.")
 @json_option
-def command(job: Path, drawer: Path | None, today: str | None, *, why: bool, as_json: bool) -> None:
+def command(
+    job: Path,
+    drawer: Path | None,
+    *,
+    today: str | None,
+    chart: Path | None,
+    show: Show,
+    joint_id: str | None,
+    why: bool,
+    as_json: bool,
+) -> None:
     """Plan JOB: order, passes, and for every stage the wrench and its setting.
 
     Exit status 1 when a stage has no usable wrench in the drawer.
@@ -38,12 +65,25 @@ def command(job: Path, drawer: Path | None, today: str | None, *, why: bool, as_
     from clampwright.work.plan_json import plan_json
 
     plan = load_plan(job, drawer, today=day(today) if today else this_day())
+    drawn = _draw(plan, chart, show, joint_id) if chart is not None else ""
     if as_json:
         print_json(plan_json(plan))
     else:
         show_plan(plan, why=why)
+        if drawn:
+            click.echo(drawn)
     if any(stage.choices and stage.choice is None for one in plan.joints for stage in one.stages):
         raise SystemExit(FINDING)
+
+
+def _draw(plan: Plan, chart: Path, show: Show, joint_id: str | None) -> str:
+    from clampwright.cli.drawing import check_target, write_chart
+    from clampwright.report.axes import Style
+    from clampwright.report.clamp_charts import plan_chart, unit_of
+
+    check_target(chart)
+    planned = plan.joints[0] if joint_id is None else plan.joint(joint_id)
+    return write_chart(chart, plan_chart(planned, show, style=Style(unit=unit_of(planned))))
 
 
 def show_plan(plan: Plan, *, why: bool = False) -> None:

@@ -31,6 +31,7 @@ Torque and angle
     model             a fastener in its joint, as other rooms hand it around
     curve             the clamp-angle line: bilinear, elastic then yielded
     torque_angle      clamp load along steps of torque, angle and loosening, past yield too
+    way               torque over angle along the steps, with friction's band, to be drawn
     stress_strain     laws of hardening: bilinear, Ramberg-Osgood, Hollomon
     hardening         the clamp-angle line for any of them; where the gradient method stops
     turn_of_nut       rotations of structural bolts and anchor rods

@@ -1,0 +1,65 @@
+"""Charts that a command writes beside its answer."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from clampwright.cli.output import text_of
+from clampwright.errors import ClampwrightError
+
+
+def check_target(path: Path) -> None:
+    """Refuse a file name that is not that of a drawing, before anything is computed.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+
+    Raises
+    ------
+    ClampwrightError
+        When it does not end in ``.svg``.
+    """
+    from clampwright.words import words
+
+    if path.suffix.lower() != ".svg":
+        raise ClampwrightError(
+            words("{file}: a chart is written as SVG; end its name in .svg", file=str(path))
+        )
+
+
+def write_chart(path: Path, spec: dict[str, Any]) -> str:
+    """Draw a chart and write it.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+    spec : dict
+        Vega-Lite specification.
+
+    Returns
+    -------
+    str
+        A line that says where it is.
+
+    Raises
+    ------
+    ClampwrightError
+        When it cannot be written.
+    """
+    from clampwright.report.charts import chart_svg
+    from clampwright.words import words
+
+    svg = chart_svg(spec)
+    try:
+        path.write_text(svg, encoding="utf-8")
+    except OSError as error:
+        raise ClampwrightError(
+            words(
+                "{file} cannot be written: {problem}",
+                file=str(path),
+                problem=str(error.strerror),
+            )
+        ) from error
+    return text_of(words("Chart written: {file}", file=str(path)))
