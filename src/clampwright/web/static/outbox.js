@@ -21,6 +21,8 @@ const inMemory = [];
 let memoryCounter = 0;
 
 class Outbox extends EventTarget {
+  /** Whether what is kept has been looked at: before that nothing is said of it. */
+  known = false;
   /** Whether the browser keeps entries between visits. */
   keeps = true;
   /** Why the server does not take entries now; empty when it does. */
@@ -68,6 +70,7 @@ class Outbox extends EventTarget {
       this.keeps = false;
       this.items = [...inMemory];
     }
+    this.known = true;
     this.dispatchEvent(new Event("change"));
   }
 

@@ -12,6 +12,7 @@ class UnsentCount extends HTMLElement {
   }
 
   #show() {
+    if (!outbox.known) return;
     const count = outbox.waiting.length;
     const text = count ? say("unsent", { count }) : say("unsent_none");
     if (this.textContent?.startsWith(text) && this.classList.contains("some") === count > 0) return;
