@@ -195,6 +195,7 @@ def test_the_json_form_has_every_field_and_nothing_that_json_lacks() -> None:
         "pattern",
         "fault",
         "likelihoods",
+        "causes",
         "reasons",
         "snug_angle_deg",
         "turned_after_snug_deg",

@@ -6,7 +6,8 @@ cannot always tell causes apart; the sentence then says what else it may be.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
 
 from clampwright.trace.given import Given
 from clampwright.trace.limits import limit
@@ -31,6 +32,26 @@ PATTERNS = (
     "galling",
 )
 
+TITLES: Mapping[str, Words] = MappingProxyType(
+    {
+        "normal": words("an ordinary pull"),
+        "pause": words("an ordinary pull with a rest"),
+        "soft_joint": words("a soft joint"),
+        "plastic": words("a yielded fastener"),
+        "cross_thread": words("a thread that cuts across"),
+        "false_seat": words("a gap pulled shut"),
+        "bottomed": words("a bolt on the bottom of its hole"),
+        "stick_slip": words("sticking and slipping"),
+        "stripped": words("a stripped thread"),
+        "necking": words("a bolt drawn thin"),
+        "prevailing_high": words("a fastener that turns hard before the seat"),
+        "slope_out_of_band": words("a slope out of the ordinary"),
+        "rehit": words("a fastener that was tight before"),
+        "slip_off": words("a socket that slipped off"),
+        "galling": words("galling"),
+    }
+)
+"""What each pattern is called."""
 
 Rule = Callable[[Seen], Words | None]
 

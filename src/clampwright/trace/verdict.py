@@ -11,13 +11,16 @@ from types import MappingProxyType
 
 import numpy as np
 
+from clampwright.trace.causes import causes
+from clampwright.trace.causes import told as told_causes
 from clampwright.trace.compare import by_limits
 from clampwright.trace.features import Estimate, Features, features_of
 from clampwright.trace.given import Given
 from clampwright.trace.history import told
+from clampwright.trace.likelihood import evidence_of, likelihoods
 from clampwright.trace.limits import limit
 from clampwright.trace.model import Floats, Step, Trace
-from clampwright.trace.patterns import found
+from clampwright.trace.patterns import TITLES, found
 from clampwright.trace.remarks import remarks
 from clampwright.trace.seen import Seen, seen, yield_torque
 from clampwright.trace.strokes import Stroke
@@ -81,6 +84,10 @@ class TraceVerdict:
     strokes : tuple of Stroke
     uncertainty : mapping of str to float
         Standard uncertainties of the values above, by their names in the JSON form.
+    likelihoods : mapping of str to float
+        How likely each pattern is; they add up to 1.
+    causes : mapping of str to float
+        Causes that would look the same, where torque and angle cannot tell them apart.
     steps : tuple of Step
         What was done to the data before.
     """
@@ -100,6 +107,8 @@ class TraceVerdict:
     clamp: float | None = None
     strokes: tuple[Stroke, ...] = ()
     uncertainty: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    likelihoods: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    causes: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     steps: tuple[Step, ...] = ()
 
     def as_json(self) -> dict[str, object]:
@@ -108,14 +117,14 @@ class TraceVerdict:
         Returns
         -------
         dict
-            With units in the names; reasons and history as English text. ``likelihoods`` is empty
-            until causes that look alike are weighed against each other.
+            With units in the names; reasons and history as English text.
         """
         return {
             "verdict": self.verdict,
             "pattern": self.pattern,
             "fault": self.fault,
-            "likelihoods": {},
+            "likelihoods": {name: round(p, 4) for name, p in self.likelihoods.items()},
+            "causes": {name: round(p, 4) for name, p in self.causes.items()},
             "reasons": [str(reason) for reason in self.reasons],
             "snug_angle_deg": self.snug_angle,
             "turned_after_snug_deg": self.turned_after_snug,
@@ -137,7 +146,7 @@ class TraceVerdict:
         }
 
 
-def judge(trace: Trace, given: Given) -> TraceVerdict:
+def judge(trace: Trace, given: Given, priors: Mapping[str, float] | None = None) -> TraceVerdict:
     """Judge a pull from its trace.
 
     Parameters
@@ -145,6 +154,8 @@ def judge(trace: Trace, given: Given) -> TraceVerdict:
     trace : Trace
     given : Given
         Limits of the stage, what is expected of the joint, the tool.
+    priors : mapping of str to float, optional
+        How common each pattern is; the table in `clampwright.trace.likelihood` if not given.
 
     Returns
     -------
@@ -177,9 +188,23 @@ def judge(trace: Trace, given: Given) -> TraceVerdict:
     verdict = heavier or compared
     reasons = [*reasons, *limits_say] if heavier else [*limits_say, *reasons]
     reasons += remarks(it, compared)
-    return _verdict(
+    shares = likelihoods(pattern, evidence_of(it), priors)
+    why = causes(pattern, it.slope_ratio)
+    reasons += [*_also(pattern, shares), *told_causes(why)]
+    answer = _verdict(
         features, verdict, pattern, fault=fault, reasons=reasons, trace=trace, given=given
     )
+    return replace(answer, likelihoods=MappingProxyType(shares), causes=MappingProxyType(why))
+
+
+def _also(pattern: str, shares: Mapping[str, float]) -> list[Words]:
+    """Name the patterns that are likely too."""
+    order = sorted(shares, key=lambda name: -shares[name])
+    return [
+        words("it may also be: {pattern}, {share:.0%}", pattern=TITLES[name], share=shares[name])
+        for name in order
+        if name != pattern and shares[name] >= limit("likely_too")
+    ]
 
 
 def _nothing_to_see(trace: Trace) -> Words | None:

@@ -1,0 +1,148 @@
+"""How likely each pattern is, by Bayes' rule: priors, the answer of the rules, and what was seen.
+
+The tables lie beside the code: `priors.csv` (how common each pattern is, to be tuned by hand),
+`answers.csv` (how often the rules answer what, for each true pattern) and `evidence.csv` (middle
+and spread of each feature, for each true pattern). The last two are counted on simulated pulls by
+``tools/trace_likelihoods.py``; how well the result is calibrated stands in docs/validation.
+"""
+
+from __future__ import annotations
+
+import csv
+import math
+from collections.abc import Mapping
+from functools import lru_cache
+from importlib import resources
+from types import MappingProxyType
+
+from clampwright.errors import ClampwrightError
+from clampwright.trace.limits import limit
+from clampwright.trace.patterns import PATTERNS
+from clampwright.trace.seen import Seen
+from clampwright.words import words
+
+EVIDENCE = ("slope", "angle", "grown", "rough", "running", "drop")
+"""Names of the features that are weighed."""
+
+
+def evidence_of(it: Seen) -> dict[str, float]:
+    """Return the features that are weighed, on scales on which their spread is even.
+
+    Parameters
+    ----------
+    it : Seen
+
+    Returns
+    -------
+    dict
+        By the names in `EVIDENCE`; what is not determinable is absent.
+    """
+    f, found = it.features, {}
+    if it.slope_ratio is not None:
+        found["slope"] = math.log(it.slope_ratio)
+    if it.angle_ratio is not None:
+        found["angle"] = math.log(max(it.angle_ratio, 0.02))
+    if f.early_slope is not None and f.late_slope is not None:
+        found["grown"] = math.log(max(f.late_slope, 1e-3) / max(f.early_slope, 1e-3))
+    found["rough"] = math.log(f.curve.roughness + 0.002)
+    if f.running_torque is not None and it.target:
+        found["running"] = math.log(max(f.running_torque / it.target, 0.0) + 0.02)
+    found["drop"] = math.log(f.drop + 0.01)
+    return found
+
+
+def likelihoods(
+    answer: str, evidence: Mapping[str, float], priors: Mapping[str, float] | None = None
+) -> dict[str, float]:
+    """Weigh the patterns against each other.
+
+    Parameters
+    ----------
+    answer : str
+        What the rules answered.
+    evidence : mapping of str to float
+        From `evidence_of`.
+    priors : mapping of str to float, optional
+        How common each pattern is, in any unit; the table if not given.
+
+    Returns
+    -------
+    dict
+        A probability for each of `clampwright.trace.patterns.PATTERNS`; they add up to 1.
+
+    Raises
+    ------
+    ClampwrightError
+        If no pattern has a prior above 0.
+
+    Examples
+    --------
+    >>> found = likelihoods("slip_off", {"rough": -6.0, "drop": -4.0})
+    >>> found["slip_off"] > 0.7, round(sum(found.values()), 9)
+    (True, 1.0)
+    """
+    weights = table_of_priors() if priors is None else priors
+    answers, spreads = _answers(), _spreads()
+    scores = {}
+    for pattern in PATTERNS:
+        prior = weights.get(pattern, 0.0)
+        if prior > 0:
+            fit = sum(_fit(evidence[k], *spreads[pattern, k]) for k in EVIDENCE if k in evidence)
+            chance = answers[pattern, answer]
+            scores[pattern] = math.log(prior) + math.log(chance) + limit("evidence_power") * fit
+    if not scores:
+        raise ClampwrightError(words("at least one pattern needs a prior above 0"))
+    top = max(scores.values())
+    shares = {pattern: math.exp(score - top) for pattern, score in scores.items()}
+    total = sum(shares.values())
+    return {pattern: shares.get(pattern, 0.0) / total for pattern in PATTERNS}
+
+
+def _fit(value: float, middle: float, spread: float) -> float:
+    """Log density with tails so heavy that no single feature decides alone (Student's t, 3)."""
+    z = (value - middle) / spread
+    return -math.log(spread) - 2.0 * math.log1p(z * z / 3.0)
+
+
+@lru_cache(maxsize=1)
+def table_of_priors() -> Mapping[str, float]:
+    """Return how common each pattern is, from the table.
+
+    Returns
+    -------
+    mapping of str to float
+
+    Examples
+    --------
+    >>> table_of_priors()["normal"] > table_of_priors()["galling"]
+    True
+    """
+    return MappingProxyType({row["pattern"]: float(row["weight"]) for row in _rows("priors.csv")})
+
+
+@lru_cache(maxsize=1)
+def _answers() -> Mapping[tuple[str, str], float]:
+    """Chance of each answer of the rules for each true pattern; none is impossible."""
+    counts = {(row["pattern"], row["answer"]): float(row["count"]) for row in _rows("answers.csv")}
+    least = limit("answer_least")
+    chances = {}
+    for pattern in PATTERNS:
+        row = {answer: counts.get((pattern, answer), 0.0) + least for answer in PATTERNS}
+        total = sum(row.values())
+        chances.update({(pattern, answer): count / total for answer, count in row.items()})
+    return MappingProxyType(chances)
+
+
+@lru_cache(maxsize=1)
+def _spreads() -> Mapping[tuple[str, str], tuple[float, float]]:
+    return MappingProxyType(
+        {
+            (row["pattern"], row["feature"]): (float(row["middle"]), float(row["spread"]))
+            for row in _rows("evidence.csv")
+        }
+    )
+
+
+def _rows(name: str) -> list[dict[str, str]]:
+    text = resources.files("clampwright.trace").joinpath(name).read_text("utf-8")
+    return list(csv.DictReader(text.splitlines()))
