@@ -22,7 +22,9 @@ COMMANDS = {
     "judge": "Judge a recorded pull (a trace).",
     "record": "Write the record of a job.",
     "verify": "Verify a record, offline.",
+    "passes": "Compare orders and passes over fasteners that influence each other.",
     "formula": "Look up and compute one published relation.",
+    "validate": "Compute every published value again and compare.",
     "serve": "Serve the pages on this machine.",
     "demo": "Show the main job in an invented workshop.",
 }
