@@ -145,6 +145,7 @@ def bare_span(scope: Scope, clause: Clause, item: Item) -> None:
     numbers = [i for i in item.tokens if draft.tokens[i].number is not None]
     spoken = clause.inside or clause.ends_with == ":" or bool(clause.figures)
     about = scope.sentence.has("ORDER", "FASTENER") or isinstance(scope.fasteners, tuple)
+    about = about or (item is clause.items[0] and bool(clause.figures))
     if len(listed) > 2 and spoken and about and not _is_page(scope, numbers[0]):
         draft.mark(item.tokens, "used", words("which fasteners"))
         scope.fasteners, scope.fasteners_step = listed, scope.step

@@ -29,11 +29,14 @@ class Subject:
         Its telling words, folded, to compare subjects by.
     listed : bool
         Whether it heads a line of a list or table.
+    general : bool
+        Whether it is only a word such as bolts, with or without a thread size.
     """
 
     text: str
     names: frozenset[str]
     listed: bool = False
+    general: bool = False
 
 
 @dataclass(slots=True, eq=False)

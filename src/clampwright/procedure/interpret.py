@@ -32,7 +32,8 @@ from clampwright.procedure.torque import torque
 from clampwright.procedure.torque_questions import (
     reduced,
 )
-from clampwright.procedure.turning import angle, clock
+from clampwright.procedure.turning import angle
+from clampwright.procedure.turning_totals import clock
 from clampwright.units.unit import units
 from clampwright.words import words
 

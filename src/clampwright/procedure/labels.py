@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from clampwright.procedure.draft import Draft, Slot, Subject
 from clampwright.procedure.scope import Scope
@@ -29,7 +30,10 @@ def name_joints(draft: Draft, scope: Scope, *, one_joint: bool) -> None:
         fasteners = slot.fasteners
         if fasteners == "all" and several and slot.subject is not None:
             fasteners = _label(slot.subject, draft)
-        slot.change(fasteners=fasteners)
+        slot.options = [
+            [replace(one, fasteners=fasteners) if one.fasteners == "all" else one for one in option]
+            for option in slot.options
+        ]
     if not several:
         _name_special(draft, scope)
 

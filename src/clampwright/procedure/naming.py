@@ -32,9 +32,7 @@ def name_subject(scope: Scope, clause: Clause, following: Sequence[Clause]) -> N
     bare_list = not clause.has("TIGHTEN", "TURN", "LOOSEN", "RETIGHTEN") and told
     starts = not (clause.leads & {"a", "+", "h"})
     found = subject_of(clause, scope.draft, listed=heads_list or (bare_list and starts))
-    numbered = any(item.kind in {"subset", "span"} for item in clause.items)
-    if clause.has("ALL") and clause.has("FASTENER") and not numbered:
-        scope.fasteners, scope.fasteners_step = "all", scope.step
+    _all_of_them(scope, clause)
     if found is None:
         return
     if clause.has("LOOSEN", "RECHECK", "CHECK") and not clause.figures:
@@ -43,11 +41,22 @@ def name_subject(scope: Scope, clause: Clause, following: Sequence[Clause]) -> N
     torque_of = ":" in clause.leads and clause.has("TORQUE")
     if torque_of and not fastener and scope.subject is not None:
         return  # "studs: fitting torque 5 N·m" is about the studs
+    if found.general and not heads_list and scope.heading == clause.sentence:
+        return  # "front mounting: 2 bolts M12, 80 N·m" is about the mounting
+    if heads_list:
+        scope.heading = clause.sentence
     renamed = scope.subject is not None and found.names == scope.subject.names and told
     if scope.subject is None or not same(found, scope.subject) or heads_list or renamed:
         scope.subject = found
         if scope.fasteners != "all" and heads_list:
             scope.fasteners = "all"
+
+
+def _all_of_them(scope: Scope, clause: Clause) -> None:
+    """Let "all bolts" end what was said of some of them."""
+    numbered = any(item.kind in {"subset", "span"} for item in clause.items)
+    if clause.has("ALL") and clause.has("FASTENER") and not numbered:
+        scope.fasteners, scope.fasteners_step = "all", scope.step
 
 
 def _name_in_brackets(scope: Scope, clause: Clause) -> None:

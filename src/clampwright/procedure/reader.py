@@ -17,7 +17,7 @@ from clampwright.procedure.reading import Problem, Reading, Status
 from clampwright.procedure.scope import Scope
 from clampwright.procedure.stage import Stage
 from clampwright.procedure.tables import find_tables, take_table
-from clampwright.procedure.turning import ask_cumulative, running_total
+from clampwright.procedure.turning_totals import ask_cumulative, running_total
 from clampwright.procedure.variants import choose_variant, stages_where
 from clampwright.procedure.vocabulary import language_of, marks_of, vocabulary
 from clampwright.words import words
@@ -117,12 +117,12 @@ def _concluded(draft: Draft, scope: Scope) -> Reading:
         nothing = _nothing_found(draft)
         if nothing is not None:
             return nothing
-    surface.conflict(draft)
     reuse.conflict(draft)
     if draft.commanded and draft.slots:
         draft.warn("unexpected_text")
     _intermediate_values(draft, scope)
     chosen_by = choose_variant(draft)
+    surface.conflict(draft)
     name_joints(draft, scope, one_joint=chosen_by is not None)
     set_orders(draft, scope)
     set_direction(draft, scope)

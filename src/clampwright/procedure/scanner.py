@@ -76,6 +76,8 @@ WORD_LETTERS = {
     "TIMES": "x",
     "TWICE": "T",
     "FULL": "p",
+    "PM": "±",
+    "AIM": "v",
 }
 SILENT = frozenset({"FILL", "FURTHER"})
 SIGNS = {

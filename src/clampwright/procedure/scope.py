@@ -47,6 +47,7 @@ class Scope:
     left_hand: bool = False
     ccw: bool = False
     variants: frozenset[str] = frozenset()
+    heading: int = -1
     run_in: bool = False
     running: bool = False
     setting: WrenchSetting | None = None

@@ -144,7 +144,8 @@ def take_subset(scope: Scope, clause: Clause, item: Item) -> None:
         A ``subset``.
     """
     draft = scope.draft
-    if draft.tokens[item.tokens[0]].letter == "N" and not isinstance(scope.fasteners, tuple):
+    elided = draft.tokens[item.tokens[0]].letter == "N"
+    if elided and not isinstance(scope.fasteners, tuple) and item is not clause.items[0]:
         return  # "20, 30 to 40 N·m": no fasteners were spoken of; the numbers come up later
     chosen: Fasteners = labels(item, draft) or members(item, draft)
     if not chosen:
@@ -207,7 +208,12 @@ def subject_of(clause: Clause, draft: Draft, *, listed: bool) -> Subject | None:
     else:
         return None
     text = draft.written(chosen)
-    return Subject(text, frozenset(_names(chosen, draft)), listed)
+    general = all(
+        draft.tokens[i].letter == "M" or draft.tokens[i].has("GENERAL")
+        for i in chosen
+        if draft.tokens[i].letter
+    )
+    return Subject(text, frozenset(_names(chosen, draft)), listed, general)
 
 
 def subject_between(clause: Clause, draft: Draft, start: int, end: int) -> Subject | None:

@@ -42,7 +42,7 @@ def _found(sentence: Sentence) -> Iterator[str]:
         if clause.has("OIL") and not _is_filling(clause):
             if negated or (clause.values("LUBE") and "dry" in clause.values("LUBE")):
                 yield "dry"
-            elif "anti_seize" not in clause.values("LUBE"):
+            elif not clause.values("LUBE"):
                 yield from _oiled(sentence, place)
 
 

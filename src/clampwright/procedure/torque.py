@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
 from clampwright.procedure.amounts import Amount
 from clampwright.procedure.clauses import Clause
-from clampwright.procedure.draft import figure_of, number_of, shown, stage_of
-from clampwright.procedure.dual import agreement
+from clampwright.procedure.draft import number_of, stage_of
 from clampwright.procedure.limits import Bound, bound_of
 from clampwright.procedure.physical import not_physical, note_oddities
 from clampwright.procedure.plausible import doubt
 from clampwright.procedure.quantities import Quantity, quantities
 from clampwright.procedure.scope import Scope, with_value
 from clampwright.procedure.stage import Check, WrenchSetting
+from clampwright.procedure.torque_again import once_more
 from clampwright.procedure.torque_limits import close, limit, open_on
+from clampwright.procedure.torque_numbers import (
+    asked_about_list,
+    asked_about_number,
+    part_fastener_number,
+)
 from clampwright.procedure.torque_questions import (
     ask_format,
     ask_further,
@@ -41,6 +45,7 @@ def torque(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[Qu
         All quantities of the clause.
     """
     draft = scope.draft
+    part_fastener_number(scope, quantity)
     if not_physical(scope, quantity):
         return
     note_oddities(scope, quantity)
@@ -222,7 +227,9 @@ def _target(scope: Scope, clause: Clause, quantity: Quantity, ahead: Sequence[in
     if scope.portions:
         _portions(scope, quantity)
         return
-    if len(quantity.amounts) > 1 and _asked_about_list(scope, quantity):
+    if len(quantity.amounts) > 1 and asked_about_list(scope, quantity):
+        return
+    if asked_about_number(scope, clause, quantity):
         return
     if _are_parts(quantity):
         whole = quantity.amounts[-1]
@@ -232,31 +239,6 @@ def _target(scope: Scope, clause: Clause, quantity: Quantity, ahead: Sequence[in
         return
     for amount in quantity.amounts:
         _one_target(scope, clause, quantity, amount, ahead)
-
-
-def _asked_about_list(scope: Scope, quantity: Quantity) -> bool:
-    """Ask about "20/25 N·m" and "28 - 30 - 32 N·m": steps, or limits; tell whether it was asked."""
-    values = [amount.value for amount in quantity.amounts if amount.value is not None]
-    signs = "".join(scope.draft.tokens[i].letter for i in quantity.tokens)
-    pair = re.fullmatch(r"[NW]/[NW]Q", signs) is not None
-    three = re.fullmatch(r"[NW]-[NW]-[NW]Q", signs) is not None
-    rising = values == sorted(values) and values[-1] < values[0] * Fraction(3, 2)
-    if not (pair or (three and rising)) or any(value < 1 for value in values):
-        return False
-    middle = values[len(values) // 2] if three else sum(values) / 2
-    whole = quantity.amounts[-1]
-    limits = replace(with_value(whole, middle), low=min(values), high=max(values), from_range=pair)
-    steps = [stage_of("torque", one, draft=scope.draft) for one in quantity.amounts]
-    scope.ask(
-        "sign_unclear",
-        words(
-            "{text}: one step after the other, or limits?",
-            text=scope.draft.written(quantity.tokens),
-        ),
-        [steps, [stage_of("torque", limits, draft=scope.draft)]],
-        quantity.tokens,
-    )
-    return True
 
 
 def _are_parts(quantity: Quantity) -> bool:
@@ -292,7 +274,7 @@ def _one_target(
     if (why := doubt(amount, clause, scope.subject.text if scope.subject else "")) is not None:
         scope.ask("implausible_value", why, [[stage]], amount.tokens)
         return
-    if _in_other_words(scope, clause, amount):
+    if _in_other_words(scope, clause, quantity, amount):
         return
     previous = scope.draft.last("torque")
     if previous and _comes_after_torque(scope) and _is_more(scope, clause, quantity, ahead):
@@ -323,16 +305,18 @@ def _asked_about_form(scope: Scope, amount: Amount) -> bool:
     return True
 
 
-def _in_other_words(scope: Scope, clause: Clause, amount: Amount) -> bool:
+def _in_other_words(scope: Scope, clause: Clause, quantity: Quantity, amount: Amount) -> bool:
     """Take a bracket or list that only says the torque before it in another unit."""
     last = scope.draft.last()
     if clause.inside and last is not None and last.kind == "snug":
         if last.sentence == clause.sentence:
             scope.draft.slots.remove(last)  # "snug tight (10 N·m)" gives the snug torque
         return False
-    bare = not any(token.letter for _, token in clause.words())
-    listed = clause.inside or not clause.leads - {",", ":", ";"}
-    return bare and listed and _once_more(scope, clause, amount)
+    bare = all(
+        token.letter in {"", "r"} or index in quantity.tokens for index, token in clause.words()
+    )
+    listed = clause.inside or not clause.leads - {",", ":", ";", "r"}
+    return bare and listed and once_more(scope, clause, amount)
 
 
 def _is_more(scope: Scope, clause: Clause, quantity: Quantity, ahead: Sequence[int]) -> bool:
@@ -347,43 +331,6 @@ def _more(scope: Scope, ahead: Sequence[int]) -> bool:
     return bool(places) and not any(
         scope.draft.tokens[index].has("TO") for index in ahead if index > places[-1]
     )
-
-
-def _once_more(scope: Scope, clause: Clause, amount: Amount) -> bool:
-    """Take a second bracket with the same torque in a third unit; ask when it does not agree."""
-    last = scope.draft.last()
-    if (
-        last is None
-        or last.kind != "torque"
-        or last.sentence not in {clause.sentence, clause.sentence - 1}
-        or not last.certain
-    ):
-        return False
-    stage = last.stage
-    if stage.value is None or stage.unit is None or amount.unit == stage.unit:
-        return False
-    told = Amount("Q", stage.unit, Fraction(str(stage.value)), step=Fraction(1))
-    verdict = agreement(told, amount)
-    if verdict == "ask" and not clause.inside:
-        return False
-    if verdict == "ask":
-        scope.ask(
-            "dual_unit_mismatch",
-            words(
-                "{first} {unit} and {second} are not the same torque; which one holds?",
-                first=shown(stage.value),
-                unit=stage.unit,
-                second=scope.draft.written(amount.tokens),
-            ),
-            [[stage], [stage_of("torque", amount, draft=scope.draft)]],
-            amount.tokens,
-        )
-        scope.draft.slots.remove(last)
-        return True
-    if verdict == "warn":
-        scope.draft.warn("dual_unit_mismatch")
-    last.change(also=(*stage.also, figure_of(amount)))
-    return True
 
 
 def _comes_after_torque(scope: Scope) -> bool:
