@@ -1,0 +1,304 @@
+"""``clampwright passes``: what tightening one fastener takes from the others."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from clampwright.cli.output import json_option, print_json, read_file, text_of
+
+if TYPE_CHECKING:
+    from clampwright.trace.model import Floats
+    from clampwright.work.layout import Layout
+    from clampwright.work.pass_study import PassStudy
+
+
+@click.command(
+    epilog='Example: clampwright passes --circle 8 --diameter "200 mm" --width "30 mm" '
+    '--thickness "20 mm" --gasket-modulus "500 MPa" --gasket-thickness "2 mm" '
+    '--resilience 4.35e-6 --target "20 kN" --shares 30,60,100',
+    short_help="Compare orders and passes over fasteners that influence each other.",
+)
+@click.option("--circle", type=int, metavar="COUNT", help="Fasteners on a circle.")
+@click.option("--row", type=int, metavar="COUNT", help="Fasteners in a row.")
+@click.option("--grid", metavar="ROWSxCOLUMNS", help="Fasteners in rows and columns, as 2x5.")
+@click.option("--diameter", metavar="LENGTH", help="Of the circle.")
+@click.option("--pitch", metavar="LENGTH", help="Between neighbours of a row.")
+@click.option("--pitch-across", metavar="LENGTH", help="Between the rows of a grid.")
+@click.option("--width", metavar="LENGTH", help="Of flange ring or strip, and gasket.")
+@click.option("--thickness", metavar="LENGTH", help="Of flange, strip or cover.")
+@click.option("--modulus", default="205 GPa", show_default=True, help="Of the flange.")
+@click.option("--gasket-modulus", metavar="STRESS", help="Of the gasket.")
+@click.option("--gasket-thickness", metavar="LENGTH", help="Of the gasket.")
+@click.option("--flanges", type=click.Choice(["1", "2"]), default="1", show_default=True,
+              help="One flange on a rigid part, or two equal ones.")  # fmt: skip
+@click.option("--resilience", type=float, metavar="MM/N",
+              help="Of a fastener and what is compressed under its head.")  # fmt: skip
+@click.option("--measured", metavar="FILE.csv",
+              help="Clamp loads measured after each pull; go before what is computed.")  # fmt: skip
+@click.option("--u-clamp", metavar="FORCE", default="0 N", show_default=True,
+              help="Standard uncertainty of one measured clamp load.")  # fmt: skip
+@click.option("--matrix", metavar="FILE.csv", help="The interaction matrix itself.")
+@click.option("--target", metavar="FORCE", required=True, help="Clamp load aimed at.")
+@click.option("--shares", default="100", show_default=True, metavar="PERCENTS",
+              help="Of the target, pass by pass, such as 30,60,100.")  # fmt: skip
+@click.option("--order", "orders", multiple=True, metavar="NUMBERS",
+              help="An order to compare, such as 1,4,2,3; the first is worked out.")  # fmt: skip
+@click.option("--closing", is_flag=True, help="One more pass at the end, by number.")
+@click.option("--scatter", type=float, default=0.0, show_default=True, metavar="PERCENT",
+              help="Standard deviation of clamp load between fasteners.")  # fmt: skip
+@click.option("--chart", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE.svg",
+              help="Write the clamp load of every fastener after each pull as SVG.")  # fmt: skip
+@json_option
+def command(*, as_json: bool, chart: Path | None, **given: Any) -> None:
+    """Compare orders, passes and settings for fasteners that influence each other.
+
+    Tightening one fastener takes clamp load from its neighbours. How much comes from the geometry
+    (fasteners on a flange, strip or cover on its gasket), from clamp loads measured after each
+    pull, or both; or it is given as a matrix.
+    """
+    from clampwright.cli.drawing import check_target, write_chart
+    from clampwright.report.pulls_chart import pulls_chart
+    from clampwright.words import words
+
+    if chart is not None:
+        check_target(chart)
+    study = _study(given)
+    if as_json:
+        print_json(study.as_json())
+    else:
+        _show(study, computed=given["matrix"] is None and given["measured"] is None)
+    if chart is None:
+        return
+    first = _chosen(study)
+    spec = pulls_chart(first.passes, title=words("Order: {name}", name=first.name))
+    said = write_chart(chart, spec)
+    if not as_json:
+        click.echo(said)
+
+
+def _study(given: dict[str, Any]) -> PassStudy:
+    from clampwright.units import parse_quantity
+    from clampwright.work.pass_study import study_passes
+
+    layout = _layout(given)
+    matrix = _matrix(given, layout)
+    return study_passes(
+        matrix,
+        _orders(given["orders"], layout, len(matrix)),
+        parse_quantity(given["target"], "force").value,
+        shares=[share / 100 for share in _numbers("--shares", given["shares"])],
+        closing=range(1, len(matrix) + 1) if given["closing"] else None,
+        scatter=given["scatter"] / 100,
+    )
+
+
+def _layout(given: dict[str, Any]) -> Layout | None:
+    from clampwright.errors import ClampwrightError
+    from clampwright.units import Unreadable
+    from clampwright.words import words
+    from clampwright.work import layout as layouts
+
+    named = [name for name in ("circle", "row", "grid") if given[name] is not None]
+    if len(named) > 1:
+        raise ClampwrightError(words("give one of --circle, --row and --grid"))
+    if not named:
+        return None
+    if named == ["circle"]:
+        return layouts.circle(given["circle"], _length(given, "diameter"))
+    if named == ["row"]:
+        return layouts.row(given["row"], _length(given, "pitch"))
+    rows, _sign, columns = given["grid"].casefold().partition("x")
+    if not (rows.isdecimal() and columns.isdecimal()):
+        raise Unreadable(
+            words("--grid {text!r}: write it ROWSxCOLUMNS, such as 2x5", text=given["grid"][:40]),
+            given["grid"],
+        )
+    pitch, across = _length(given, "pitch"), _length(given, "pitch_across")
+    return layouts.grid(int(rows), int(columns), pitch, across)
+
+
+def _matrix(given: dict[str, Any], layout: Layout | None) -> Floats:
+    """Return the interaction matrix from what was given."""
+    from clampwright.errors import Missing
+    from clampwright.joint.interaction import with_measured
+    from clampwright.units import parse_quantity
+    from clampwright.words import words
+    from clampwright.work import pass_case
+
+    if given["matrix"] is not None:
+        return pass_case.given_matrix(read_file(given["matrix"]), given["matrix"])
+    measured = None
+    if given["measured"] is not None:
+        u = parse_quantity(given["u_clamp"], "force").value
+        data = read_file(given["measured"])
+        measured = pass_case.measured_interaction(data, given["measured"], u_clamp=u)
+        if measured.known.all():
+            return measured.matrix
+    if layout is None:
+        if measured is not None:
+            unknown = [str(n) for n, known in enumerate(measured.known.tolist(), 1) if not known]
+            raise Missing(
+                words(
+                    "no pull tells what fasteners {numbers} do to the others; measure them, or "
+                    "give the geometry too",
+                    numbers=", ".join(unknown),
+                ),
+                "measured",
+            )
+        raise Missing(
+            words("give the fasteners with --circle, --row or --grid, or --measured or --matrix"),
+            "layout",
+        )
+    computed = pass_case.computed_interaction(
+        layout, _parts(given), resilience=_needed(given, "resilience")
+    )
+    return computed if measured is None else with_measured(computed, measured)
+
+
+def _parts(given: dict[str, Any]) -> Any:
+    from clampwright.units import parse_quantity
+    from clampwright.work.pass_case import Parts
+
+    return Parts(
+        thickness=_length(given, "thickness"),
+        gasket_modulus=parse_quantity(_needed(given, "gasket_modulus"), "stress").value,
+        gasket_thickness=_length(given, "gasket_thickness"),
+        width=None if given["width"] is None else _length(given, "width"),
+        modulus=parse_quantity(given["modulus"], "stress").value,
+        flanges=2 if given["flanges"] == "2" else 1,
+    )
+
+
+def _length(given: dict[str, Any], name: str) -> float:
+    from clampwright.units import parse_quantity
+
+    return parse_quantity(_needed(given, name), "length").value
+
+
+def _needed(given: dict[str, Any], name: str) -> Any:
+    from clampwright.errors import Missing
+    from clampwright.words import words
+
+    if given[name] is None:
+        option = f"--{name.replace('_', '-')}"
+        raise Missing(words("{option} is needed here", option=option), name)
+    return given[name]
+
+
+def _numbers(option: str, text: str) -> list[float]:
+    from clampwright.units import Unreadable
+    from clampwright.words import words
+
+    try:
+        return [float(part) for part in text.split(",")]
+    except ValueError as error:
+        raise Unreadable(
+            words(
+                "{option} {text!r}: write numbers with commas between, such as 30,60,100",
+                option=option,
+                text=text[:40],
+            ),
+            text,
+        ) from error
+
+
+def _orders(texts: tuple[str, ...], layout: Layout | None, count: int) -> dict[str, list[int]]:
+    """Return the orders to compare: those given, the general one, and by number."""
+    from clampwright.words import words
+    from clampwright.work.sequence import general_order
+
+    found = {text: _order(text) for text in texts}
+    if layout is not None and layout.count == count:
+        found.setdefault(text_of(words("general order")), list(general_order(layout)))
+    found.setdefault(text_of(words("by number")), list(range(1, count + 1)))
+    return found
+
+
+def _order(text: str) -> list[int]:
+    from clampwright.units import Unreadable
+    from clampwright.words import words
+
+    parts = [part.strip() for part in text.split(",")]
+    if not all(part.isdecimal() for part in parts):
+        raise Unreadable(
+            words(
+                "--order {text!r}: write fastener numbers with commas between, such as 1,4,2,3",
+                text=text[:40],
+            ),
+            text,
+        )
+    return [int(part) for part in parts]
+
+
+def _chosen(study: PassStudy) -> Any:
+    order = study.settings[0].order
+    return next(row for row in study.rows if row.order == order)
+
+
+def _show(study: PassStudy, *, computed: bool) -> None:
+    from rich.table import Table
+
+    from clampwright.cli.screen import console
+    from clampwright.words import words
+
+    screen = console()
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    for title in (
+        words("Order"),
+        words("Smallest over largest, pass by pass"),
+        words("Loosest, of target"),
+        words("Gone slack"),
+    ):
+        table.add_column(text_of(title))
+    for row in study.rows:
+        low, _middle, high = row.least_band
+        least = f"{100 * row.least:.1f} %"
+        if study.scatter:
+            least = text_of(
+                words(
+                    "{least:.1f} % ({low:.0f} to {high:.0f} %)",
+                    least=100 * row.least,
+                    low=100 * low,
+                    high=100 * high,
+                )
+            )
+        evenness = "  ".join(f"{value:.2f}" for value in row.evenness)
+        slack = ", ".join(str(number) for number in row.slack)
+        table.add_row(row.name, evenness, least, slack)
+    screen.print(table)
+    _show_chosen(study)
+    if computed:
+        click.echo(
+            text_of(
+                words(
+                    "From geometry, what one fastener does to another is right to about half of "
+                    "it; clamp loads measured after each pull are better."
+                )
+            )
+        )
+    click.echo(text_of(words("The manufacturer's order comes first wherever it differs.")))
+
+
+def _show_chosen(study: PassStudy) -> None:
+    from clampwright.words import words
+
+    row, repeated = _chosen(study), study.repeated
+    click.echo()
+    click.echo(click.style(text_of(words("Order: {name}", name=row.name)), bold=True))
+    click.echo("  " + " ".join(str(number) for number in row.order))
+    said = words("Repeated at the full target, nothing turns any more in pass {count}.",
+                 count=len(repeated.passes))  # fmt: skip
+    if not repeated.still:
+        said = words("After {count} passes it still turns.", count=len(repeated.passes))
+    click.echo(text_of(said))
+    evenness = "  ".join(f"{float(done.evenness):.2f}" for done in repeated.passes[:10])
+    click.echo(text_of(words("Smallest over largest: {evenness}", evenness=evenness)))
+    click.echo(text_of(words("To end with all equal, tighten to, in turn, kN:")))
+    for share, one in zip(study.shares, study.settings, strict=True):
+        loads = "  ".join(f"{one.settings[n - 1] / 1000:.1f}" for n in one.order)
+        click.echo(f"  {100 * share:.0f} %: {loads}")
+        for problem in one.problems:
+            click.echo(f"      {text_of(problem)}")
