@@ -127,7 +127,7 @@ WRONG = {
         11,
         "the key 'fine' is not known here; did you mean fine_step?",
     ),
-    "unknown kind": (text().replace('"click"', '"clikc"'), 4, "Input should be 'beam', 'dial'"),
+    "unknown kind": (text().replace('"click"', '"clikc"'), 4, "it should be 'beam', 'dial'"),
     "unknown drive": (
         text().replace("3/8 in", "7/16"),
         5,
