@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import io
+import json
 
 import numpy as np
 
 from clampwright.joint.model import Fastening
 from clampwright.trace.expectation import expected
 from clampwright.trace.given import Given
+from clampwright.trace.live import LivePull
 from clampwright.trace.model import Trace
 from clampwright.trace.reading import read_csv
 from clampwright.trace.simulate import Condition, SimulatedFastener, SimulatedWrench
@@ -75,3 +77,19 @@ def test_reading_and_judging_a_text_table(compare: Compare) -> None:
 
     ratio = compare("read and judge 2 000 samples / numpy.loadtxt", ours, reference, rounds=25)
     assert ratio > 0
+
+
+def test_one_live_sample_against_decoding_its_message(compare: Compare) -> None:
+    """A thousand samples of a pull; a message of a live channel has at least to be decoded."""
+    trace = pull(1_000)
+    rows = list(zip(trace.time.tolist(), trace.torque.tolist(), trace.angle.tolist(), strict=True))
+    messages = [json.dumps({"time": t, "torque": m, "angle": a}) for t, m, a in rows]
+
+    def ours() -> object:
+        live = LivePull(GIVEN, "handle", trace.sample_rate)
+        return [live.add(*row) for row in rows]
+
+    def reference() -> object:
+        return [json.loads(message) for message in messages]
+
+    assert compare("1 000 live samples / json.loads of as many", ours, reference) > 0

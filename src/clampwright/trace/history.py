@@ -45,6 +45,13 @@ def _passed_over(step: Step) -> Words:
     return words("lines that are no sample passed over: {count}", count=step.arguments["count"])
 
 
+def _left_out(step: Step) -> Words:
+    return words(
+        "the recording went on for too long: {count} samples at its end were left out",
+        count=step.arguments["count"],
+    )
+
+
 def _cut(step: Step) -> Words:
     return words("the last line ({line}) was cut off and was left out", line=step.arguments["line"])
 
@@ -84,6 +91,7 @@ _SAY: dict[str, Callable[[Step], Words]] = {
     "repeated time stamps dropped": _repeated,
     "cut last line dropped": _cut,
     "lines passed over": _passed_over,
+    "samples left out at the end": _left_out,
     "gaps seen": _gaps,
     "angle from rate": _rate,
     "simulated": _simulated,
