@@ -55,9 +55,12 @@ def test_a_page_loads_only_hashed_files_of_its_own(opened: TestClient, path: str
     for address in found.loads:
         if address.startswith("#"):
             continue
-        assert address.startswith("/static/"), address
+        assert address.startswith(("/static/", "/jobs/trailer-wheel/charts/")), address
         got = opened.get(address)
         assert got.status_code == 200, address
+        if address.startswith("/jobs/"):
+            assert got.headers["content-type"] == "image/svg+xml"
+            continue  # a chart changes with the plan: it is asked for again
         assert "immutable" in got.headers["cache-control"]
 
 

@@ -10,6 +10,7 @@ from clampwright.locale import say
 from clampwright.report.jointmap import joint_map
 from clampwright.report.settingcard import setting_card
 from clampwright.report.view import Turning, View
+from clampwright.web.plan_charts import charts_view
 from clampwright.web.rendering import as_sentence
 from clampwright.web.step_view import LOOSENING, choice_of
 from clampwright.words import Words, from_data, words
@@ -95,6 +96,7 @@ def _joint(whole: JointPlan, state: JobState) -> dict[str, Any]:
         "source": str(joint.procedure.source) if joint.procedure.source else "",
         "text": joint.procedure.text,
         "maps": _maps(whole),
+        "charts": charts_view(whole),
         "stages": [_stage(planned, whole, state) for planned in whole.stages],
     }
 

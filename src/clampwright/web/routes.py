@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from clampwright.web import api, pages
+from clampwright.web import api, pages, plan_charts
 from clampwright.web.live import live
 from clampwright.web.simulation import simulate
 
@@ -34,6 +34,7 @@ WAYS: tuple[Way, ...] = (
     Way("/", pages.jobs),
     Way("/jobs/{job}", pages.job),
     Way("/jobs/{job}/pull", pages.pull),
+    Way("/jobs/{job}/charts/{joint}/{show}.svg", plan_charts.chart),
     Way("/jobs/{job}/record", pages.record),
     Way("/jobs/{job}/record.json", pages.record_json),
     Way("/jobs/{job}/record.txt", pages.record_txt),

@@ -36,6 +36,7 @@ PAGE: Mapping[str, Words] = MappingProxyType(
         "findings": words("To be settled or known first"),
         "findings_none": words("The check found nothing to ask."),
         "question": words("Ask:"),
+        "to_expect": words("What to expect"),
         "procedure": words("Procedure as written"),
         "source": words("Source"),
         "source_none": words("source not stated"),
