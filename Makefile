@@ -7,7 +7,7 @@ BIN    := $(VENV)/bin
 READY  := $(VENV)/.ready
 MODULES := node_modules/.ready
 
-.PHONY: setup browser run test soak lint types imports bench docs lock catalogue clean
+.PHONY: setup browser run test soak lint types imports bench docs lock catalogue pictures clean
 
 setup: $(READY) $(MODULES)
 
@@ -64,6 +64,9 @@ docs: setup
 lock:
 	uv pip compile --universal --python-version 3.11 --generate-hashes --no-annotate --no-header \
 	  --group dev pyproject.toml -o requirements.lock
+
+pictures: setup browser
+	$(BIN)/python tools/pictures.py
 
 catalogue: setup
 	$(BIN)/python tools/catalogue.py
