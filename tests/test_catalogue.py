@@ -9,6 +9,8 @@ from string import Formatter
 
 from babel.messages.pofile import read_po
 
+from clampwright.formula import relations
+
 ROOT = Path(__file__).parents[1]
 TEMPLATE = ROOT / "src" / "clampwright" / "locale" / "clampwright.pot"
 
@@ -30,3 +32,20 @@ def test_every_sentence_can_be_filled_by_name() -> None:
     for sentence in sentences:
         names = [name for _, name, _, _ in Formatter().parse(sentence) if name is not None]
         assert all(name.isidentifier() for name in names), sentence
+
+
+def test_every_sentence_of_the_relations_is_in_it() -> None:
+    with TEMPLATE.open(encoding="utf-8") as file:
+        known = {str(message.id) for message in read_po(file)}
+    said = [
+        sentence.template
+        for one in relations()
+        for sentence in (
+            one.title,
+            one.holds_for,
+            *(each.meaning for each in one.inputs),
+            *(each.why for each in one.inputs if each.why),
+            *(out.meaning for out in one.outputs),
+        )
+    ]
+    assert set(said) - known == set()

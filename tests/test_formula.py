@@ -211,6 +211,7 @@ NOT_RELATIONS = {
     "torque_angle": "follows a list of steps; reached through plain_forms",
     "uniform": "plans whole passes",
     "unusual": "judges whole sets of readings",
+    "way": "follows a list of steps for a chart",
 }
 """Modules whose functions are no closed relation between quantities, and why."""
 

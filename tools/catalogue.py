@@ -9,7 +9,10 @@ from __future__ import annotations
 import csv
 import io
 import sys
+import tomllib
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 from babel.messages.catalog import Catalog
 from babel.messages.extract import extract_from_dir
@@ -19,6 +22,8 @@ PACKAGE = Path(__file__).parents[1] / "src" / "clampwright"
 TEMPLATE = PACKAGE / "locale" / "clampwright.pot"
 SPOKEN = ("advice", "title", "say", "why", "question")
 """Columns of tables that hold sentences for people."""
+TOLD = ("title", "meaning", "why", "holds_for")
+"""Keys of the tables of relations that hold sentences for people."""
 
 
 def collect() -> Catalog:
@@ -34,7 +39,18 @@ def collect() -> Catalog:
             for column in SPOKEN:
                 if row.get(column):
                     catalogue.add(row[column], locations=[(_name(table), None)])
+    for table in sorted(PACKAGE.rglob("formulas/*.toml")):
+        for sentence in _told(tomllib.loads(table.read_text(encoding="utf-8"))):
+            catalogue.add(sentence, locations=[(_name(table), None)])
     return catalogue
+
+
+def _told(node: dict[str, Any]) -> Iterator[str]:
+    for key, value in node.items():
+        if isinstance(value, dict):
+            yield from _told(value)
+        elif key in TOLD:
+            yield value
 
 
 def _name(table: Path) -> str:

@@ -143,7 +143,6 @@ CONSTANTS = [
     ("clampwright.joint.outliers", "NORMAL_MAD"),
     ("clampwright.drawer.metrology.readings", "RECTANGULAR"),
     ("clampwright.drawer.metrology.gauge_study", "CATEGORIES"),
-    ("clampwright.validation.tables", "MM_PER_INCH"),
 ]
 
 
@@ -151,7 +150,6 @@ PARTS: dict[str, tuple[Callable[[], Iterator[Row]], ...]] = {
     "joint": (lambda: sheet.sheet_rows("joint_worked"), assembly.assembly_rows),
     "standards": (tables.threads, tables.strengths, assembly.assembly_rows),
     "drawer": (lambda: sheet.sheet_rows("metrology_worked"),),
-    "validation": (tables.threads,),
 }
 """What has to be computed again to see a change in a room."""
 

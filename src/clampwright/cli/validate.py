@@ -14,6 +14,9 @@ if TYPE_CHECKING:
     from clampwright.validation.row import Row
     from clampwright.words import Words
 
+SURE_DIGITS = 15
+MOST_DECIMALS = 15
+
 
 @click.command(
     epilog="Example: clampwright validate --about 'VDI 2230' --failed",
@@ -105,14 +108,20 @@ def verdict(row: Row) -> str:
 
 
 def digits(value: float, row: Row) -> str:
-    """Return a computed figure with two digits more than the printed one has."""
+    """Return a computed figure with two digits more than the printed one has.
+
+    Never more than 15 in all: those after them are not sure in floating point.
+    """
+    import math
     from decimal import Decimal
 
     printed = Decimal(row.printed)
-    exponent = int(printed.as_tuple().exponent)
-    if "e" in row.printed.lower() or not -8 <= exponent <= 0:
-        return f"{value:.{max(2, len(printed.as_tuple().digits) + 1)}e}"
-    return f"{value:.{min(8, 2 - exponent)}f}"
+    decimals = 2 - int(printed.as_tuple().exponent)
+    if value and math.isfinite(value):
+        decimals = min(decimals, SURE_DIGITS - 1 - math.floor(math.log10(abs(value))))
+    if "e" in row.printed.lower() or not 0 <= decimals <= MOST_DECIMALS:
+        return f"{value:.{min(SURE_DIGITS, max(3, len(printed.as_tuple().digits) + 2)) - 1}e}"
+    return f"{value:.{decimals}f}"
 
 
 def _line(name: str, computed: str, published: str, difference: str, tolerance: str) -> str:
