@@ -4,14 +4,20 @@ from __future__ import annotations
 
 import io
 import json
+import time
 
 import numpy as np
+import pyarrow as pa  # type: ignore[import-untyped]  # it ships no types
+from pyarrow import parquet
+from scipy import signal, stats
 
 from clampwright.joint.model import Fastening
+from clampwright.trace.batch import judged_archive
 from clampwright.trace.expectation import expected
 from clampwright.trace.given import Given
 from clampwright.trace.live import LivePull
 from clampwright.trace.model import Trace
+from clampwright.trace.parquet import traces_in
 from clampwright.trace.reading import read_csv
 from clampwright.trace.simulate import Condition, SimulatedFastener, SimulatedWrench
 from clampwright.trace.verdict import judge
@@ -43,11 +49,11 @@ def pull(samples: int) -> Trace:
     bolt = SimulatedFastener(M10, Condition(run_down=80.0))
     rng = np.random.default_rng(1)
     trace = SimulatedWrench(stroke=40.0, sample_rate=4000.0).pull(bolt, torque=50.0, rng=rng).trace
-    time = np.linspace(trace.time[0], trace.time[-1], samples)
+    at = np.linspace(trace.time[0], trace.time[-1], samples)
     return Trace(
-        time,
-        np.interp(time, trace.time, trace.torque),
-        np.interp(time, trace.time, trace.angle),
+        at,
+        np.interp(at, trace.time, trace.torque),
+        np.interp(at, trace.time, trace.angle),
         "handle",
     )
 
@@ -93,3 +99,66 @@ def test_one_live_sample_against_decoding_its_message(compare: Compare) -> None:
         return [json.loads(message) for message in messages]
 
     assert compare("1 000 live samples / json.loads of as many", ours, reference) > 0
+
+
+def test_separate_text_tables_a_second(compare: Compare) -> None:
+    """As a batch does it: read, judge and write the answer; 300 a second are wanted."""
+    data = as_csv(pull(2_000))
+
+    def ours() -> object:
+        return [json.dumps(judge(read_csv(data, "pull.csv"), GIVEN).as_json()) for _ in range(30)]
+
+    def a_tenth_of_a_second() -> None:
+        time.sleep(0.1)
+
+    name = "30 text tables of 2 000 samples / 0.1 s (300 a second)"
+    assert compare(name, ours, a_tenth_of_a_second, figure=1.0) > 0
+
+
+def archive(pulls: int, samples: int) -> bytes:
+    trace = pull(samples)
+    columns = {"time_s": trace.time, "torque_Nm": trace.torque, "angle_deg": trace.angle}
+    table = {"trace": np.repeat(np.arange(pulls), samples)}
+    table |= {name: np.tile(column, pulls) for name, column in columns.items()}
+    sink = io.BytesIO()
+    parquet.write_table(pa.table(table), sink)
+    return sink.getvalue()
+
+
+def test_an_archive_judged_against_only_reading_it(compare: Compare) -> None:
+    """The figure is 3 times the bare read; plain NumPy on one pull after the other is far off."""
+    data = archive(200, 2_000)
+
+    def ours() -> object:
+        return list(judged_archive(io.BytesIO(data), GIVEN))
+
+    def reference() -> object:
+        return parquet.read_table(io.BytesIO(data), use_threads=False)
+
+    name = "judge an archive of 200 x 2 000 / bare read of it"
+    assert compare(name, ours, reference, figure=3.0, rounds=3) > 0
+
+
+def test_an_archive_judged_against_a_twin_of_general_tools(compare: Compare) -> None:
+    """The twin smooths, takes slopes and finds the snug point only; it judges nothing."""
+    data = archive(50, 2_000)
+
+    def ours() -> object:
+        return list(judged_archive(io.BytesIO(data), GIVEN))
+
+    def reference() -> object:
+        return [twin(one) for _, one in traces_in(io.BytesIO(data)) if isinstance(one, Trace)]
+
+    name = "judge an archive of 50 x 2 000 / scipy features of it"
+    assert compare(name, ours, reference, rounds=3) > 0
+
+
+def twin(trace: Trace) -> tuple[float, float, float]:
+    """Smooth with a filter, fit slopes over a window, look for the snug torque and the peak."""
+    torque = signal.savgol_filter(trace.torque, 21, 2)
+    slope = signal.savgol_filter(trace.torque, 21, 2, deriv=1) / np.maximum(
+        signal.savgol_filter(trace.angle, 21, 2, deriv=1), 1e-3
+    )
+    peaks, _ = signal.find_peaks(torque, prominence=0.06 * torque.max())
+    snug = float(trace.angle[np.argmax(torque >= 12.5)])
+    return float(torque.max()), snug + len(peaks), float(stats.trim_mean(slope, 0.1))

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from clampwright.trace import signals
 from clampwright.trace.limits import limit
 from clampwright.trace.model import Floats, Trace
 from clampwright.trace.strokes import Turned
@@ -121,5 +122,5 @@ def _roughness(
         return 0.0
     share = (torque[high] - smooth[high]) / smooth[high]
     spread = 1.4826 * float(np.median(np.abs(share - np.median(share))))
-    own = turned.torque_noise / float(np.median(smooth[high]))
+    own = turned.torque_noise / signals.middle(smooth[high])
     return float(np.sqrt(max(spread**2 - own**2, 0.0)))

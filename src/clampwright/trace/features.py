@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from clampwright.trace import signals
 from clampwright.trace.curve import Curve, curve_of
 from clampwright.trace.given import Given
 from clampwright.trace.limits import limit
@@ -208,7 +209,7 @@ def _line_at_zero(x: Floats, y: Floats) -> tuple[float, float]:
     middle = float(x.mean())
     spread = float((x - middle) @ (x - middle))
     if np.ptp(x) < limit("grid_deg") or len(x) < 5:
-        return float(np.median(y)), float(y.std() / len(y) ** 0.5)
+        return signals.middle(y), float(y.std() / len(y) ** 0.5)
     slope = float((x - middle) @ y) / spread
     residual = y - y.mean() - slope * (x - middle)
     scatter = float(residual @ residual) / (len(x) - 2)
@@ -261,7 +262,7 @@ def _never_seated(curve: Curve) -> float | None:
     torque = curve.torque[curve.angle > curve.angle[0] + 5.0] if len(curve) else curve.torque
     if len(torque) * limit("grid_deg") < 5.0 * limit("flat_deg"):
         return None
-    middle = float(np.median(torque))
+    middle = signals.middle(torque)
     low, high = np.quantile(torque, [0.05, 0.95])
     return middle if high - low < limit("flat_share") * middle else None
 

@@ -15,8 +15,11 @@ from functools import lru_cache
 from importlib import resources
 from types import MappingProxyType
 
+import numpy as np
+
 from clampwright.errors import ClampwrightError
 from clampwright.trace.limits import limit
+from clampwright.trace.model import Floats
 from clampwright.trace.patterns import PATTERNS
 from clampwright.trace.seen import Seen
 from clampwright.words import words
@@ -82,26 +85,18 @@ def likelihoods(
     (True, 1.0)
     """
     weights = table_of_priors() if priors is None else priors
-    answers, spreads = _answers(), _spreads()
-    scores = {}
-    for pattern in PATTERNS:
-        prior = weights.get(pattern, 0.0)
-        if prior > 0:
-            fit = sum(_fit(evidence[k], *spreads[pattern, k]) for k in EVIDENCE if k in evidence)
-            chance = answers[pattern, answer]
-            scores[pattern] = math.log(prior) + math.log(chance) + limit("evidence_power") * fit
-    if not scores:
+    prior = np.array([max(weights.get(pattern, 0.0), 0.0) for pattern in PATTERNS])
+    if not prior.any():
         raise ClampwrightError(words("at least one pattern needs a prior above 0"))
-    top = max(scores.values())
-    shares = {pattern: math.exp(score - top) for pattern, score in scores.items()}
-    total = sum(shares.values())
-    return {pattern: shares.get(pattern, 0.0) / total for pattern in PATTERNS}
-
-
-def _fit(value: float, middle: float, spread: float) -> float:
-    """Log density with tails so heavy that no single feature decides alone (Student's t, 3)."""
-    z = (value - middle) / spread
-    return -math.log(spread) - 2.0 * math.log1p(z * z / 3.0)
+    middle, spread = _spreads()
+    seen = [k for k, name in enumerate(EVIDENCE) if name in evidence]
+    values = np.array([evidence[EVIDENCE[k]] for k in seen])
+    z = (values - middle[:, seen]) / spread[:, seen]
+    # tails so heavy that no single feature decides alone: Student's t with 3 degrees of freedom
+    fit = (-np.log(spread[:, seen]) - 2.0 * np.log1p(z * z / 3.0)).sum(axis=1)
+    scores = np.log(_answers()[:, PATTERNS.index(answer)]) + limit("evidence_power") * fit
+    shares = prior * np.exp(scores - scores[prior > 0].max())
+    return dict(zip(PATTERNS, (shares / shares.sum()).tolist(), strict=True))
 
 
 @lru_cache(maxsize=1)
@@ -121,26 +116,23 @@ def table_of_priors() -> Mapping[str, float]:
 
 
 @lru_cache(maxsize=1)
-def _answers() -> Mapping[tuple[str, str], float]:
-    """Chance of each answer of the rules for each true pattern; none is impossible."""
-    counts = {(row["pattern"], row["answer"]): float(row["count"]) for row in _rows("answers.csv")}
-    least = limit("answer_least")
-    chances = {}
-    for pattern in PATTERNS:
-        row = {answer: counts.get((pattern, answer), 0.0) + least for answer in PATTERNS}
-        total = sum(row.values())
-        chances.update({(pattern, answer): count / total for answer, count in row.items()})
-    return MappingProxyType(chances)
+def _answers() -> Floats:
+    """Chance of each answer of the rules (column) for each true pattern; none is impossible."""
+    counts = np.full((len(PATTERNS), len(PATTERNS)), limit("answer_least"))
+    for row in _rows("answers.csv"):
+        place = PATTERNS.index(row["pattern"]), PATTERNS.index(row["answer"])
+        counts[place] += float(row["count"])
+    return np.asarray(counts / counts.sum(axis=1, keepdims=True))
 
 
 @lru_cache(maxsize=1)
-def _spreads() -> Mapping[tuple[str, str], tuple[float, float]]:
-    return MappingProxyType(
-        {
-            (row["pattern"], row["feature"]): (float(row["middle"]), float(row["spread"]))
-            for row in _rows("evidence.csv")
-        }
-    )
+def _spreads() -> tuple[Floats, Floats]:
+    """Middle and spread of each feature (column) for each true pattern."""
+    middle, spread = np.zeros((2, len(PATTERNS), len(EVIDENCE)))
+    for row in _rows("evidence.csv"):
+        place = PATTERNS.index(row["pattern"]), EVIDENCE.index(row["feature"])
+        middle[place], spread[place] = float(row["middle"]), float(row["spread"])
+    return middle, spread
 
 
 def _rows(name: str) -> list[dict[str, str]]:

@@ -56,6 +56,11 @@ class Trace:
     steps : tuple of Step
         What was done to the data before.
 
+    Attributes
+    ----------
+    sample_rate : float
+        Samples per second, Hz, from the median time step.
+
     Raises
     ------
     ClampwrightError
@@ -74,6 +79,7 @@ class Trace:
     angle: Floats
     angle_mode: AngleMode = "handle"
     steps: tuple[Step, ...] = ()
+    sample_rate: float = field(init=False)
 
     def __init__(
         self,
@@ -89,6 +95,7 @@ class Trace:
         object.__setattr__(self, "angle_mode", angle_mode)
         object.__setattr__(self, "steps", tuple(steps))
         self._check()
+        object.__setattr__(self, "sample_rate", 1.0 / _median(np.diff(self.time)))
 
     def _check(self) -> None:
         sizes = {len(self.time), len(self.torque), len(self.angle)}
@@ -130,11 +137,6 @@ class Trace:
     def __len__(self) -> int:
         return len(self.time)
 
-    @property
-    def sample_rate(self) -> float:
-        """Samples per second, Hz, from the median time step."""
-        return 1.0 / float(np.median(np.diff(self.time)))
-
     def after(self, step: Step, **columns: ArrayLike) -> Trace:
         """Return a new trace with changed columns and one more step in its history.
 
@@ -158,6 +160,12 @@ class Trace:
         ([-0.0, -4.0], 'angle turned round')
         """
         return replace(self, **columns, steps=(*self.steps, step))  # type: ignore[arg-type]  # replace() knows the fields' types, not what __init__ takes
+
+
+def _median(values: Floats) -> float:
+    half = len(values) // 2
+    parted = np.partition(values, (max(half - 1, 0), half))
+    return float(parted[half] if len(values) % 2 else (parted[half - 1] + parted[half]) / 2.0)
 
 
 def _column(values: ArrayLike, name: str) -> Floats:

@@ -59,7 +59,7 @@ def angle_from_rate(time: Floats, rate: Floats, torque: Floats) -> tuple[Floats,
         u_bias=u_bias,
         noise=noise,
         seconds=seconds,
-        sample_rate=1.0 / float(np.median(np.diff(time))),
+        sample_rate=1.0 / signals.middle(np.diff(time)),
     )
     arguments: dict[str, str | int | float] = {
         "rests": len(middles),
@@ -105,7 +105,7 @@ def drift_of(trace: Trace) -> Callable[[float, float], float]:
 
 def _rests(time: Floats, rate: Floats, torque: Floats) -> tuple[Floats, Floats, int]:
     """Middles and mean rates of the times at rest, and the samples in the shortest."""
-    sample_rate = 1.0 / float(np.median(np.diff(time)))
+    sample_rate = 1.0 / signals.middle(np.diff(time))
     width = max(5, round(limit("rest_s") * sample_rate)) | 1
     mean = signals.moving_mean(rate, width)
     spread = np.sqrt(np.maximum(signals.moving_mean((rate - mean) ** 2, width), 0.0))

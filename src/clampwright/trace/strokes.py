@@ -218,7 +218,7 @@ class _Stitching:
         low = limit("restart_low") * self.held
         inside = torque >= low
         if torque[0] > low:  # never let go: all of it stands still
-            return float(np.median(x))
+            return signals.middle(x)
         if inside.sum() >= 3:
             return float(np.median(x[inside][:-1]))
         return float(np.interp(0.6 * self.held, np.maximum.accumulate(torque), x))

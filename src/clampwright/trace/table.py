@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from clampwright.errors import BadFile
+from clampwright.trace import signals
 from clampwright.trace.columns import Column
 from clampwright.trace.limits import limit
 from clampwright.trace.model import AngleMode, Floats, Step, Trace
@@ -125,7 +126,7 @@ def _in_order(values: Floats, table: Table) -> tuple[Floats, list[Step]]:
         if len(values) < 2:
             raise too_short(table)
         change = np.diff(values[:, 0])
-    usual = float(np.median(change))
+    usual = signals.middle(change)
     gaps = change > limit("gap_times") * usual
     if gaps.any():
         longest = float(change.max()) * table.columns[0].scale
@@ -150,7 +151,7 @@ def _backward(values: Floats, first: int, table: Table) -> BadFile:
 
 def _check_seconds(time: Floats, table: Table) -> None:
     """Refuse a time in another unit: a pull sampled less than twice a second is none."""
-    usual = float(np.median(np.diff(time)))
+    usual = signals.middle(np.diff(time))
     if usual < limit("slowest_s") or len(time) < 5:
         return
     raise table.bad(
