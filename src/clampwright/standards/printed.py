@@ -16,8 +16,7 @@ def published(name: str) -> tuple[Row, ...]:
     Parameters
     ----------
     name : str
-        ``units``, ``threads_metric``, ``threads_unified``, ``strength_metric``,
-        ``strength_inch``, ``head_geometry`` or ``friction_classes``.
+        Of a file in ``published/``, such as ``units`` or ``threads_metric``.
 
     Returns
     -------
