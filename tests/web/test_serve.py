@@ -78,34 +78,34 @@ def test_it_says_where_and_stops_when_told(workshop: Workshop) -> None:
 def test_page_and_terminal_take_turns_on_one_job(server: Any, wheel: Any) -> None:
     """The page opens the job, the terminal does a pull, the page goes on; then they collide."""
     place: Workshop = server.place
-    with closing(http.client.HTTPConnection("127.0.0.1", server.port, timeout=20)) as page:
 
-        def ask(method: str, path: str, body: Any = None) -> tuple[int, Any]:
-            headers = {"origin": server.address, "content-type": "application/json"}
+    def ask(method: str, path: str, body: Any = None) -> tuple[int, Any]:
+        headers = {"origin": server.address, "content-type": "application/json"}
+        with closing(http.client.HTTPConnection("127.0.0.1", server.port, timeout=20)) as page:
             page.request(method, path, json.dumps(body) if body else None, headers)
             answer = page.getresponse()
             return answer.status, json.loads(answer.read())
 
-        pulls = f"/api/jobs/{wheel.job}/pulls"
-        assert ask("POST", f"/api/jobs/{wheel.job}/opening")[0] == 201
-        assert ask("PUT", f"{pulls}/{wheel.entry()}", wheel.click(1))[0] == 201
-        job = place.jobs / f"{wheel.job}.toml"
-        command = [COMMAND, "tighten", str(job)]
-        typed = subprocess.run(
-            command, input="c\nq\n", capture_output=True, text=True, timeout=60, check=False
-        )
-        assert typed.returncode == 1, typed.stderr
-        assert ask("GET", f"/api/jobs/{wheel.job}/bench")[1]["pulls"]["done"] == 2
-        with subprocess.Popen(
-            command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
-        ) as terminal:
-            assert terminal.stdin is not None
-            assert terminal.stdout is not None
-            while "Fastener 5" not in terminal.stdout.readline():
-                pass  # it has the right to write by then
-            status, busy = ask("PUT", f"{pulls}/{wheel.entry()}", wheel.click(5))
-            assert (status, "kept and sent" in busy["error"]) == (503, True)
-            terminal.stdin.write("q\n")
-            terminal.stdin.flush()
-            terminal.communicate(timeout=30)
-        assert ask("PUT", f"{pulls}/{wheel.entry()}", wheel.click(5))[0] == 201
+    pulls = f"/api/jobs/{wheel.job}/pulls"
+    assert ask("POST", f"/api/jobs/{wheel.job}/opening")[0] == 201
+    assert ask("PUT", f"{pulls}/{wheel.entry()}", wheel.click(1))[0] == 201
+    job = place.jobs / f"{wheel.job}.toml"
+    command = [COMMAND, "tighten", str(job)]
+    typed = subprocess.run(
+        command, input="c\nq\n", capture_output=True, text=True, timeout=60, check=False
+    )
+    assert typed.returncode == 1, typed.stderr
+    assert ask("GET", f"/api/jobs/{wheel.job}/bench")[1]["pulls"]["done"] == 2
+    with subprocess.Popen(
+        command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+    ) as terminal:
+        assert terminal.stdin is not None
+        assert terminal.stdout is not None
+        while "Fastener 5" not in terminal.stdout.readline():
+            pass  # it has the right to write by then
+        status, busy = ask("PUT", f"{pulls}/{wheel.entry()}", wheel.click(5))
+        assert (status, "kept and sent" in busy["error"]) == (503, True)
+        terminal.stdin.write("q\n")
+        terminal.stdin.flush()
+        terminal.communicate(timeout=30)
+    assert ask("PUT", f"{pulls}/{wheel.entry()}", wheel.click(5))[0] == 201
