@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Any
+from urllib.parse import urlencode
 
 import pytest
 from axe_playwright_python.sync_playwright import (  # type: ignore[import-untyped]  # ships none
@@ -11,9 +12,11 @@ from axe_playwright_python.sync_playwright import (  # type: ignore[import-untyp
 from playwright.sync_api import Page, expect
 
 from clampwright.bench.folder import Workshop
+from clampwright.formula import relation
 from clampwright.store import Store
 
 JOB = "trailer-wheel"
+FORMULA = "torque_from_clamp_long_form"
 MAIN = "bench-page[data-ready] .hands > :not([hidden]) .main:not(dialog *)"
 
 
@@ -31,8 +34,11 @@ def test_every_page_and_every_state_of_the_bench(
     handset: Any, nearby: Any, workshop: Workshop, look: str
 ) -> None:
     page: Page = handset.page
+    example = dict(relation(FORMULA).example.given)
+    filled = f"/formulas/{FORMULA}?{urlencode(example)}"
     page.emulate_media(color_scheme=look)  # type: ignore[arg-type]  # one of the two by parameter
-    for path in ("/", f"/jobs/{JOB}", "/jobs/coupling-as-typed", "/api", "/no/such/page"):
+    for path in ("/", f"/jobs/{JOB}", "/jobs/coupling-as-typed", "/api", "/no/such/page",
+                 "/formulas", filled, f"/formulas/{FORMULA}?clamp=x"):  # fmt: skip
         page.goto(nearby.address + path)
         clean(page, path)
     page.goto(f"{nearby.address}/jobs/{JOB}")
@@ -74,7 +80,8 @@ def test_nothing_runs_out_of_the_side_even_with_text_twice_as_large(
     page.get_by_role("button", name="Begin this job").tap()
     page.wait_for_selector(MAIN)
     page.set_viewport_size({"width": width, "height": 900})
-    for path in ("/", f"/jobs/{JOB}", f"/jobs/{JOB}/pull", f"/jobs/{JOB}/record", "/api"):
+    for path in ("/", f"/jobs/{JOB}", f"/jobs/{JOB}/pull", f"/jobs/{JOB}/record", "/api",
+                 "/formulas", f"/formulas/{FORMULA}"):  # fmt: skip
         page.goto(nearby.address + path)
         page.evaluate("document.documentElement.style.setProperty('font-size', '200%')")
         page.wait_for_timeout(50)

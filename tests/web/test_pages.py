@@ -18,7 +18,7 @@ from clampwright.web.assets import TYPES, Assets
 from clampwright.web.sentences import PAGE, SCRIPT
 
 PAGES = ("/", "/jobs/trailer-wheel", "/jobs/trailer-wheel/pull", "/jobs/trailer-wheel/record")
-PLAIN = ("/api", "/no/such/page")
+PLAIN = ("/api", "/formulas", "/formulas/clamp_rate", "/no/such/page")
 STATIC = files("clampwright.web").joinpath("static")
 TEMPLATES = files("clampwright.web").joinpath("templates")
 
@@ -40,7 +40,7 @@ class Found(HTMLParser):
         ):
             self.inline.append(tag)
         for name in ("src", "href", "action"):
-            if tag != "a" and facts.get(name):
+            if tag not in {"a", "form"} and facts.get(name):
                 self.loads.append(str(facts[name]))
 
 

@@ -37,6 +37,38 @@ PAGE: Mapping[str, Words] = MappingProxyType(
         "findings_none": words("The check found nothing to ask."),
         "question": words("Ask:"),
         "to_expect": words("What to expect"),
+        "formulas": words("Formulas"),
+        "formulas_about": words(
+            "Published relations: fill in what you know in any unit, and see the result, its "
+            "source and where it holds."
+        ),
+        "formulas_word": words("A word, such as torque"),
+        "formulas_find": words("Find"),
+        "formulas_all": words("All formulas"),
+        "formula_type": words("The formula"),
+        "formula_result": words("Result"),
+        "formula_inputs": words("Fill in"),
+        "formula_units": words(
+            "Each value with its unit, such as 25 kN or 18 ft-lb; decimal point or comma."
+        ),
+        "formula_parts": words("Or name the parts"),
+        "formula_parts_about": words(
+            "Dimensions and strengths that the tables know then stand in for empty fields. "
+            "Friction never does."
+        ),
+        "formula_mark": words("Decimal mark of your numbers"),
+        "formula_mark_either": words("either, where it is clear"),
+        "formula_mark_point": words("point, as in 12.5"),
+        "formula_mark_comma": words("comma, as in 12,5"),
+        "formula_show_in": words("Show the result in another unit"),
+        "formula_compute": words("Compute"),
+        "formula_example": words("Fill in the example"),
+        "formula_input": words("Input"),
+        "formula_effects": words("What 10 % less or more of one input does to"),
+        "formula_rivals": words("Other relations for the same, with these values"),
+        "formula_used": words("Values it was computed with"),
+        "formula_limits": words("Where it holds, and whose it is"),
+        "formula_in_line": words("In one line:"),
         "procedure": words("Procedure as written"),
         "source": words("Source"),
         "source_none": words("source not stated"),

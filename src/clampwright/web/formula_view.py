@@ -1,0 +1,250 @@
+"""A relation as its page shows it: what to fill in, what came out, and how far to trust it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+from urllib.parse import urlencode
+
+from clampwright.formula.calculation import Calculation, calculate, effects, rivals
+from clampwright.formula.relation import BASIS_WORDS, Input, Output, Relation
+from clampwright.formula.values import Value, to_unit
+from clampwright.locale import say
+from clampwright.standards.named import NAMES, named_values
+from clampwright.words import Words, words
+
+PART = "part."
+UNIT = "unit."
+"""Before the names of fields that are no inputs: named parts, and the unit of a result."""
+
+MARK = "decimal.mark"
+"""Field for the decimal mark, where a number could be read with either."""
+
+LONGEST = 4000
+"""Letters taken of one field; a matrix of 20 by 20 needs about half of that."""
+
+_PARTS: Mapping[str, tuple[Words, str]] = {
+    "thread": (words("Thread"), "M10"),
+    "strength": (words("Strength class"), "8.8"),
+    "bolt": (words("Bolt standard"), "ISO 4014"),
+    "hole_series": (words("Clearance hole"), "medium"),
+}
+_FILLED = frozenset(
+    {
+        "d", "P", "d2", "d3", "stress_area", "yield_stress", "tensile_strength", "bolt_strength",
+        "bearing_outer", "bearing_inner", "hole", "bearing_diameter",
+    }
+)  # fmt: skip
+"""Inputs that named parts can stand in for."""
+
+
+def listing(found: Iterable[Relation]) -> list[dict[str, Any]]:
+    """Return relations by room and topic.
+
+    Parameters
+    ----------
+    found : iterable of Relation
+        In their order.
+
+    Returns
+    -------
+    list of dict
+    """
+    topics: dict[tuple[str, str], list[dict[str, str]]] = {}
+    for one in found:
+        row = {"name": one.name, "title": say(one.title)}
+        topics.setdefault((one.room, one.topic.replace("_", " ")), []).append(row)
+    return [
+        {"room": room, "topic": topic, "relations": rows} for (room, topic), rows in topics.items()
+    ]
+
+
+def relation_view(one: Relation, asked: Mapping[str, str]) -> dict[str, Any]:
+    """Return what stands on a relation's page whatever was filled in.
+
+    Parameters
+    ----------
+    one : Relation
+    asked : mapping of str to str
+        The fields as they were sent.
+
+    Returns
+    -------
+    dict
+    """
+    example = {**one.example.given, MARK: "."}
+    named = any(each.name in _FILLED for each in one.inputs)
+    return {
+        "name": one.name,
+        "heading": say(one.title),
+        "plain": one.formula,
+        "mathml": one.mathml(),
+        "inputs": [_input(each, asked) for each in one.inputs],
+        "parts": [_part(name, asked) for name in NAMES] if named else [],
+        "mark": {"name": MARK, "value": asked.get(MARK, "")},
+        "outputs": [_output(out, asked) for out in one.outputs],
+        "holds_for": say(one.holds_for),
+        "source": one.source,
+        "basis": say(BASIS_WORDS[one.basis]),
+        "example": f"/formulas/{one.name}?{urlencode(example)}",
+        "example_source": one.example.source,
+    }
+
+
+def computed(one: Relation, asked: Mapping[str, str]) -> dict[str, Any] | None:
+    """Return what came out; None when nothing was filled in.
+
+    Parameters
+    ----------
+    one : Relation
+    asked : mapping of str to str
+
+    Returns
+    -------
+    dict or None
+
+    Raises
+    ------
+    ClampwrightError
+        A value cannot be read, is missing or lies outside its range.
+    """
+    names = {each.name for each in one.inputs}
+    given = {key: text for key, text in asked.items() if key in names and text.strip()}
+    parts = {
+        name: asked[PART + name].strip() for name in NAMES if asked.get(PART + name, "").strip()
+    }
+    chosen = {each.name for each in one.inputs if each.shape == "choice"}
+    if not parts and not set(given) - chosen:
+        return None
+    mark = asked.get(MARK)
+    done = calculate(
+        one,
+        given,
+        known=named_values(**parts) if parts else None,
+        decimal="." if mark == "." else "," if mark == "," else None,
+    )
+    return {
+        "results": [_result(done, out, asked) for out in one.outputs],
+        "used": [
+            {
+                "symbol": each.symbol,
+                "meaning": say(each.meaning),
+                "value": value_text(done.values[each.name], each.unit),
+            }
+            for each in one.inputs
+            if each.name in done.values
+        ],
+        "symbol": one.outputs[0].symbol,
+        "effects": [
+            {
+                "symbol": each.input.symbol,
+                "meaning": say(each.input.meaning),
+                "less": _change(each.less),
+                "more": _change(each.more),
+            }
+            for each in effects(done)
+        ],
+        "rivals": _rivals(done),
+    }
+
+
+def value_text(value: Value, unit: str) -> str:
+    """Return a value with its unit, six digits of it.
+
+    Examples
+    --------
+    >>> value_text(37.6178512, "N·m"), value_text([1.0, 2.5], "mm"), value_text(90.0, "deg")
+    ('37.6179 N·m', '1 mm; 2.5 mm', '90°')
+    """
+    if isinstance(value, list):
+        return "; ".join(value_text(part, unit) for part in value)
+    if isinstance(value, str):
+        return value
+    return f"{value:.6g}°" if unit == "deg" else f"{value:.6g} {unit}".rstrip()
+
+
+def _input(one: Input, asked: Mapping[str, str]) -> dict[str, Any]:
+    notes = []
+    if one.range_text():
+        notes.append(one.range_text())
+        if one.why:
+            notes.append(say(one.why))
+    if one.default is not None:
+        notes.append(say(words("{value} if left empty", value=str(one.default))))
+    elif one.optional:
+        notes.append(say(words("may be left empty")))
+    if one.shape == "list":
+        notes.append(say(words("several values with ; between, a unit after the last")))
+    elif one.shape == "matrix":
+        notes.append(say(words("rows with | between, values with ; between")))
+    return {
+        "name": one.name,
+        "symbol": one.symbol,
+        "unit": one.unit,
+        "meaning": say(one.meaning),
+        "notes": "; ".join(notes),
+        "choices": list(one.choices),
+        "value": asked.get(one.name, ""),
+    }
+
+
+def _part(name: str, asked: Mapping[str, str]) -> dict[str, str]:
+    title, example = _PARTS[name]
+    field = PART + name
+    return {"name": field, "title": say(title), "example": example, "value": asked.get(field, "")}
+
+
+def _output(one: Output, asked: Mapping[str, str]) -> dict[str, str]:
+    return {
+        "name": UNIT + one.name,
+        "symbol": one.symbol,
+        "unit": one.unit,
+        "meaning": say(one.meaning),
+        "value": asked.get(UNIT + one.name, ""),
+    }
+
+
+def _result(done: Calculation, out: Output, asked: Mapping[str, str]) -> dict[str, str]:
+    value = done.results[out.name]
+    wanted = asked.get(UNIT + out.name, "").strip()
+    own = value_text(value, out.unit)
+    shown = _in_unit(value, out, wanted) if wanted else own
+    return {
+        "symbol": out.symbol,
+        "meaning": say(out.meaning),
+        "value": shown,
+        "own": own if shown != own else "",
+    }
+
+
+def _in_unit(value: Value, out: Output, unit: str) -> str:
+    if isinstance(value, list):
+        return "; ".join(_in_unit(part, out, unit) for part in value)
+    if isinstance(value, str):
+        return value
+    return value_text(to_unit(float(value), out.unit, unit), unit)
+
+
+def _change(change: float | None) -> str:
+    if change is None:
+        return say(words("outside its range"))
+    return f"{100 * change:+.1f} %".replace("-", "\N{MINUS SIGN}")
+
+
+def _rivals(done: Calculation) -> list[dict[str, str]]:
+    base, found = done.result, []
+    for rival in rivals(done):
+        said, beside = say(rival.why) if rival.why else "", ""
+        if rival.result is not None:
+            said = value_text(rival.result, rival.output.unit)
+            if isinstance(base, float) and base:
+                beside = _change(rival.result / base - 1.0)
+        found.append(
+            {
+                "name": rival.relation.name,
+                "title": say(rival.relation.title),
+                "result": said,
+                "beside": beside,
+            }
+        )
+    return found
