@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from clampwright.trace import signals
 from clampwright.trace.curve import Curve, curve_of
-from clampwright.trace.given import Given
+from clampwright.trace.given import Given, expected_rate
 from clampwright.trace.limits import limit
 from clampwright.trace.model import Floats, Trace
 from clampwright.trace.rate import drift_of
@@ -132,6 +132,8 @@ def features_of(trace: Trace, given: Given) -> Features:
     snug_torque = _snug_torque(given, peak)
     snug = _snug_angle(trace, parts, curve, snug_torque)
     bend = _yield_place(curve, snug, parts.torque_noise)
+    if bend is not None and _hardly_rose(curve, snug, bend, expected_rate(given)):
+        bend = None
     slope = _elastic_slope(curve, snug, snug_torque, bend, parts)
     if slope is None and not given.previous_torque_Nm:
         running = _never_seated(curve)
@@ -285,6 +287,16 @@ def _yield_place(curve: Curve, snug: float | None, noise: float) -> int | None:
     lacking = np.sum(highest[first] - slope[first:]) * limit("grid_deg")
     least = max(limit("yield_lacking") * float(curve.torque.max()), 4.0 * noise)
     return start + first if len(slope) - first >= confirm and lacking > least else None
+
+
+def _hardly_rose(curve: Curve, snug: float | None, bend: int, rate: float | None) -> bool:
+    """Tell a bolt that was stretched from one that cut its way in: its curve was never steep."""
+    if rate is None or snug is None:
+        return False
+    start = min(int(np.searchsorted(curve.angle, snug)), bend)
+    way = float(curve.angle[bend] - curve.angle[start])
+    rose = float(curve.torque[bend] - curve.torque[start])
+    return way > 0.0 and rose < limit("yield_rise_least") * rate * way
 
 
 def _elastic_slope(

@@ -195,6 +195,26 @@ def _check_order(name: str, low: float | None, high: float | None) -> None:
         )
 
 
+def expected_rate(given: Given) -> float | None:
+    """Return the expected slope, as given or from nut factor, clamp rate and diameter.
+
+    Parameters
+    ----------
+    given : Given
+
+    Returns
+    -------
+    float or None
+        N·m/deg.
+    """
+    nominal = given.nominal
+    if nominal.torque_rate_Nm_per_deg is not None:
+        return nominal.torque_rate_Nm_per_deg
+    if nominal.K and nominal.clamp_rate_N_per_deg and given.d_mm:
+        return nominal.K * nominal.clamp_rate_N_per_deg * given.d_mm / 1000.0
+    return None
+
+
 def given_from_json(data: bytes | str | Mapping[str, Any], name: str = "given") -> Given:
     """Read what is given from JSON text, or from an object already parsed.
 

@@ -14,12 +14,11 @@ import numpy as np
 
 from clampwright.errors import ClampwrightError
 from clampwright.trace.compare import angle_limits, torque_limits
-from clampwright.trace.given import Given
+from clampwright.trace.given import Given, expected_rate
 from clampwright.trace.limits import limit
 from clampwright.trace.live_curve import LiveCurve
 from clampwright.trace.live_strokes import LiveStrokes
 from clampwright.trace.model import AngleMode, Floats, Step, Trace
-from clampwright.trace.seen import expected_rate
 from clampwright.trace.verdict import TraceVerdict, judge
 from clampwright.words import Words, words
 

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
-from clampwright.trace.given import Given
+from clampwright.trace.given import Given, expected_rate
 from clampwright.trace.limits import limit
-from clampwright.trace.seen import Seen, expected_rate, yield_torque
+from clampwright.trace.seen import Seen, yield_torque
 from clampwright.words import Words, words
 
 PATTERNS = (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from clampwright.trace.features import Features
-from clampwright.trace.given import Given
+from clampwright.trace.given import Given, expected_rate
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,16 +67,6 @@ def seen(features: Features, given: Given, sample_rate: float) -> Seen:
         _expected_angle(features, given, rate),
         sample_rate,
     )
-
-
-def expected_rate(given: Given) -> float | None:
-    """Return the expected slope, N·m/deg, as given or from nut factor, clamp rate and diameter."""
-    nominal = given.nominal
-    if nominal.torque_rate_Nm_per_deg is not None:
-        return nominal.torque_rate_Nm_per_deg
-    if nominal.K and nominal.clamp_rate_N_per_deg and given.d_mm:
-        return nominal.K * nominal.clamp_rate_N_per_deg * given.d_mm / 1000.0
-    return None
 
 
 def _expected_angle(features: Features, given: Given, rate: float | None) -> float | None:
