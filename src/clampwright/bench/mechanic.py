@@ -16,7 +16,7 @@ from clampwright.drawer.fit import Fitness
 from clampwright.drawer.settings import Setting
 from clampwright.drawer.tools import Tool
 from clampwright.drawer.trust import trust_when_showing
-from clampwright.errors import ClampwrightError, Missing
+from clampwright.errors import ClampwrightError, Missing, Refused
 from clampwright.trace.simulate import FAULTS, Fault, Pull, SimulatedWrench
 from clampwright.trace.simulated_fastener import Condition, SimulatedFastener
 from clampwright.trace.writing import write_csv
@@ -191,7 +191,12 @@ class SimulatedMechanic:
         if planned.limits.quantity == "angle":
             wanted = planned.stage.angle_deg or 0.0
             return AngleReading(_rounded(wanted + self._rng.normal(0.0, 1.5), 1.0))
-        return DoneReading(done=True)
+        raise Refused(
+            words(
+                "this joint cannot be rehearsed: a torque stage needs thread, strength, friction "
+                "and stiffness in the job file"
+            )
+        )
 
     def _fastener(self, joint: Joint, number: int) -> SimulatedFastener | None:
         parts, friction = joint.fastening, joint.friction

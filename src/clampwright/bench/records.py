@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -68,6 +68,7 @@ def write_record(
         When a file cannot be written.
     """
     path = out or place.records / f"{job}.json"
+    _check_place(path)
     data = store.record(job)
     _write(path, data)
     if not paper:
@@ -131,11 +132,23 @@ def paper_of(record: bytes, papers: Papers) -> bytes:
     return record_pdf(record, {name: papers.read(name) for name in sorted(names)})
 
 
+def _check_place(path: Path) -> None:
+    """Only a record may be written over, and only under a record's name."""
+    if path.suffix != ".json":
+        raise Refused(words("{file}: a record's name ends in .json", file=str(path)))
+    if path.exists() and not (path.is_file() and path.read_bytes().startswith(b'{"checkpoint":')):
+        raise Refused(words("{file} is there already and is no record", file=str(path)))
+
+
 def _write(path: Path, data: bytes) -> None:
+    """Write beside and rename, so that a full disk leaves what was there."""
+    beside = path.with_name(f".{path.name}.new")
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(data)
+        path.parent.mkdir(parents=False, exist_ok=True)
+        beside.write_bytes(data)
+        beside.replace(path)
     except OSError as error:
+        beside.unlink(missing_ok=True)
         raise Refused(
             words(
                 "{file} cannot be written: {problem}",
@@ -204,7 +217,7 @@ def _pull(pull: Pull) -> Iterator[str]:
         mark = say(words(" (a person went on in spite of it)"))
     tool = pull.body.get("tool") or "by hand"
     yield (
-        f"   {pull.key.fastener or '-':>3}  {reading_text(pull.body['reading']):<26} "
+        f"   {pull.key.fastener or '-':>3}  {reading_text(pull.body):<26} "
         f"{tool:<12} {pull.verdict}{mark}"
     )
     if pull.verdict != "within":
@@ -246,8 +259,9 @@ def _restarts(state: JobState) -> Iterator[str]:
         )
 
 
-def reading_text(reading: dict[str, Any]) -> str:
+def reading_text(body: Mapping[str, Any]) -> str:
     """Say what was handed in, in a few words."""
+    reading = body["reading"]
     match reading["kind"]:
         case "value" | "angle":
             return f"{reading['value']} {reading['unit']}"
@@ -258,6 +272,9 @@ def reading_text(reading: dict[str, Any]) -> str:
                 what = "click, moved" if reading["moved"] else "click, stood still"
             return f"{setting['value']} {setting['unit']}: {what}"
         case "trace":
-            return f"trace {reading['paper'][:12]}"
+            found = body.get("found") or {}
+            torque = found.get("final_torque_nm")
+            ended = f" to {float(torque):.1f} N·m" if torque is not None else ""
+            return f"trace {reading['paper'][:8]}{ended}"
         case _:
             return "done" if reading["done"] else "not done"

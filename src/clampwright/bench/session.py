@@ -26,6 +26,7 @@ from clampwright.trace.reading import read_csv
 from clampwright.trace.verdict import judge as judge_trace
 from clampwright.words import words
 from clampwright.work.check import check_plan
+from clampwright.work.corrected import corrected
 from clampwright.work.fold import JobState, Pull, PullKey, fold
 from clampwright.work.given import given_for
 from clampwright.work.guide import Guidance, next_pull
@@ -128,12 +129,13 @@ class Session:
         """
         job = load_job(job_file, "job file")
         known = fold(store.entries(job=job.id))
-        if known.opened is None:
+        text = job_file.decode("utf-8-sig")
+        if known.opened is None or (not known.pulls and known.opened["job_file"] != text):
             plan = plan_job(job, load_drawer(drawer_file, "drawer.toml"), today=today)
             findings = check_plan(plan)
             body = bodies.opened(job_file, drawer_file, today, plan, findings)
             store.append("job_opened", body, entry_id=str(uuid7()), job=job.id)
-        elif known.opened["job_file"] != job_file.decode("utf-8-sig"):
+        elif known.opened["job_file"] != text:
             raise Refused(
                 words(
                     "job {job} is already under way from another version of its file; go on with "
@@ -184,7 +186,16 @@ class Session:
         self._planned(key)
         tool = self.drawer.tool(tool_id)
         mode = tool.angle.mode if tool.angle and tool.angle.mode else "handle"
-        trace = read_csv(data, name, angle_mode=mode)
+        if not tool.trace:
+            raise Refused(words("{tool} records nothing; whose trace is this?", tool=tool.title))
+        adapter = self._adapter(self._tool(self._planned(key), tool_id), None)
+        joint = self.plan.joint(key.joint).joint
+        trace = corrected(
+            read_csv(data, name, angle_mode=mode),
+            tool,
+            adapter=adapter,
+            direction=direction_of(self._planned(key).stage, joint),
+        )
         planned = self.plan.joint(key.joint)
         given = given_for(
             planned.joint,

@@ -6,7 +6,10 @@ command-line library itself.
 
 from __future__ import annotations
 
+import contextlib
 import importlib
+import io
+import os
 import sys
 
 import click
@@ -64,9 +67,25 @@ def group() -> None:
 
 def main() -> None:
     """Run the command line; errors meant for people are one sentence, never a traceback."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a terminal that cannot show · or ° shows ?
     try:
-        group.main(prog_name="clampwright")
+        group.main(prog_name="clampwright", standalone_mode=True)
     except ClampwrightError as error:
         from clampwright.cli.output import show_error
 
         sys.exit(show_error(error))
+    except OSError as error:
+        sys.exit(_failed(error))
+
+
+def _failed(error: OSError) -> int:
+    """Tell what the system refused; nothing can be told where the output itself is gone."""
+    if isinstance(error, BrokenPipeError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 2
+    where = f"{error.filename}: " if error.filename else ""
+    with contextlib.suppress(OSError):
+        click.echo(f"{where}{error.strerror or error}", err=True)
+    return 2

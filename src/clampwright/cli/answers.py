@@ -31,6 +31,7 @@ HELP = (
     words("t FILE     a recorded trace"),
     words("w TOOL     another tool from here on, by its id"),
     words("x REASON   loosened fully: this fastener starts its stages again"),
+    words("r REASON   the same, with a new fastener fitted"),
     words("y REASON   go on in spite of the last verdict; the reason stands in the record"),
     words("q          leave; nothing is lost"),
 )
@@ -114,6 +115,8 @@ def _reading(line: str, letter: str, guidance: Guidance) -> Reading:
         raise ClampwrightError(
             words("a click wrench shows no torque; type c, s or n (c 31 when it was set to 31)")
         )
+    if quantity == "stretch":
+        return ValueReading(number, unit or "mm")
     return ValueReading(number, unit or _unit_in_hand(guidance))
 
 
@@ -158,7 +161,17 @@ def _tool(rest: str, guidance: Guidance, session: Session) -> Answer:
 
 
 def _restart(rest: str, guidance: Guidance, session: Session) -> Answer:
-    session.restart(guidance.key.joint, guidance.key.fastener, rest, renewed=False)
+    return _again(rest, guidance, session, renewed=False)
+
+
+def _renewed(rest: str, guidance: Guidance, session: Session) -> Answer:
+    return _again(rest, guidance, session, renewed=True)
+
+
+def _again(rest: str, guidance: Guidance, session: Session, *, renewed: bool) -> Answer:
+    if not rest:
+        raise ClampwrightError(words("say why, such as: x socket slipped"))
+    session.restart(guidance.key.joint, guidance.key.fastener, rest, renewed=renewed)
     return (words("Fastener {number} starts its stages again.", number=guidance.key.fastener),)
 
 
@@ -174,5 +187,6 @@ _WITH_REST: dict[str, Callable[[str, Guidance, Session], Answer]] = {
     "t": _trace,
     "w": _tool,
     "x": _restart,
+    "r": _renewed,
     "y": _accept,
 }

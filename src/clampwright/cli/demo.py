@@ -31,7 +31,9 @@ if TYPE_CHECKING:
 )
 @click.option("--pdf/--no-pdf", default=True, show_default=True, help="Make the papers too.")
 @click.option("--replace", is_flag=True, help="Begin anew when the folder holds a demonstration.")
-@click.option("--seed", type=int, default=4, show_default=True, help="Of the simulated day.")
+@click.option(
+    "--seed", type=click.IntRange(min=0), default=4, show_default=True, help="Of the simulated day."
+)
 @click.option(
     "--fault",
     "faults",
@@ -64,6 +66,7 @@ def command(
         if not faults
         else [PlannedFault.parse(text) for text in faults if text != "none"]
     )
+    _check_asked(jobs, run.JOBS)
     place = run.build_workshop(folder, replace=replace)
     if not as_json:
         _opening(place)
@@ -89,6 +92,15 @@ def command(
 
         serve_pages(place.folder, bound("127.0.0.1", 8123))
     raise SystemExit(DONE if all(whole) else FINDING)
+
+
+def _check_asked(jobs: tuple[str, ...], known: tuple[str, ...]) -> None:
+    """Refuse a job the demonstration does not have, before anything is built."""
+    for job in jobs:
+        if job not in known:
+            raise click.BadParameter(
+                text_of(words("the jobs are {known}", known=", ".join(known))), param_hint="--job"
+            )
 
 
 def _say(sentence: Words) -> None:

@@ -53,6 +53,9 @@ def show_error(error: ClampwrightError) -> int:
     int
     """
     readings = error.readings if isinstance(error, Ambiguous) else ()
+    if "--json" in sys.argv[1:]:
+        print_json({"error": say(error.message), "readings": list(readings)})
+        return error.exit_status
     click.echo(say(error.message), err=True)
     for reading in readings:
         click.echo(f"  - {reading}", err=True)
@@ -78,6 +81,8 @@ def read_file(path: str) -> bytes:
     from clampwright.words import words
 
     try:
+        if path == "-" and sys.stdin is None:
+            raise ClampwrightError(words("standard input is closed; name a file"))
         if path == "-":
             data: bytes = sys.stdin.buffer.read(MAX_INPUT + 1)
         else:

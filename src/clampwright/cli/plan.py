@@ -117,6 +117,21 @@ def _show_joint(planned: JointPlan, *, why: bool) -> None:
         screen.print(
             text_of(words("Procedure: {source}", source=str(joint.procedure.source))), markup=False
         )
+    if joint.friction is not None:
+        screen.print(
+            text_of(
+                words(
+                    "Surface: {condition}, friction {low:g} to {high:g}",
+                    condition=joint.friction.title,
+                    low=joint.friction.low,
+                    high=joint.friction.high,
+                )
+            ),
+            markup=False,
+        )
+    for note in (joint.space, "left-hand thread" if joint.left_hand else ""):
+        if note:
+            screen.print(text_of(words("Note: {note}", note=note)), markup=False)
     for order, stages in _orders(planned).items():
         screen.print(
             text_of(

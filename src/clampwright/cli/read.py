@@ -108,6 +108,6 @@ def _show_stages(reading: Reading) -> None:
 
 
 def _stage_line(stage: Stage) -> str:
-    from clampwright.work.describe import describe, remarks
+    from clampwright.procedure.describe import describe, remarks
 
     return "; ".join(text_of(part) for part in (describe(stage), *remarks(stage)))

@@ -38,6 +38,8 @@ class Talk:
     def run(self) -> None:
         """Guide until all is done or the person leaves."""
         self._opening()
+        if not self._agreed():
+            return
         shown: object = None
         while (guidance := self.session.next(self.tool)) is not None:
             now = (len(self.session.state.pulls), guidance.key, self.tool)
@@ -55,6 +57,18 @@ class Talk:
             except ClampwrightError as error:
                 self._say(error.message)
         self._closing()
+
+    def _agreed(self) -> bool:
+        """Ask before the first pull of a job that the check would stop."""
+        stops = any(finding["severity"] == "stop" for finding in self.session.findings)
+        if self.as_json or not stops or self.session.state.pulls:
+            return True
+        self._say(words("Something above is to be settled before starting."))
+        try:
+            answer = input(text_of(words("Type go to start in spite of it: ")))
+        except (EOFError, KeyboardInterrupt):
+            return False
+        return answer.strip().casefold() == "go"
 
     def rehearse(self, *, seed: int, faults: Iterable[str]) -> None:
         """Let the simulated mechanic do the job and show every pull."""
@@ -94,7 +108,9 @@ class Talk:
         if findings:
             self._say(words("What the check has to say of this job:"))
             for finding in findings:
-                click.echo(f"  - {finding['message']['text']}")
+                where = f"{finding['joint']}: " if finding.get("joint") else ""
+                told = f"{where}{finding['message']['text']}"
+                click.echo(f"  - {finding['severity'].upper()} {told}")
 
     def _closing(self) -> None:
         if self.as_json:
@@ -197,12 +213,19 @@ def guidance_lines(guidance: Guidance) -> list[str]:
         lines.append(text_of(words("Take: {tool}", tool=tool_name(choice))))
         if choice.setting is not None:
             lines.append(text_of(words("Set:  {setting}", setting=setting_text(choice))))
+    elif planned.choices:
+        lines.append(text_of(words("No tool of the drawer fits this stage:")))
+        lines += [
+            f"   {tool_name(one)}: {text_of(one.blockers[0])}" for one in planned.choices[:4]
+        ]
+    if guidance.joint.space:
+        lines.append(text_of(words("Reach: {space}", space=guidance.joint.space)))
     if planned.stage.condition:
         lines.append(text_of(words("While: {condition}", condition=planned.stage.condition)))
     lines += [
         *last_lines(guidance),
         "",
-        click.style(f"      {text_of(guidance.target)}", bold=True),
+        *aim_lines(guidance),
         "",
         text_of(
             words(
@@ -212,6 +235,19 @@ def guidance_lines(guidance: Guidance) -> list[str]:
             )
         ),
     ]
+    return lines
+
+
+def aim_lines(guidance: Guidance) -> list[str]:
+    """Say what to pull to: what the tool must show, and what the fastener gets by it."""
+    choice = guidance.choice
+    target = text_of(guidance.target)
+    if choice is None or choice.setting is None:
+        return [click.style(f"      {target}", bold=True)]
+    shown = choice.tool.scale(choice.setting.scale_unit).text(choice.setting.value)
+    lines = [click.style(f"      {shown}", bold=True)]
+    if shown != target:
+        lines.append(text_of(words("      = {target} at the fastener", target=target)))
     return lines
 
 
@@ -246,6 +282,8 @@ def question(guidance: Guidance) -> Words:
         return words("Degrees turned in this pull, t FILE for a trace, or ? for help:")
     if guidance.planned.limits.quantity == "none":
         return words("d when done, or ? for help:")
+    if guidance.planned.limits.quantity == "stretch":
+        return words("What did you read, in mm (or with its unit)? ? for help:")
     if kind == "click":
         return words("c it clicked after moving, s it stood still, n no click, or ? for help:")
     unit = choice.setting.scale_unit if choice and choice.setting else "N·m"

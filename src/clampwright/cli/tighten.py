@@ -20,7 +20,9 @@ from clampwright.cli.output import DONE, FINDING, json_option
     help="Workshop folder; without it the nearest one above the job.",
 )
 @click.option("--simulate", is_flag=True, help="Let the simulated wrench do the pulls.")
-@click.option("--seed", type=int, default=1, show_default=True, help="Of the simulated day.")
+@click.option(
+    "--seed", type=click.IntRange(min=0), default=1, show_default=True, help="Of the simulated day."
+)
 @click.option(
     "--fault",
     "faults",
@@ -46,6 +48,8 @@ def command(
     from clampwright.bench.folder import Workshop, find_workshop, open_session
     from clampwright.cli.talk import Talk
 
+    if faults and not simulate:
+        raise click.UsageError("--fault goes with --simulate.")
     place = Workshop(workshop or find_workshop(job))
     with open_session(place, job, today=today()) as session:
         talk = Talk(session, as_json=as_json)

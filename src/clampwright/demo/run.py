@@ -116,6 +116,7 @@ def build_workshop(folder: Path, *, replace: bool) -> Workshop:
                     folder=str(folder),
                 )
             )
+        _check_free(place)
         shutil.rmtree(folder)
     with as_file(files(__package__).joinpath("workshop")) as source:
         shutil.copytree(source, folder)
@@ -127,6 +128,23 @@ def _move_dates(drawer: Path, by: dt.timedelta) -> None:
     text = drawer.read_text(encoding="utf-8")
     moved = _DATE.sub(lambda found: (dt.date.fromisoformat(found[0]) + by).isoformat(), text)
     drawer.write_text(moved, encoding="utf-8")
+
+
+def _check_free(place: Workshop) -> None:
+    """Refuse to remove a workshop that is in use, or that holds jobs of somebody's own."""
+    own = {f"{job}.toml" for job in (*JOBS, MISTYPED)}
+    strange = sorted(file.name for file in place.jobs.iterdir() if file.name not in own)
+    if strange:
+        raise Refused(
+            words(
+                "{folder} holds {job}, which is not of the demonstration; name another folder",
+                folder=str(place.folder),
+                job=strange[0],
+            )
+        )
+    if (place.folder / "workshop.sqlite").is_file():
+        with open_store(place):  # raises when another program is at work there
+            pass
 
 
 def _is_demo(place: Workshop) -> bool:

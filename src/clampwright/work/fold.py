@@ -73,7 +73,17 @@ class Pull:
     @property
     def blocks(self) -> bool:
         """Whether this fastener must be started again (or the verdict accepted) before going on."""
-        return not self.voided and not self.accepted and self.verdict in {"over", "void"}
+        if self.voided or self.accepted or self.verdict == "within":
+            return False
+        return self.verdict in {"over", "void"} or self._yielded_early
+
+    @property
+    def _yielded_early(self) -> bool:
+        """Whether it stretched for good in a stage that ends at a torque."""
+        found = self.body.get("found") or {}
+        limits = self.body.get("limits") or {}
+        reached = (found.get("yield") or {}).get("reached") is True
+        return reached and limits.get("quantity") == "torque"
 
     @property
     def settled(self) -> bool:

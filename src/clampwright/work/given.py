@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -130,4 +131,4 @@ def _middle(friction: FrictionCondition) -> float:
     """Return what to expect of a trace's shape: the middle of the stated range, for that only."""
     if friction.typical is not None:
         return friction.typical
-    return (friction.low + friction.high) / 2
+    return math.sqrt(friction.low * friction.high)

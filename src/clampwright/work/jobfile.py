@@ -5,6 +5,7 @@ Everything that is needed and not given is refused here by name; nothing is fill
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints, model_validator
@@ -14,10 +15,12 @@ from clampwright.errors import BadFile, ClampwrightError, Missing
 from clampwright.joint.model import Fastening
 from clampwright.procedure.reader import read
 from clampwright.procedure.toml_form import StageTable, stages_from_tables
+from clampwright.standards import FrictionCondition
 from clampwright.tomlfile import FileModel, read_toml
 from clampwright.units import parse_quantity
 from clampwright.words import words
 from clampwright.work import layout as layouts
+from clampwright.work.friction_file import condition_named
 from clampwright.work.job import Job, Joint, JointKind, Procedure, Rules, Source
 from clampwright.work.layout import Layout
 
@@ -175,7 +178,7 @@ class JobFile(FileModel):
     joint: Annotated[tuple[JointTable, ...], Field(min_length=1)]
 
 
-def load_job(data: bytes, name: str) -> Job:
+def load_job(data: bytes, name: str, *, friction: Sequence[FrictionCondition] = ()) -> Job:
     """Read a job file.
 
     Parameters
@@ -184,6 +187,8 @@ def load_job(data: bytes, name: str) -> Job:
         TOML, UTF-8.
     name : str
         The file's name, for messages.
+    friction : sequence of FrictionCondition
+        The workshop's own conditions, which the file may name beside those of the tables.
 
     Returns
     -------
@@ -201,7 +206,7 @@ def load_job(data: bytes, name: str) -> Job:
     joints = []
     for joint in table.joint:
         try:
-            joints.append(_joint(joint))
+            joints.append(_joint(joint, friction))
         except ClampwrightError as error:
             raise BadFile(
                 words(
@@ -222,7 +227,7 @@ def load_job(data: bytes, name: str) -> Job:
     )
 
 
-def _joint(table: JointTable) -> Joint:
+def _joint(table: JointTable, own: Sequence[FrictionCondition]) -> Joint:
     layout = table.layout.build()
     thread = standards.thread(table.thread) if table.thread else None
     strength = standards.strength(table.strength, d=thread.d) if table.strength and thread else None
@@ -236,7 +241,7 @@ def _joint(table: JointTable) -> Joint:
         thread=thread,
         strength=strength,
         fastening=_fastening(table, thread, strength),
-        friction=standards.friction(table.friction) if table.friction else None,
+        friction=condition_named(table.friction, own) if table.friction else None,
         left_hand=table.left_hand,
         groups=table.groups,
         order=table.order,

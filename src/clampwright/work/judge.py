@@ -110,6 +110,8 @@ def judge_pull(
     """
     match reading:
         case DoneReading():
+            if limits.quantity != "none":
+                raise Refused(words("this stage needs a reading, not only that it was done"))
             return _done(reading)
         case AngleReading():
             return _angle(reading, limits, already)
@@ -209,6 +211,8 @@ def _value(reading: ValueReading, limits: Limits, hand: _Hand) -> Judgement:
 def _click(reading: ClickReading, limits: Limits, hand: _Hand) -> Judgement:
     if not reading.clicked:
         return _judgement(SHORT, [words("the wrench did not click")], "torque")
+    if limits.rechecks:
+        return _click_again(reading, limits, hand)
     if not reading.moved:
         reason = words(
             "it clicked before the fastener moved: the torque is at least the setting, and may "
@@ -217,6 +221,18 @@ def _click(reading: ClickReading, limits: Limits, hand: _Hand) -> Judgement:
         return _judgement(DOUBTFUL, [reason], "click")
     never = words("a click tells when the setting was reached; it never rules out a pull past it")
     return _by_torque(reading.setting, reading.unit, limits, hand, never)
+
+
+def _click_again(reading: ClickReading, limits: Limits, hand: _Hand) -> Judgement:
+    """Judge a re-check: standing still is what is hoped for, movement a finding."""
+    if not reading.moved:
+        held = words("it clicked and the fastener stood still: it held at least the setting")
+        return _judgement(WITHIN, [held], "click")
+    moved = words(
+        "the fastener moved before the click: it had settled; where many move, or one moves a "
+        "lot, find the cause (paint, rust, a worn seat, a wrong part)"
+    )
+    return _by_torque(reading.setting, reading.unit, limits, hand, moved)
 
 
 def _by_torque(
@@ -249,14 +265,22 @@ def _unclaimed(
 
 
 def _received_words(received: Received, unit: str, limits: Limits) -> Words:
-    shown_value = convert(received.torque, "N·m", unit)
+    value = convert(received.torque, "N·m", unit)
+    figures = _figures(value, limits, unit)
     return words(
         "the fastener received {torque} ± {spread} (95 %); wanted {low} to {high}",
-        torque=shown(shown_value, unit),
+        torque=shown(value, unit, figures=figures),
         spread=shown(2 * convert(received.u, "N·m", unit), unit, figures=2),
-        low=_limit(limits.low, "N·m", unit),
-        high=_limit(limits.high, "N·m", unit),
+        low=_limit(limits.low, "N·m", unit, figures=figures),
+        high=_limit(limits.high, "N·m", unit, figures=figures),
     )
+
+
+def _figures(value: float, limits: Limits, unit: str) -> int:
+    """Return as many figures as it takes to see on which side of a limit a value lies."""
+    shown_as = shown(value, unit)
+    near = {_limit(limit, "N·m", unit) for limit in (limits.low, limits.high) if limit is not None}
+    return 4 if shown_as in near else 3
 
 
 def _reaches_past(received: Received, limits: Limits) -> bool:
@@ -313,8 +337,8 @@ def _hardly_differ(one: str, other: str) -> bool:
     return abs(math.log(factor(one, other))) < math.log(_NEAR)
 
 
-def _limit(value: float | None, base: str, unit: str | None = None) -> str:
+def _limit(value: float | None, base: str, unit: str | None = None, *, figures: int = 3) -> str:
     if value is None:
         return "…"
     wanted = unit or base
-    return shown(convert(value, base, wanted), wanted)
+    return shown(convert(value, base, wanted), wanted, figures=figures)

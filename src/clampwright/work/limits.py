@@ -26,6 +26,8 @@ class Limits:
         None where open.
     origin : str
         ``procedure`` when the limits stand in the text, ``workshop`` when its rule filled them in.
+    rechecks : bool
+        A torque that was set before is checked by turning on, without slackening.
     """
 
     quantity: Quantity
@@ -33,6 +35,7 @@ class Limits:
     low: float | None = None
     high: float | None = None
     origin: Origin = "procedure"
+    rechecks: bool = False
 
     def holds(self, value: float) -> bool:
         """Return whether a value lies within the limits."""
@@ -75,8 +78,9 @@ def limits_of(stage: Stage, rules: Rules, *, extra_torque: float = 0.0) -> Limit
 
     Examples
     --------
-    >>> limits_of(Stage("torque", 50.0, "N·m"), Rules(4.0, 5.0))
-    Limits(quantity='torque', target=50.0, low=48.0, high=52.0, origin='workshop')
+    >>> limits = limits_of(Stage("torque", 50.0, "N·m"), Rules(4.0, 5.0))
+    >>> limits.low, limits.high, limits.origin
+    (48.0, 52.0, 'workshop')
     """
     if stage.kind in {"torque", "torque_check"}:
         extra = extra_torque if stage.plus_running_torque else 0.0
@@ -84,7 +88,7 @@ def limits_of(stage: Stage, rules: Rules, *, extra_torque: float = 0.0) -> Limit
     if stage.kind in {"angle", "back_off_then"} and stage.angle_deg is not None:
         return _filled("angle", stage.angle_deg, stage.low_deg, stage.high_deg, rules.angle_deg)
     if stage.kind == "stretch":
-        return _stretch_limits(stage)
+        return _stretch_limits(stage, rules)
     return Limits("none")
 
 
@@ -94,7 +98,7 @@ def _torque_limits(stage: Stage, rules: Rules, extra: float) -> Limits:
         for value in (stage.torque_nm, stage.low_nm, stage.high_nm)
     )
     if stage.check in {"re_check", "final_minimum"} and low is None and target is not None:
-        return Limits("torque", target, target, high)
+        return Limits("torque", target, target, high, rechecks=stage.check == "re_check")
     half = None if target is None else target * rules.torque_percent / 100
     return _filled("torque", target, low, high, half)
 
@@ -111,10 +115,11 @@ def _filled(
     return Limits(quantity, target, target - half_width, target + half_width, "workshop")
 
 
-def _stretch_limits(stage: Stage) -> Limits:
+def _stretch_limits(stage: Stage, rules: Rules) -> Limits:
     scale = factor(stage.unit or "mm", "mm")
     target, low, high = (
         None if value is None else value * scale
         for value in (stage.value, stage.tolerance_low, stage.tolerance_high)
     )
-    return Limits("stretch", target, low, high)
+    half = None if target is None else target * rules.torque_percent / 100
+    return _filled("stretch", target, low, high, half)

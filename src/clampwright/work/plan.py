@@ -65,8 +65,8 @@ class StagePlan:
 
     @property
     def pulls(self) -> int:
-        """Number of pulls."""
-        return 1 if self.stage.kind in WHOLE_JOINT else len(self.order.fasteners)
+        """Number of pulls; a wait is none."""
+        return 0 if self.stage.kind in WHOLE_JOINT else len(self.order.fasteners)
 
 
 @dataclass(frozen=True, slots=True)
@@ -282,7 +282,7 @@ def _steps(fastening: Fastening, planned: list[StagePlan]) -> tuple[list[Step], 
             step = Step("torque", one.limits.target)
         elif stage.kind == "angle" and stage.angle_deg and fastening.clamp_rate:
             step = Step("angle", stage.angle_deg)
-        elif stage.kind in LOOSENING:
+        elif stage.kind in LOOSENING and (stage.angle_deg is None or fastening.clamp_rate):
             step = Step("loosen", stage.angle_deg)
         elif stage.kind == "snug":
             step = Step("snug")
