@@ -9,6 +9,7 @@ from fastapi import Path as InPath
 from fastapi import Query, Request
 from fastapi.responses import JSONResponse, Response
 
+from clampwright.bench.friction import friction_bytes
 from clampwright.bench.session import Session, pinned
 from clampwright.errors import Missing
 from clampwright.locale import say
@@ -79,7 +80,12 @@ def open_job(request: Request, job: Job) -> JSONResponse:
     _plan, findings = place.files.plan(job)
     with place.desk.writing(create=True) as store:
         Session.start(
-            store, file.read_bytes(), drawer.read_bytes(), place.place.papers, today=today
+            store,
+            file.read_bytes(),
+            drawer.read_bytes(),
+            place.place.papers,
+            today=today,
+            friction_file=friction_bytes(place.place.folder),
         )
     place.live.poke()
     stops = sum(finding.severity == "stop" for finding in findings)

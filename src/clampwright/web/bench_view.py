@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from clampwright.drawer.tools import Drawer
@@ -44,13 +45,14 @@ def bench_view(
     """
     ahead = [key for key in plan.sequence() if not state.settled(key)]
     now = ahead[0] if ahead else None
+    left = sum(key.fastener != 0 for key in ahead)
     return {
         "size": size,
         "job": _job(plan.job, state),
-        "pulls": {"all": plan.pulls, "done": plan.pulls - len(ahead), "left": len(ahead)},
+        "pulls": {"all": plan.pulls, "done": plan.pulls - left, "left": left},
         "view": {"turn": view.turn, "mirror": view.mirror},
         "ahead": [[key.joint, key.stage, key.fastener] for key in ahead],
-        "steps": _steps(plan, ahead, view, in_hand),
+        "steps": _steps(plan, ahead, view, in_hand) | _rest(plan, state, now, view, in_hand),
         "places": {joint.joint.id: _places(joint, view) for joint in plan.joints},
         "map": map_of(plan, state, now, view) if now else "",
         "last": _last(state, now),
@@ -80,6 +82,30 @@ def _steps(
         planned = whole.stages[number - 1]
         steps[f"{joint_id}/{number}"] = step_view(planned, whole, drawer, view, in_hand)
     return steps
+
+
+def _rest(
+    plan: Plan, state: JobState, now: PullKey | None, view: View, in_hand: str | None
+) -> dict[str, dict[str, Any]]:
+    """Return what is left of the present angle after a short pull, under the pull's own key."""
+    already = state.turned_already(now) if now else 0.0
+    if now is None or not already:
+        return {}
+    whole = plan.joint(now.joint)
+    planned = whole.stages[now.stage - 1]
+    limits = planned.limits
+    rest = replace(
+        planned,
+        stage=replace(planned.stage, value=(planned.stage.angle_deg or 0.0) - already, unit="deg"),
+        limits=replace(
+            limits,
+            target=(limits.target or 0.0) - already,
+            low=None if limits.low is None else limits.low - already,
+            high=None if limits.high is None else limits.high - already,
+        ),
+    )
+    key = f"{now.joint}/{now.stage}/{now.fastener}"
+    return {key: step_view(rest, whole, plan.drawer, view, in_hand)}
 
 
 def _places(whole: JointPlan, view: View) -> dict[str, str]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from clampwright.bench.folder import Workshop, load_plan, read_bytes
+from clampwright.bench.friction import FRICTION_FILE, friction_bytes
 from clampwright.bench.session import pinned
 from clampwright.errors import Ambiguous, ClampwrightError, Missing
 from clampwright.procedure.check import Finding
@@ -15,12 +16,14 @@ from clampwright.web.desk import Known
 from clampwright.words import Words, words
 from clampwright.work.check import check_plan
 from clampwright.work.fold import JobState
+from clampwright.work.friction_file import load_conditions
 from clampwright.work.guide import next_pull
 from clampwright.work.job import Job
 from clampwright.work.jobfile import load_job
 from clampwright.work.plan import Plan
 
-Version = tuple[str, int, int]
+Version = tuple[str, int, int, bytes]
+"""Name, time and size of a job's file, and the friction conditions it may name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,13 +92,14 @@ class JobFiles:
     def all(self) -> tuple[JobFile, ...]:
         """Return every job file, by name."""
         found = {}
+        friction = friction_bytes(self.place.folder)
         for path in sorted(self.place.jobs.glob("*.toml")):
             try:
                 stat = path.stat()
             except OSError:
                 continue  # it went away between listing and looking: it is no job any more
-            version = (path.name, stat.st_mtime_ns, stat.st_size)
-            found[version] = self._read.get(version) or _read(path)
+            version = (path.name, stat.st_mtime_ns, stat.st_size, friction)
+            found[version] = self._read.get(version) or _read(path, friction)
         self._read = found
         return tuple(found.values())
 
@@ -118,9 +122,10 @@ class JobFiles:
         return plan, check_plan(plan)
 
 
-def _read(path: Path) -> JobFile:
+def _read(path: Path, friction: bytes) -> JobFile:
     try:
-        return JobFile(path, load_job(read_bytes(path), path.name))
+        own = load_conditions(friction, FRICTION_FILE)
+        return JobFile(path, load_job(read_bytes(path), path.name, friction=own))
     except ClampwrightError as error:
         return JobFile(path, None, error.message)
 

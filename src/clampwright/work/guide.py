@@ -106,7 +106,7 @@ def guidance(
         target_words(planned, choice, already=state.turned_already(key)),
         state.latest.get(key),
         same,
-        len(open_keys),
+        sum(one.fastener != 0 for one in open_keys),
     )
 
 

@@ -113,7 +113,8 @@ class BenchPage extends HTMLElement {
 
   /** @param {Key} key @returns {Step | undefined} */
   #step(key) {
-    return this.#bench.steps[`${key[0]}/${key[1]}`];
+    const steps = this.#bench.steps; // what is left of a short angle stands under the pull's own key
+    return steps[key.join("/")] ?? steps[`${key[0]}/${key[1]}`];
   }
 
   /**
