@@ -21,7 +21,7 @@ from clampwright.trace.patterns import PATTERNS
 from clampwright.trace.verdict import TraceVerdict, judge
 
 PAGE = Path(__file__).parents[1] / "docs" / "validation" / "traces.md"
-FIRST, COUNT = 5_000_000, 140
+FIRST, COUNT = 9_000_000, 140
 CLEAR = frozenset(
     {"normal", "pause", "soft_joint", "plastic", "necking", "slope_out_of_band", "galling"}
 )

@@ -147,8 +147,10 @@ def features_of(trace: Trace, given: Given) -> Features:
     after = None
     if snug is not None:
         since = float(trace.time[int(np.argmax(parts.angle >= snug))])
-        u_after = _u_turned(parts, top - snug_torque, drift(since, end - snug))
-        after = Estimate(end - snug, u_after)
+        wound = abs(top - snug_torque) + _wound_again(trace, parts, snug_torque)
+        u_after = _u_turned(parts, wound, drift(since, end - snug))
+        u_snug = _u_snug(curve, snug, snug_torque, parts.torque_noise)
+        after = Estimate(end - snug, float(np.hypot(u_after, u_snug)))
     rate = given.nominal.clamp_rate_N_per_deg
     return Features(
         turned=parts,
@@ -434,6 +436,25 @@ def _u_turned(parts: Turned, torque: float, drift: float, play: int = 0) -> floa
     wind_up = abs(torque) * tool.compliance * tool.u_rel
     noise = parts.u_angle * max(1, len(parts.strokes)) ** 0.5
     return float(np.linalg.norm([noise, wind_up, drift, play * limit("play_deg")]))
+
+
+def _u_snug(curve: Curve, snug: float, torque: float, noise: float) -> float:
+    """How well the angle of the snug torque is known: noise and waves over the slope there."""
+    if not len(curve):
+        return 0.0
+    place = min(int(np.searchsorted(curve.angle, snug)), len(curve) - 1)
+    slope = max(
+        float(curve.slope[place]), limit("flat_slope_ratio") * float(curve.slope.max()), 1e-9
+    )
+    return min(float(np.hypot(0.5 * noise, limit("waves_u_rel") * torque)) / slope, 5.0)
+
+
+def _wound_again(trace: Trace, parts: Turned, snug_torque: float) -> float:
+    """Torque that a counter saw wound up once more, from where the nut's rest is found on, N·m."""
+    if trace.angle_mode != "accumulated":
+        return 0.0
+    share = 1.0 - 0.5 * (limit("restart_low") + limit("restart_high"))
+    return share * sum(s.torque_end for s in parts.strokes[:-1] if s.torque_end > snug_torque)
 
 
 def _unloaded_starts(trace: Trace, parts: Turned) -> int:

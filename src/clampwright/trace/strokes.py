@@ -144,9 +144,13 @@ class _Stitching:
             stiffness=self.tool,
             pauses=pauses,
             slips=tuple(slips),
-            u_angle=max(self.it.angle_noise, 0.1),
+            u_angle=max(self.it.angle_noise, limit(self._least_u())),
             torque_noise=self.it.torque_noise,
         )
+
+    def _least_u(self) -> str:
+        """Name what a stroke is uncertain by; a counter counts a hand that gives, too."""
+        return "counter_u_deg" if self.trace.angle_mode == "accumulated" else "angle_u_deg"
 
     def _add(self, swing: Swing) -> None:
         inside = slice(swing.start, swing.end + 1)
