@@ -7,7 +7,13 @@ from clampwright.procedure.scope import Scope, variants_of
 
 
 def note_case(scope: Scope, clause: Clause) -> None:
-    """Note for which case the figures hold: "if the bolts are new", "otherwise"."""
+    """Note for which case the figures hold: "if the bolts are new", "otherwise".
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+    """
     if clause.has("OTHERWISE"):
         scope.case = "otherwise"
     condition = "if" in clause.leads and "when" not in clause.values("IF")
@@ -29,7 +35,13 @@ def _more_figures(scope: Scope, clause: Clause) -> bool:
 
 
 def variant_in_brackets(scope: Scope, clause: Clause) -> None:
-    """Let "(steel wheels) 110 N·m" hold for steel wheels only."""
+    """Let "(steel wheels) 110 N·m" hold for steel wheels only.
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+    """
     place = next(n for n, one in enumerate(scope.sentence.clauses) if one is clause)
     outer = next((c for c in reversed(scope.sentence.clauses[:place]) if not c.inside), None)
     for slot in scope.new_slots:

@@ -41,7 +41,17 @@ def note_cautions(scope: Scope, sentence: Sentence) -> None:
 
 
 def shown_in_figure(sentence: Sentence, clause: Clause) -> bool:
-    """Tell whether an order is drawn elsewhere: said in the clause or in a bracket behind it."""
+    """Tell whether an order is drawn elsewhere: said in the clause or in a bracket behind it.
+
+    Parameters
+    ----------
+    sentence : Sentence
+    clause : Clause
+
+    Returns
+    -------
+    bool
+    """
     if clause.has("FIGREF"):
         return True
     place = next(n for n, one in enumerate(sentence.clauses) if one is clause)

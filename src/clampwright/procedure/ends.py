@@ -83,5 +83,14 @@ def _valueless(scope: Scope, new: Sequence[Slot]) -> None:
 
 
 def sentence_has_figures(sentence: Sentence) -> bool:
-    """Tell whether a sentence holds a quantity."""
+    """Tell whether a sentence holds a quantity.
+
+    Parameters
+    ----------
+    sentence : Sentence
+
+    Returns
+    -------
+    bool
+    """
     return any(clause.figures for clause in sentence.clauses)

@@ -126,7 +126,7 @@ class SignLexer(LexerBase):
         )
         if (
             after.islower()
-            or after in ",;:)("
+            or after in ",;:)"
             or (abbreviates and (after.isdigit() or after in "#-"))
         ):
             return start + 1

@@ -91,7 +91,7 @@ class LexerBase:
         found = unit_at(self.text, start, after_number=self.after_number)
         if self.text[start] == "%" and self.after_number:
             found = UnitText("%", "%", start + 1)
-        if found is None or (found.name in {"in", "m", "ft"} and self._is_small_word(start, found)):
+        if found is None or (found.name in {"in", "µm"} and self._is_small_word(start, found)):
             return None
         if commit:
             keep = self.after_number
@@ -101,8 +101,10 @@ class LexerBase:
         return found.end
 
     def _is_small_word(self, start: int, found: UnitText) -> bool:
-        """Tell inches from the word in: a whole number and another word after it."""
+        """Tell inches from the word in, and micrometres from the German and Portuguese um."""
         last = self._last()
+        if found.name == "µm":
+            return self.words.language in {"de", "pt"}
         if found.name != "in" or self.text[start : found.end].casefold() != "in":
             return False
         if last is None or last.number is None or not last.number.whole:

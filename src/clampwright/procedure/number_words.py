@@ -9,7 +9,13 @@ from clampwright.procedure.tokens import Token
 
 
 def join_spaced_digits(tokens: list[Token], text: str) -> None:
-    """Make one doubtful number of "1 2 0 N·m": single digits with single spaces, then a unit."""
+    """Make one doubtful number of "1 2 0 N·m": single digits with single spaces, then a unit.
+
+    Parameters
+    ----------
+    tokens : list of Token
+    text : str
+    """
     run: list[Token] = []
     before = ""
     for token in tokens:
@@ -29,7 +35,12 @@ def join_spaced_digits(tokens: list[Token], text: str) -> None:
 
 
 def join_number_words(tokens: list[Token]) -> None:
-    """Make one number of "two thirds" and of "one and a half" (turns)."""
+    """Make one number of "two thirds" and of "one and a half" (turns).
+
+    Parameters
+    ----------
+    tokens : list of Token
+    """
     spoken = [token for token in tokens if token.letter]
     for place, token in enumerate(spoken):
         part = token.number.value if token.letter == "W" and token.number else None

@@ -8,7 +8,17 @@ from clampwright.words import words
 
 
 def not_physical(scope: Scope, quantity: Quantity) -> bool:
-    """Refuse what is negative, zero or not finite; tell whether that was the case."""
+    """Refuse what is negative, zero or not finite; tell whether that was the case.
+
+    Parameters
+    ----------
+    scope : Scope
+    quantity : Quantity
+
+    Returns
+    -------
+    bool
+    """
     for amount in (*quantity.amounts, *quantity.also):
         text = scope.draft.written(amount.tokens)
         if "not_finite" in amount.oddities:
@@ -27,7 +37,13 @@ def not_physical(scope: Scope, quantity: Quantity) -> bool:
 
 
 def note_oddities(scope: Scope, quantity: Quantity) -> None:
-    """Warn of what is odd about the form of a figure that is used."""
+    """Warn of what is odd about the form of a figure that is used.
+
+    Parameters
+    ----------
+    scope : Scope
+    quantity : Quantity
+    """
     for amount in (*quantity.amounts, *quantity.also):
         if "letters" in amount.oddities:
             scope.draft.warn("ocr_suspect")

@@ -95,6 +95,16 @@ SIGNS = {
 
 
 def skip(text: str, position: int) -> int:
-    """Return the place after spaces, and after a hyphen that joins a number to its unit."""
+    """Return the place after spaces, and after a hyphen that joins a number to its unit.
+
+    Parameters
+    ----------
+    text : str
+    position : int
+
+    Returns
+    -------
+    int
+    """
     match = re.compile(r"[ \t\n]*-?[ \t]*").match(text, position)
     return match.end() if match else position

@@ -162,7 +162,16 @@ class Scope:
 
 
 def variants_of(clause: Clause) -> frozenset[str]:
-    """Return which of several cases the figures of a clause hold for."""
+    """Return which of several cases the figures of a clause hold for.
+
+    Parameters
+    ----------
+    clause : Clause
+
+    Returns
+    -------
+    frozenset of str
+    """
     found = set(clause.values("VARIANT"))
     if clause.has("USED") or ("if" in clause.leads and clause.has("REUSE")):
         found.add("used")

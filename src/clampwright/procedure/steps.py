@@ -138,7 +138,13 @@ def repeat_last(scope: Scope, clause: Clause) -> None:
 
 
 def running_torque(scope: Scope, clause: Clause) -> None:
-    """Add the measured running torque to the target when the text says so."""
+    """Add the measured running torque to the target when the text says so.
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+    """
     sentence = scope.sentence
     measured = sentence.has("RUNNING") and sentence.has("CHECK")
     if not sentence.has("ADD", "PLUS"):

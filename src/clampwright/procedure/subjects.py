@@ -129,7 +129,17 @@ def members(item: Item, draft: Draft) -> tuple[int, ...]:
 
 
 def labels(item: Item, draft: Draft) -> str:
-    """Return the label letters of a phrase such as "bolts A and B"."""
+    """Return the label letters of a phrase such as "bolts A and B".
+
+    Parameters
+    ----------
+    item : Item
+    draft : Draft
+
+    Returns
+    -------
+    str
+    """
     return ", ".join(draft.tokens[i].text for i in item.tokens if draft.tokens[i].letter == "Z")
 
 
@@ -180,7 +190,14 @@ def _apply(scope: Scope, clause: Clause, chosen: Fasteners) -> None:
 
 
 def take_label(scope: Scope, clause: Clause, item: Item) -> None:
-    """Let the following stages apply to the fasteners behind a letter."""
+    """Let the following stages apply to the fasteners behind a letter.
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+    item : Item
+    """
     scope.draft.mark(item.tokens, "used", words("label"))
     _apply(scope, clause, scope.draft.tokens[item.tokens[0]].text)
 

@@ -14,7 +14,18 @@ from clampwright.words import words
 
 
 def once_more(scope: Scope, clause: Clause, amount: Amount) -> bool:
-    """Take a second bracket with the same torque in a third unit; ask when it does not agree."""
+    """Take a second bracket with the same torque in a third unit; ask when it does not agree.
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+    amount : Amount
+
+    Returns
+    -------
+    bool
+    """
     last = scope.draft.last()
     if (
         last is None

@@ -14,7 +14,13 @@ from clampwright.words import words
 
 
 def part_fastener_number(scope: Scope, quantity: Quantity) -> None:
-    """Take "bolt 3 to 45 N·m" as bolt 3 and 45 N·m: no range is as wide as that."""
+    """Take "bolt 3 to 45 N·m" as bolt 3 and 45 N·m: no range is as wide as that.
+
+    Parameters
+    ----------
+    scope : Scope
+    quantity : Quantity
+    """
     amount, tokens = quantity.amounts[0], scope.draft.tokens
     first, low, high = quantity.first, amount.low, amount.high
     signs = "".join(tokens[index].letter for index in amount.tokens)
@@ -34,7 +40,18 @@ def part_fastener_number(scope: Scope, quantity: Quantity) -> None:
 
 
 def asked_about_number(scope: Scope, clause: Clause, quantity: Quantity) -> bool:
-    """Ask about "tighten bolt 8 to 20 N·m": bolt 8, or a range; tell whether it was asked."""
+    """Ask about "tighten bolt 8 to 20 N·m": bolt 8, or a range; tell whether it was asked.
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+    quantity : Quantity
+
+    Returns
+    -------
+    bool
+    """
     amount, tokens = quantity.amounts[0], scope.draft.tokens
     signs = "".join(tokens[index].letter for index in amount.tokens)
     near = [token for token in tokens[max(0, quantity.first - 4) : quantity.first] if token.letter]
@@ -70,7 +87,17 @@ def _plural(word: str) -> bool:
 
 
 def asked_about_list(scope: Scope, quantity: Quantity) -> bool:
-    """Ask about "20/25 N·m" and "28 - 30 - 32 N·m": steps, or limits; tell whether it was asked."""
+    """Ask about "20/25 N·m" and "28 - 30 - 32 N·m": steps, or limits; tell whether it was asked.
+
+    Parameters
+    ----------
+    scope : Scope
+    quantity : Quantity
+
+    Returns
+    -------
+    bool
+    """
     values = [amount.value for amount in quantity.amounts if amount.value is not None]
     signs = "".join(scope.draft.tokens[i].letter for i in quantity.tokens)
     pair = re.fullmatch(r"[NW]/[NW]Q", signs) is not None

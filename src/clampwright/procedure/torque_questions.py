@@ -62,7 +62,13 @@ def ask_spaced(scope: Scope, amount: Amount, kind: Literal["torque", "angle"] = 
 
 
 def ask_lost_sign(scope: Scope, amount: Amount) -> None:
-    """Ask about "35 5 N·m": a sign between the two numbers is lost."""
+    """Ask about "35 5 N·m": a sign between the two numbers is lost.
+
+    Parameters
+    ----------
+    scope : Scope
+    amount : Amount
+    """
     text = scope.draft.written(amount.tokens)
     why = words("{text}: something is missing between the two numbers", text=text)
     value, low = amount.value, amount.low
@@ -97,7 +103,18 @@ def ask_sign(scope: Scope, amount: Amount) -> None:
 
 
 def disagree(scope: Scope, amount: Amount, also: Sequence[Amount]) -> bool:
-    """Ask when the figures for one torque differ too much; tell whether it was asked."""
+    """Ask when the figures for one torque differ too much; tell whether it was asked.
+
+    Parameters
+    ----------
+    scope : Scope
+    amount : Amount
+    also : sequence of Amount
+
+    Returns
+    -------
+    bool
+    """
     draft = scope.draft
     verdicts = [agreement(amount, other) for other in also]
     if "warn" in verdicts:
@@ -162,7 +179,17 @@ def ask_further(scope: Scope, amount: Amount, previous: Slot) -> None:
 
 
 def reduced(scope: Scope, quantity: Quantity) -> bool:
-    """Ask whether a reduction by a percentage holds; tell whether there is a torque to reduce."""
+    """Ask whether a reduction by a percentage holds; tell whether there is a torque to reduce.
+
+    Parameters
+    ----------
+    scope : Scope
+    quantity : Quantity
+
+    Returns
+    -------
+    bool
+    """
     draft = scope.draft
     target = draft.last("torque")
     percent = quantity.amounts[0].value
@@ -189,5 +216,15 @@ def reduced(scope: Scope, quantity: Quantity) -> bool:
 
 
 def replace_value(stage: Stage, value: float | None) -> Stage:
-    """Return a stage with another value and nothing that went with the old one."""
+    """Return a stage with another value and nothing that went with the old one.
+
+    Parameters
+    ----------
+    stage : Stage
+    value : float or None
+
+    Returns
+    -------
+    Stage
+    """
     return replace(stage, value=value, tolerance_low=None, tolerance_high=None, also=())

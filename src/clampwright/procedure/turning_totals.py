@@ -19,7 +19,17 @@ LEAST_REST_DEG = 15.0
 
 
 def add_rest(scope: Scope, quantity: Quantity) -> bool:
-    """Take an angle in total: what is missing to it, or nothing when it is the sum already."""
+    """Take an angle in total: what is missing to it, or nothing when it is the sum already.
+
+    Parameters
+    ----------
+    scope : Scope
+    quantity : Quantity
+
+    Returns
+    -------
+    bool
+    """
     draft = scope.draft
     amount = quantity.amounts[0]
     done = Fraction(0)
@@ -51,7 +61,12 @@ def add_rest(scope: Scope, quantity: Quantity) -> bool:
 
 
 def settle_total(scope: Scope) -> None:
-    """Drop "180° in total" said first, once its parts are there; ask when they do not add up."""
+    """Drop "180° in total" said first, once its parts are there; ask when they do not add up.
+
+    Parameters
+    ----------
+    scope : Scope
+    """
     total = scope.total
     if total is None or total not in scope.draft.slots:
         return
