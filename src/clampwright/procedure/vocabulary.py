@@ -1,4 +1,8 @@
-"""The words of each language, read from tables: one file for a language, one row for a meaning."""
+"""The words of each language, read from tables: one file for a language, one row for a meaning.
+
+A language is added without code: a row in ``languages.csv`` and a file ``words/<tag>.csv`` whose
+rows are class, value and the phrases that mean it, divided by ``|``.
+"""
 
 from __future__ import annotations
 
