@@ -19,10 +19,21 @@ from clampwright.work.plan_json import plan_json
 
 
 def opened(
-    job_file: bytes, drawer_file: bytes, today: date, plan: Plan, findings: Sequence[Finding]
+    job_file: bytes,
+    drawer_file: bytes,
+    today: date,
+    plan: Plan,
+    findings: Sequence[Finding],
+    *,
+    friction_file: bytes = b"",
 ) -> dict[str, Any]:
-    """Body of the entry that opens a job: both files as they were, the plan, the findings."""
+    """Body of the entry that opens a job: its files as they were, the plan, the findings.
+
+    The workshop's own friction conditions stand in it where the job relies on one of them.
+    """
+    own = {"friction_file": friction_file.decode("utf-8-sig")} if friction_file else {}
     return {
+        **own,
         "job_file": job_file.decode("utf-8-sig"),
         "drawer_file": drawer_file.decode("utf-8-sig"),
         "today": today.isoformat(),

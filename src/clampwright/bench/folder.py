@@ -3,6 +3,7 @@
 ::
 
     drawer.toml         the wrenches, bars, gauges and adapters
+    friction.toml       friction conditions from the workshop's own tests, where there are some
     jobs/*.toml         one file a job
     workshop.sqlite     the log (made with the first job)
     workshop.key        the workshop's signing key, readable by its owner only
@@ -18,6 +19,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
+from clampwright.bench.friction import friction_bytes, own_conditions
 from clampwright.bench.papers import Papers
 from clampwright.bench.session import Session
 from clampwright.drawer.files import load_drawer
@@ -129,8 +131,9 @@ def load_plan(job_file: Path, drawer_file: Path | None, *, today: dt.date) -> Pl
     -------
     Plan
     """
-    job = load_job(read_bytes(job_file), str(job_file))
+    data = read_bytes(job_file)
     drawer = drawer_file or find_workshop(job_file) / DRAWER_FILE
+    job = load_job(data, str(job_file), friction=own_conditions(drawer.parent))
     return plan_job(job, load_drawer(read_bytes(drawer), str(drawer)), today=today)
 
 
@@ -170,7 +173,8 @@ def open_session(place: Workshop, job_file: Path, *, today: dt.date) -> Iterator
     Session
     """
     job, drawer = read_bytes(job_file), read_bytes(place.drawer)
-    load_job(job, str(job_file))
+    load_job(job, str(job_file), friction=own_conditions(place.folder))
     load_drawer(drawer, str(place.drawer))
     with open_store(place, create=True) as store:
-        yield Session.start(store, job, drawer, place.papers, today=today)
+        friction = friction_bytes(place.folder)
+        yield Session.start(store, job, drawer, place.papers, today=today, friction_file=friction)

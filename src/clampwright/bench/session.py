@@ -14,6 +14,7 @@ from functools import lru_cache
 from typing import Any, TypedDict, Unpack
 
 from clampwright.bench import bodies
+from clampwright.bench.friction import FRICTION_FILE
 from clampwright.bench.papers import Papers
 from clampwright.drawer.files import load_drawer
 from clampwright.drawer.fit import Fitness
@@ -28,6 +29,7 @@ from clampwright.words import words
 from clampwright.work.check import check_plan
 from clampwright.work.corrected import corrected
 from clampwright.work.fold import JobState, Pull, PullKey, fold
+from clampwright.work.friction_file import load_conditions
 from clampwright.work.given import given_for
 from clampwright.work.guide import Guidance, next_pull
 from clampwright.work.job import Job
@@ -105,7 +107,14 @@ class Session:
 
     @classmethod
     def start(
-        cls, store: Store, job_file: bytes, drawer_file: bytes, papers: Papers, *, today: date
+        cls,
+        store: Store,
+        job_file: bytes,
+        drawer_file: bytes,
+        papers: Papers,
+        *,
+        today: date,
+        friction_file: bytes = b"",
     ) -> Session:
         """Open a job, or go on with it where it was.
 
@@ -117,6 +126,8 @@ class Session:
         papers : Papers
         today : datetime.date
             For the dates of calibrations, when the job is new.
+        friction_file : bytes
+            The workshop's own friction conditions; pinned too where the job names one of them.
 
         Returns
         -------
@@ -127,13 +138,22 @@ class Session:
         Refused
             When the job was opened from another version of its file.
         """
-        job = load_job(job_file, "job file")
+        own = load_conditions(friction_file, FRICTION_FILE)
+        job = load_job(job_file, "job file", friction=own)
         known = fold(store.entries(job=job.id))
         text = job_file.decode("utf-8-sig")
         if known.opened is None or (not known.pulls and known.opened["job_file"] != text):
             plan = plan_job(job, load_drawer(drawer_file, "drawer.toml"), today=today)
             findings = check_plan(plan)
-            body = bodies.opened(job_file, drawer_file, today, plan, findings)
+            relied_on = any(joint.friction in own for joint in job.joints)
+            body = bodies.opened(
+                job_file,
+                drawer_file,
+                today,
+                plan,
+                findings,
+                friction_file=friction_file if relied_on else b"",
+            )
             store.append("job_opened", body, entry_id=str(uuid7()), job=job.id)
         elif known.opened["job_file"] != text:
             raise Refused(
@@ -429,12 +449,20 @@ def pinned(opened: Mapping[str, Any]) -> tuple[Job, Drawer, Plan]:
     -------
     Job, Drawer, Plan
     """
-    return _rebuilt(opened["job_file"], opened["drawer_file"], opened["today"])
+    return _rebuilt(
+        opened["job_file"],
+        opened["drawer_file"],
+        opened["today"],
+        opened.get("friction_file", ""),
+    )
 
 
 @lru_cache(maxsize=32)
-def _rebuilt(job_file: str, drawer_file: str, today: str) -> tuple[Job, Drawer, Plan]:
+def _rebuilt(
+    job_file: str, drawer_file: str, today: str, friction_file: str
+) -> tuple[Job, Drawer, Plan]:
     """Planning takes longer than everything else, and the same files give the same plan."""
-    job = load_job(job_file.encode(), "job file")
+    own = load_conditions(friction_file.encode(), FRICTION_FILE)
+    job = load_job(job_file.encode(), "job file", friction=own)
     drawer = load_drawer(drawer_file.encode(), "drawer.toml")
     return job, drawer, plan_job(job, drawer, today=date.fromisoformat(today))

@@ -25,6 +25,7 @@ COMMANDS = {
     "judge": "Judge a recorded pull (a trace).",
     "record": "Write the record of a job.",
     "verify": "Verify a record, offline.",
+    "friction": "Fit friction to a torque-tension test, or list conditions.",
     "passes": "Compare orders and passes over fasteners that influence each other.",
     "formula": "Look up and compute one published relation.",
     "validate": "Compute every published value again and compare.",
