@@ -132,7 +132,11 @@ def load_plan(job_file: Path, drawer_file: Path | None, *, today: dt.date) -> Pl
     Plan
     """
     data = read_bytes(job_file)
-    drawer = drawer_file or find_workshop(job_file) / DRAWER_FILE
+    try:
+        drawer = drawer_file or find_workshop(job_file) / DRAWER_FILE
+    except Missing:
+        load_job(data, str(job_file))  # what is wrong in the job itself is told first
+        raise
     job = load_job(data, str(job_file), friction=own_conditions(drawer.parent))
     return plan_job(job, load_drawer(read_bytes(drawer), str(drawer)), today=today)
 
