@@ -144,6 +144,9 @@ def same_stage(got: Data, expect: Data) -> bool:
     alike = len(kinds) == 1 or (expect["value"] is None and kinds <= {"loosen", "back_off_then"})
     if not alike or not _same_fasteners(got["fasteners"], expect["fasteners"]):
         return False
+    told = expect.get("exact", {})  # optional keys of a stage that matter in this case
+    if any((got.get(key) or None) != value for key, value in told.items()):
+        return False
     return all(
         same_number(got[key], got["unit"], expect[key], expect["unit"])
         for key in ("value", "tolerance_low", "tolerance_high")

@@ -28,7 +28,7 @@ scoring = _scoring()
 # file, cases, whole cases and right statuses reached; to be raised, never lowered
 REACHED = [
     ("corpus.jsonl", 99, 99, 99),
-    ("own_cases.jsonl", 379, 379, 379),
+    ("own_cases.jsonl", 386, 386, 386),
     ("kept_cases.jsonl", 782, 782, 782),
 ]
 
@@ -69,6 +69,7 @@ def test_all_eight_languages_are_tried() -> None:
         ({"kind": "angle"}, "stages"),
         ({"fasteners": [1, 2]}, "stages"),
         ({"tolerance_high": 32}, "stages"),
+        ({"exact": {"direction": "ccw"}}, "stages"),
     ],
 )
 def test_the_scorer_sees_a_wrong_stage(change: dict[str, Any], remark: str) -> None:

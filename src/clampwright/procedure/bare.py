@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 from fractions import Fraction
 
-from clampwright.procedure.amounts import Amount, in_unit
+from clampwright.procedure.amounts import Amount, amounts_of, in_unit
 from clampwright.procedure.clauses import Clause, Sentence
 from clampwright.procedure.draft import stage_of
 from clampwright.procedure.physical import not_physical, note_oddities
@@ -153,8 +153,38 @@ def bare_span(scope: Scope, clause: Clause, item: Item) -> None:
             for slot in scope.new_slots:
                 slot.fasteners = listed if slot.fasteners == "all" else slot.fasteners
         return
+    if len(numbers) == 2 and _bare_range(scope, clause, item):
+        return
     for index in numbers:
         bare_number(scope, clause, Item("number", (index,)))
+
+
+def _bare_range(scope: Scope, clause: Clause, item: Item) -> bool:
+    """Take "tighten to 50 - 60" as one figure with limits; tell whether it was one."""
+    if any(scope.draft.tokens[i].letter == "e" for i in item.tokens):
+        return False
+    amount = amounts_of(Item("range", item.tokens), scope.draft.tokens)[0]
+    if "reversed" in amount.oddities or any(i in scope.draft.marks for i in item.tokens):
+        return False
+    if not _stands_for_a_value(scope, clause, item.first, item.last):
+        return False
+    bare_figure(scope, clause, amount)
+    return True
+
+
+def bare_figure(scope: Scope, clause: Clause, amount: Amount) -> None:
+    """Take a figure with limits but without a unit: in the declared unit, or ask for the unit.
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+    amount : Amount
+    """
+    if scope.declared:
+        _declared(scope, clause, amount)
+    else:
+        _missing(scope, clause, amount)
 
 
 def bare_number(scope: Scope, clause: Clause, item: Item) -> None:
@@ -190,8 +220,8 @@ def bare_number(scope: Scope, clause: Clause, item: Item) -> None:
         _missing(scope, clause, amount)
 
 
-def _stands_for_a_value(scope: Scope, clause: Clause, index: int) -> bool:
-    """Tell whether a number stands where a torque or an angle belongs."""
+def _stands_for_a_value(scope: Scope, clause: Clause, index: int, last: int | None = None) -> bool:
+    """Tell whether a number, or a range up to `last`, stands where a torque or angle belongs."""
     tokens = scope.draft.tokens
     before = _before(scope, index)
     if before is None or _is_page(scope, index) or _is_year(scope, index):
@@ -199,7 +229,7 @@ def _stands_for_a_value(scope: Scope, clause: Clause, index: int) -> bool:
     number = tokens[index].number
     if number is not None and number.value in STRENGTH_CLASSES and before.letter in "BMR":
         return False
-    after = _after(scope, index)
+    after = _after(scope, index if last is None else last)
     if scope.declared and before.letter in "wBC" and (after is None or after.letter in ",;.n|/a"):
         return True
     if after is not None and after.letter in "wBCM" and before.letter not in "t+":
@@ -281,7 +311,9 @@ def _missing_degree(scope: Scope, amount: Amount, text: str) -> None:
     if lost_ring:
         draft.warn("ocr_suspect")
         amount = replace(amount, value=value / 10)
-    stage = Stage("angle", float(amount.value or 0), "deg", as_written=text)
+    stage = replace(
+        stage_of("angle", in_unit(amount, UnitText("A", "deg", 0)), draft=draft), as_written=text
+    )
     if lost_ring:
         why = words(
             "{text} has no unit; a degree sign is often lost as a zero in copied text, so"

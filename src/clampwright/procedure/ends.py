@@ -8,7 +8,7 @@ from clampwright.procedure.cautions import shown_in_figure
 from clampwright.procedure.clauses import Clause, Sentence
 from clampwright.procedure.draft import Slot
 from clampwright.procedure.others import recheck
-from clampwright.procedure.scope import Scope
+from clampwright.procedure.scope import LeftHand, Scope
 from clampwright.words import words
 
 
@@ -27,6 +27,8 @@ def end_of_sentence(scope: Scope) -> None:
         _late_recheck(scope)
     _order(scope, new)
     _valueless(scope, new)
+    if scope.sentence.has("LEFT_HAND"):
+        scope.left.append(LeftHand(scope.left_subject, tuple(new), scope.started == 0))
 
 
 def _late_recheck(scope: Scope) -> None:
@@ -78,7 +80,10 @@ def _valueless(scope: Scope, new: Sequence[Slot]) -> None:
         return
     scope.draft.ask(
         "no_value",
-        words("a torque is spoken of but not given; look it up in the manufacturer's table"),
+        words(
+            "a torque is spoken of but not given; look for the figure in the maker's information"
+            " for this part"
+        ),
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from itertools import pairwise
 
-from clampwright.procedure.bare import bare_number, bare_span, order_list, portions
+from clampwright.procedure.bare import bare_figure, bare_number, bare_span, order_list, portions
 from clampwright.procedure.cases import note_case, variant_in_brackets
 from clampwright.procedure.cautions import note_cautions
 from clampwright.procedure.clauses import HEADS, Clause, Sentence
@@ -112,6 +112,8 @@ def _clause(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
         scope.per_fastener = True
     note_case(scope, clause)
     name_subject(scope, clause, following)
+    if clause.has("LEFT_HAND"):
+        scope.left_subject = scope.subject
     found = [one for one in quantities(clause) if not _taken(scope, one)]
     before = len(scope.draft.slots)
     for item in _in_working_order(clause, found):
@@ -262,6 +264,8 @@ def _quantity(scope: Scope, clause: Clause, quantity: Quantity, found: Sequence[
             "unexpected_text",
             words("{text}: how often?", text=scope.draft.written(quantity.tokens)),
         )
+    elif not letter:
+        _unitless(scope, clause, quantity)
     elif letter == "Q":
         torque(scope, clause, quantity, found)
     elif letter == "A":
@@ -277,6 +281,14 @@ def _quantity(scope: Scope, clause: Clause, quantity: Quantity, found: Sequence[
         _percent(scope, quantity)
     else:
         _other_measure(scope, clause, quantity)
+
+
+def _unitless(scope: Scope, clause: Clause, quantity: Quantity) -> None:
+    """Take "50 ± 5": a torque or angle whose unit is missing, unless a size is spoken of."""
+    if clause.has("THICKNESS", "LENGTH", "LONGER", "WHATEVER", "ADAPTER", "TOOL"):
+        scope.draft.mark(quantity.tokens, "other", words("size or other measure"))
+        return
+    bare_figure(scope, clause, quantity.amounts[0])
 
 
 def _other_measure(scope: Scope, clause: Clause, quantity: Quantity) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from clampwright.procedure.draft import Draft, Slot, Subject
-from clampwright.procedure.scope import Scope
+from clampwright.procedure.scope import LeftHand, Scope
 from clampwright.procedure.subjects import same
 from clampwright.words import words
 
@@ -101,6 +101,18 @@ def set_orders(draft: Draft, scope: Scope) -> None:
             slot.change(per_fastener=True)
 
 
+def _is_left_handed(slot: Slot, said: LeftHand) -> bool:
+    """Tell whether what is said of a left-hand thread holds for a stage."""
+    if not said.own:  # a heading or a remark: for its part, or for all when none is named
+        return same(slot.subject, said.subject)
+    if any(slot is one for one in said.own):
+        alike = [one for one in said.own if one.subject == said.subject]
+        return not alike or slot.subject == said.subject
+    if slot.subject is None or said.subject is None:
+        return said.opens and slot.subject is said.subject
+    return same(slot.subject, said.subject)
+
+
 def set_direction(draft: Draft, scope: Scope) -> None:
     """Turn tightening round for a left-hand thread; ask where only the direction is named.
 
@@ -111,7 +123,8 @@ def set_direction(draft: Draft, scope: Scope) -> None:
     """
     if scope.left_hand:
         for slot in draft.slots:
-            if slot.kind in {"torque", "angle", "snug", "stretch"}:
+            turned = slot.kind in {"torque", "angle", "snug", "stretch"}
+            if turned and any(_is_left_handed(slot, said) for said in scope.left):
                 slot.change(direction="ccw")
         return
     kinds = {slot.kind for slot in draft.slots}

@@ -171,8 +171,8 @@ def _nothing_found(draft: Draft) -> Reading | None:
     draft.ask(
         "no_value",
         words(
-            "no torque, angle or stretch is given; look it up in the general torque table, or"
-            " decide to tighten by feel"
+            "no torque, angle or stretch is given; look for the figure in the maker's"
+            " information for this part, and do not take one from a general table unasked"
         ),
     )
     return None

@@ -17,6 +17,25 @@ _VERBS = ("TIGHTEN", "RETIGHTEN", "TURN", "LOOSEN", "TORQUE")
 _VERB_LAST = frozenset({"de", "nl", "ja"})
 
 
+@dataclass(frozen=True, slots=True)
+class LeftHand:
+    """Where the text speaks of a left-hand thread.
+
+    Parameters
+    ----------
+    subject : Subject or None
+        The part it speaks of, when one has been named.
+    own : tuple of Slot
+        The stages of its sentence; none when it is a heading or a remark.
+    opens : bool
+        Whether no stage stands before it.
+    """
+
+    subject: Subject | None
+    own: tuple[Slot, ...]
+    opens: bool
+
+
 @dataclass(slots=True)
 class Scope:
     """The place in the text, and what holds there.
@@ -45,6 +64,8 @@ class Scope:
     started: int = 0
     passes: tuple[int, int] | None = None
     left_hand: bool = False
+    left_subject: Subject | None = None
+    left: list[LeftHand] = field(default_factory=list)
     ccw: bool = False
     variants: frozenset[str] = frozenset()
     heading: int = -1
