@@ -7,6 +7,7 @@ plain shank through plain parts.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from numpy.typing import ArrayLike
@@ -16,6 +17,7 @@ from clampwright.joint import _checks
 from clampwright.joint._checks import Floats
 from clampwright.joint.bearing import mean_bearing_diameter
 from clampwright.joint.cone import Joint, parts_resilience
+from clampwright.joint.layered_cone import layered_parts_resilience
 from clampwright.joint.stiffness import (
     ENGAGED_LENGTH,
     STEEL,
@@ -276,19 +278,6 @@ class Fastening:
         >>> print(f"{joint.clamp_rate:.1f} N/deg, {joint.plastic_length:.0f} mm")
         829.7 N/deg, 22 mm
         """
-        long = _checks.above("grip", grip, unit="mm")
-        plain = _checks.not_negative("shank_length", shank_length, unit="mm")
-        _checks.smaller("shank_length", plain, "grip", long)
-        segments = bolt_segments(
-            d=self.d,
-            d3=self.d3,
-            E=self.modulus,
-            head=head,
-            shank=[(shank_length, self.d)] if shank_length > 0 else (),
-            thread_length=grip - shank_length,
-            counterpart="nut" if joint == "through" else "tapped",
-            E_tapped=E_parts,
-        )
         cone = parts_resilience(
             grip=grip,
             bearing_outer=self.bearing_outer,
@@ -297,10 +286,93 @@ class Fastening:
             E=E_parts,
             joint=joint,
         )
-        rate = clamp_rate(
-            P=self.P, bolt_resilience=bolt_resilience(segments), parts_resilience=cone.resilience
+        bolt = self._plain_bolt(grip, shank_length, head, None if joint == "through" else E_parts)
+        return self._with_resiliences(bolt, cone.resilience, free_thread=grip - shank_length)
+
+    def with_layered_joint(
+        self,
+        *,
+        thicknesses: Sequence[float],
+        moduli: Sequence[float],
+        shank_length: float,
+        outside: float,
+        head: HeadShape = "hexagon",
+        E_tapped: float | None = None,
+    ) -> Fastening:
+        """Give the fastening the clamp rate of a plain bolt through layers of different materials.
+
+        Parameters
+        ----------
+        thicknesses : sequence of float
+            Of the clamped layers in order from the head, mm; washers too.
+        moduli : sequence of float
+            Young's modulus of each layer, MPa.
+        shank_length : float
+            Unthreaded part of the bolt, at the nominal diameter, mm; shorter than all layers.
+        outside : float
+            Outside diameter of the parts around the bolt, mm.
+        head : {"hexagon", "socket"}
+            Kind of head.
+        E_tapped : float, optional
+            Young's modulus of the part with the tapped hole, MPa; a bolt with nut if not given.
+
+        Returns
+        -------
+        Fastening
+            With `clamp_rate` and `plastic_length`. The bolt's modulus is `modulus`.
+
+        Raises
+        ------
+        OutOfRange, ClampwrightError
+            As `clampwright.joint.layered_cone.layered_parts_resilience`; or the shank is as long
+            as the grip, the sum of the layers.
+
+        References
+        ----------
+        VDI 2230-1, bolt resilience and deformation cone, from memory.
+
+        Examples
+        --------
+        >>> bolt = Fastening(d=10, P=1.5, d2=9.0257, d3=8.1597, stress_area=57.99,
+        ...                  bearing_outer=14.63, bearing_inner=11, yield_stress=940)
+        >>> joint = bolt.with_layered_joint(thicknesses=[20, 25], moduli=[70_000, 205_000],
+        ...                                 shank_length=28, outside=60)
+        >>> print(f"{joint.clamp_rate:.1f} N/deg, {joint.plastic_length:.0f} mm")
+        737.5 N/deg, 22 mm
+        """
+        cone = layered_parts_resilience(
+            thicknesses=thicknesses,
+            moduli=moduli,
+            bearing_outer=self.bearing_outer,
+            hole=self.bearing_inner,
+            outside=outside,
+            joint="through" if E_tapped is None else "tapped",
         )
-        return self.with_clamp_rate(float(rate), free_thread=grip - shank_length)
+        grip = float(sum(thicknesses))
+        bolt = self._plain_bolt(grip, shank_length, head, E_tapped)
+        return self._with_resiliences(bolt, cone.resilience, free_thread=grip - shank_length)
+
+    def _plain_bolt(
+        self, grip: float, shank_length: float, head: HeadShape, E_tapped: float | None
+    ) -> Floats:
+        """Resilience of the bolt, mm/N; with a nut where no tapped part is given."""
+        plain = _checks.not_negative("shank_length", shank_length, unit="mm")
+        _checks.smaller("shank_length", plain, "grip", _checks.above("grip", grip, unit="mm"))
+        segments = bolt_segments(
+            d=self.d,
+            d3=self.d3,
+            E=self.modulus,
+            head=head,
+            shank=[(shank_length, self.d)] if shank_length > 0 else (),
+            thread_length=grip - shank_length,
+            counterpart="nut" if E_tapped is None else "tapped",
+            E_tapped=E_tapped,
+        )
+        return bolt_resilience(segments)
+
+    def _with_resiliences(self, bolt: Floats, parts: Floats, *, free_thread: float) -> Fastening:
+        rate = clamp_rate(P=self.P, bolt_resilience=bolt, parts_resilience=parts)
+        return self.with_clamp_rate(float(rate), free_thread=free_thread)
 
     def torque_from_clamp(
         self,
