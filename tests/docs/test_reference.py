@@ -124,6 +124,7 @@ JOB = {
     "Layout": jobfile.LayoutTable,
     "Bearing": jobfile.BearingTable,
     "Stiffness": jobfile.StiffnessTable,
+    "Layer": jobfile.LayerTable,
     "Procedure": jobfile.ProcedureTable,
     "Source": jobfile.SourceTable,
     "Stage": toml_form.StageTable,

@@ -110,6 +110,13 @@ class BearingTable(FileModel):
         return self
 
 
+class LayerTable(FileModel):
+    """One of the clamped layers, in order from the head."""
+
+    thickness_mm: Positive
+    modulus_MPa: Positive  # noqa: N815 - the unit keeps its capitals
+
+
 class StiffnessTable(FileModel):
     """The clamp rate itself, or what the simple bolt and cone need for it."""
 
@@ -120,13 +127,31 @@ class StiffnessTable(FileModel):
     outside_mm: Positive | None = None
     tapped: bool = False
     part_modulus_MPa: Positive = 205_000.0  # noqa: N815 - the unit keeps its capitals
+    layer: tuple[LayerTable, ...] = ()
+    tapped_modulus_MPa: Positive | None = None  # noqa: N815 - the unit keeps its capitals
 
     @model_validator(mode="after")
-    def _one_of_two(self) -> StiffnessTable:
-        if (self.clamp_rate_N_per_deg is None) == (self.grip_mm is None):
-            raise ValueError("give either clamp_rate_N_per_deg, or grip_mm with outside_mm")
-        if self.grip_mm is not None and self.outside_mm is None:
-            raise ValueError("grip_mm needs outside_mm, the outside diameter of the clamped parts")
+    def _one_way_only(self) -> StiffnessTable:
+        ways = (self.clamp_rate_N_per_deg is not None, self.grip_mm is not None, bool(self.layer))
+        if sum(ways) != 1:
+            raise ValueError(
+                "give one of clamp_rate_N_per_deg, grip_mm with outside_mm, or layer tables with"
+                " outside_mm"
+            )
+        if self.clamp_rate_N_per_deg is None and self.outside_mm is None:
+            given = "layer" if self.layer else "grip_mm"
+            raise ValueError(f"{given} needs outside_mm, the outside diameter of the clamped parts")
+        return self
+
+    @model_validator(mode="after")
+    def _layers_have_their_own_moduli(self) -> StiffnessTable:
+        if self.layer and "part_modulus_MPa" in self.model_fields_set:
+            raise ValueError("each layer has its own modulus_MPa; leave out part_modulus_MPa")
+        if (self.tapped_modulus_MPa is not None) != (bool(self.layer) and self.tapped):
+            raise ValueError(
+                "tapped_modulus_MPa, the modulus of the part with the tapped hole, is needed with"
+                " layer tables and tapped = true, and only then"
+            )
         return self
 
 
@@ -332,6 +357,14 @@ def _with_stiffness(fastening: Fastening, table: StiffnessTable | None) -> Faste
     if table.clamp_rate_N_per_deg is not None:
         return fastening.with_clamp_rate(
             table.clamp_rate_N_per_deg, free_thread=table.free_thread_mm
+        )
+    if table.layer:
+        return fastening.with_layered_joint(
+            thicknesses=[layer.thickness_mm for layer in table.layer],
+            moduli=[layer.modulus_MPa for layer in table.layer],
+            shank_length=table.shank_mm,
+            outside=table.outside_mm or 0.0,
+            E_tapped=table.tapped_modulus_MPa,
         )
     return fastening.with_simple_joint(
         grip=table.grip_mm or 0.0,
