@@ -28,7 +28,7 @@ scoring = _scoring()
 # file, cases, whole cases and right statuses reached; to be raised, never lowered
 REACHED = [
     ("corpus.jsonl", 99, 99, 99),
-    ("own_cases.jsonl", 386, 386, 386),
+    ("own_cases.jsonl", 396, 396, 396),
     ("kept_cases.jsonl", 782, 782, 782),
 ]
 

@@ -12,7 +12,6 @@ from clampwright.procedure.draft import stage_of
 from clampwright.procedure.physical import not_physical, note_oddities
 from clampwright.procedure.quantities import Quantity, quantities
 from clampwright.procedure.scope import Scope
-from clampwright.procedure.stage import Stage
 from clampwright.procedure.subjects import STRENGTH_CLASSES, members
 from clampwright.procedure.syntax import Item
 from clampwright.procedure.tokens import Token

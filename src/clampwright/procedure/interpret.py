@@ -110,10 +110,9 @@ def _clause(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
         return
     if clause.has("PER_FASTENER"):
         scope.per_fastener = True
+        _loosened_singly(scope)
     note_case(scope, clause)
     name_subject(scope, clause, following)
-    if clause.has("LEFT_HAND"):
-        scope.left_subject = scope.subject
     found = [one for one in quantities(clause) if not _taken(scope, one)]
     before = len(scope.draft.slots)
     for item in _in_working_order(clause, found):
@@ -130,6 +129,14 @@ def _clause(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
         if clause.inside:
             variant_in_brackets(scope, clause)
     running_torque(scope, clause)
+
+
+def _loosened_singly(scope: Scope) -> None:
+    """Let "one at a time" hold for the loosening just before it as well."""
+    for slot in reversed(scope.new_slots):
+        if slot.kind not in {"loosen", "back_off_then"}:
+            return
+        slot.per_fastener = True
 
 
 def _quantity_or_choice(

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from clampwright.procedure.clauses import Clause
-from clampwright.procedure.quantities import Quantity
+from clampwright.procedure.draft import Draft, Subject
+from clampwright.procedure.quantities import Quantity, quantities
 from clampwright.procedure.scope import Scope
 from clampwright.procedure.subjects import same, subject_between, subject_of
+from clampwright.procedure.vocabulary import fold
 
 
 def name_subject(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
@@ -20,6 +22,12 @@ def name_subject(scope: Scope, clause: Clause, following: Sequence[Clause]) -> N
     following : sequence of Clause
         The next clause, if any.
     """
+    _name(scope, clause, following)
+    if clause.has("LEFT_HAND"):
+        scope.left_subject = scope.subject
+
+
+def _name(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
     if clause.leads & {"while", "until", "if"} or clause.has("BEFORE"):
         return
     if clause.inside:
@@ -33,6 +41,7 @@ def name_subject(scope: Scope, clause: Clause, following: Sequence[Clause]) -> N
     starts = not (clause.leads & {"a", "+", "h"})
     found = subject_of(clause, scope.draft, listed=heads_list or (bare_list and starts))
     _all_of_them(scope, clause)
+    found = found or _by_contrast(scope, clause, following)
     if found is None:
         return
     if clause.has("LOOSEN", "RECHECK", "CHECK") and not clause.figures:
@@ -44,12 +53,41 @@ def name_subject(scope: Scope, clause: Clause, following: Sequence[Clause]) -> N
     if found.general and not heads_list and scope.heading == clause.sentence:
         return  # "front mounting: 2 bolts M12, 80 N·m" is about the mounting
     if heads_list:
-        scope.heading = clause.sentence
+        scope.heading, scope.headed = clause.sentence, None
     renamed = scope.subject is not None and found.names == scope.subject.names and told
     if scope.subject is None or not same(found, scope.subject) or heads_list or renamed:
         scope.subject = found
         if scope.fasteners != "all" and heads_list:
             scope.fasteners = "all"
+
+
+def _by_contrast(scope: Scope, clause: Clause, following: Sequence[Clause]) -> Subject | None:
+    """Name "front" in "tighten front 60 N·m, rear 80 N·m": two words, a torque behind each."""
+    clauses = scope.sentence.clauses
+    place = next(n for n, one in enumerate(clauses) if one is clause)
+    before = [one for one in clauses[:place] if not one.inside][-1:]
+    own = _plain_word(clause, scope.draft)
+    near = [word for one in (*before, *following) if (word := _plain_word(one, scope.draft))]
+    return own if own is not None and any(word.names != own.names for word in near) else None
+
+
+def _plain_word(clause: Clause, draft: Draft) -> Subject | None:
+    """Return the name that stands alone before the only figure of a clause, a torque."""
+    found = quantities(clause)
+    if len(found) != 1 or found[0].letter != "Q" or clause.leads & {"while", "until", "if"}:
+        return None
+    ahead = [i for i in clause.own if i < found[0].first and clause.tokens[i].letter]
+    verbs = ("TIGHTEN", "TORQUE", "TO")
+    strange = [
+        i for i in ahead if clause.tokens[i].letter not in "ta" and not clause.tokens[i].has(*verbs)
+    ]
+    plain = [i for i in strange if clause.tokens[i].letter == "w" and not clause.tokens[i].means]
+    if not strange or strange != plain[: len(strange)] or len(plain) > 2:
+        return None
+    text = draft.written(strange)
+    if draft.language == "en" and text.endswith("ly"):
+        return None  # an adverb says how, not what
+    return Subject(text, frozenset(fold(word).rstrip("s") for word in text.split()))
 
 
 def _all_of_them(scope: Scope, clause: Clause) -> None:
@@ -85,6 +123,29 @@ def name_between(
     found = subject_between(clause, scope.draft, max(earlier) + 1, quantity.first)
     if found is not None and not same(found, scope.subject):
         scope.subject = found
+
+
+def name_by_size(scope: Scope, clause: Clause, size: Quantity) -> None:
+    """Let the stages that follow belong to "the 8 mm bolts", beside a heading if there is one.
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+    size : Quantity
+        The length in front of the fastener word.
+    """
+    behind = [i for i in clause.own if i > size.last and clause.tokens[i].letter][:2]
+    if not behind or not clause.tokens[behind[0]].has("FASTENER") or clause.has("TOOL"):
+        return
+    text = scope.draft.written([*size.tokens, behind[0]])
+    names = frozenset(fold(word).rstrip("s") for word in text.split())
+    heading = scope.subject if scope.heading == clause.sentence else None
+    if heading is not None:
+        heading = scope.headed or heading
+        scope.headed = heading
+        text, names = f"{heading.text}, {text}", names | heading.names
+    scope.subject = Subject(text, names, listed=heading is not None)
 
 
 def _stands_alone(clause: Clause) -> bool:

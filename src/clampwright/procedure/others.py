@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from clampwright.procedure.clauses import Clause
 from clampwright.procedure.draft import stage_of
 from clampwright.procedure.limits import bound_of
+from clampwright.procedure.naming import name_by_size
 from clampwright.procedure.physical import not_physical, note_oddities
 from clampwright.procedure.quantities import Quantity
 from clampwright.procedure.reading import Limit
@@ -44,6 +45,7 @@ def length(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[Qu
         draft.mark(quantity.tokens, "reported", words("to be adjusted by measuring"))
         return
     draft.mark(quantity.tokens, "other", words("size"))
+    name_by_size(scope, clause, quantity)
 
 
 def _limits_use(scope: Scope, clause: Clause) -> bool:

@@ -69,6 +69,7 @@ class Scope:
     ccw: bool = False
     variants: frozenset[str] = frozenset()
     heading: int = -1
+    headed: Subject | None = None
     run_in: bool = False
     running: bool = False
     setting: WrenchSetting | None = None

@@ -26,6 +26,7 @@ from clampwright.procedure.torque_questions import (
     ask_format,
     ask_further,
     ask_lost_sign,
+    ask_more_than_what,
     ask_sign,
     ask_spaced,
     disagree,
@@ -279,6 +280,9 @@ def _one_target(
     previous = scope.draft.last("torque")
     if previous and _comes_after_torque(scope) and _is_more(scope, clause, quantity, ahead):
         ask_further(scope, amount, previous)
+        return
+    if scope.draft.last("torque") is None and _more(scope, ahead):
+        ask_more_than_what(scope, amount)
         return
     if scope.setting is not None:
         stage, scope.setting = replace(stage, wrench_setting=scope.setting), None

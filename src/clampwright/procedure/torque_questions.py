@@ -178,6 +178,23 @@ def ask_further(scope: Scope, amount: Amount, previous: Slot) -> None:
     )
 
 
+def ask_more_than_what(scope: Scope, amount: Amount) -> None:
+    """Ask about "an additional 15 N·m" when no torque stands before it.
+
+    Parameters
+    ----------
+    scope : Scope
+    amount : Amount
+    """
+    scope.draft.ask(
+        "cumulative_or_further",
+        words(
+            "{text} more, but no torque stands before it: more than what?",
+            text=scope.draft.written(amount.tokens),
+        ),
+    )
+
+
 def reduced(scope: Scope, quantity: Quantity) -> bool:
     """Ask whether a reduction by a percentage holds; tell whether there is a torque to reduce.
 

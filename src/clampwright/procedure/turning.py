@@ -8,7 +8,7 @@ from dataclasses import replace
 from clampwright.procedure.clauses import Clause
 from clampwright.procedure.draft import Slot, number_of, stage_of
 from clampwright.procedure.dual import agreement
-from clampwright.procedure.limits import bound_of
+from clampwright.procedure.limits import Bound, bound_of
 from clampwright.procedure.physical import not_physical, note_oddities
 from clampwright.procedure.plausible import doubt
 from clampwright.procedure.quantities import Quantity
@@ -123,6 +123,8 @@ def _forward(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[
             scope.ask("implausible_value", why, [], amount.tokens)
             return
     bound = None if quantity.amounts[0].low is not None else bound_of(scope, quantity, others)
+    if bound is None and _up_to(scope, quantity):
+        bound = Bound("high")
     if bound is not None and bound.reached:
         draft.mark(quantity.tokens, "other", words("condition"))
         return
@@ -136,6 +138,13 @@ def _forward(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[
     if total and add_rest(scope, quantity):
         return
     _add_turns(scope, clause, quantity, total=total)
+
+
+def _up_to(scope: Scope, quantity: Quantity) -> bool:
+    """Tell "up to 30° further", which leaves open how far, from "to 30°"."""
+    near = scope.draft.tokens[max(0, quantity.first - 6) : quantity.first]
+    spoken = [token for token in near if token.letter]
+    return quantity.amounts[0].low is None and bool(spoken) and spoken[-1].has("UPTO")
 
 
 def _strange_verb(scope: Scope, clause: Clause, quantity: Quantity) -> str | None:
