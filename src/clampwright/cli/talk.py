@@ -215,9 +215,7 @@ def guidance_lines(guidance: Guidance) -> list[str]:
             lines.append(text_of(words("Set:  {setting}", setting=setting_text(choice))))
     elif planned.choices:
         lines.append(text_of(words("No tool of the drawer fits this stage:")))
-        lines += [
-            f"   {tool_name(one)}: {text_of(one.blockers[0])}" for one in planned.choices[:4]
-        ]
+        lines += [f"   {tool_name(one)}: {text_of(one.blockers[0])}" for one in planned.choices[:4]]
     if guidance.joint.space:
         lines.append(text_of(words("Reach: {space}", space=guidance.joint.space)))
     if planned.stage.condition:
