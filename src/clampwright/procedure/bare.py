@@ -9,12 +9,14 @@ from fractions import Fraction
 from clampwright.procedure.amounts import Amount, amounts_of, in_unit
 from clampwright.procedure.clauses import Clause, Sentence
 from clampwright.procedure.draft import stage_of
+from clampwright.procedure.limits import Bound, Side
 from clampwright.procedure.physical import not_physical, note_oddities
 from clampwright.procedure.quantities import Quantity, quantities
 from clampwright.procedure.scope import Scope
 from clampwright.procedure.subjects import STRENGTH_CLASSES, members
 from clampwright.procedure.syntax import Item
 from clampwright.procedure.tokens import Token
+from clampwright.procedure.torque_limits import close, open_on
 from clampwright.procedure.unit_text import UnitText
 from clampwright.units.unit import units
 from clampwright.words import words
@@ -223,6 +225,8 @@ def _stands_for_a_value(scope: Scope, clause: Clause, index: int, last: int | No
     """Tell whether a number, or a range up to `last`, stands where a torque or angle belongs."""
     tokens = scope.draft.tokens
     before = _before(scope, index)
+    if _counts_turns(scope, clause, index):
+        return False
     if before is None or _is_page(scope, index) or _is_year(scope, index):
         return False
     number = tokens[index].number
@@ -238,6 +242,13 @@ def _stands_for_a_value(scope: Scope, clause: Clause, index: int, last: int | No
     if before.letter == "-":
         return bool(clause.own) and not scope.draft.slots
     return before.letter == "B" or before.has("TORQUE", "TIGHTEN", "MAX", "MIN")
+
+
+def _counts_turns(scope: Scope, clause: Clause, index: int) -> bool:
+    """Tell "rotate the hub 10 times" from a figure."""
+    return clause.has("TURN", "TIMES") and any(
+        token.has("TIMES") for token in scope.draft.tokens[index + 1 : index + 3]
+    )
 
 
 def _before(scope: Scope, index: int) -> Token | None:
@@ -284,6 +295,8 @@ def _missing(scope: Scope, clause: Clause, amount: Amount) -> None:
     if not_physical(scope, Quantity([amount])):
         return
     note_oddities(scope, Quantity([amount]))
+    if _limits_the_torque(scope, amount):
+        return
     draft.mark(amount.tokens, "used", words("figure without a unit"))
     text = draft.written(amount.tokens)
     last = draft.last()
@@ -297,6 +310,27 @@ def _missing(scope: Scope, clause: Clause, amount: Amount) -> None:
         [[stage_of("torque", one, draft=draft)] for one in readings],
         amount.tokens,
     )
+
+
+def _limits_the_torque(scope: Scope, amount: Amount) -> bool:
+    """Take "25 ft-lb; minimum 22" as a limit in the unit of the torque before it."""
+    before, last = _before(scope, min(amount.tokens)), scope.draft.last()
+    side: Side | None = None
+    if before is not None and amount.value is not None and amount.low is None:
+        side = "low" if before.has("MIN") else "high" if before.has("MAX") else None
+    if side is None or last is None or last.kind != "torque" or not last.certain:
+        return False
+    if last.sentence < scope.sentence.number - 1 or last.stage.as_written:
+        return False
+    target, bound = last.stage.value, Bound(side)
+    if target is None or last.stage.unit is None or not open_on(last, bound):
+        return False
+    if (float(amount.value or 0) > target) != (side == "high"):
+        return False
+    scope.draft.mark(amount.tokens, "used", words("limit"))
+    limited = in_unit(amount, UnitText("Q", last.stage.unit, 0))
+    close(last, limited.as_limit(low=side == "low"), bound)
+    return True
 
 
 def _angle_expected(clause: Clause) -> bool:
@@ -331,6 +365,8 @@ def _something_else(scope: Scope, clause: Clause, index: int) -> None:
     number = tokens[index].number
     if number is not None and number.value in STRENGTH_CLASSES:
         scope.draft.mark([index], "other", words("strength class"))
+    elif _counts_turns(scope, clause, index):
+        scope.draft.mark([index], "other", words("count"))
     elif _is_page(scope, index):
         scope.draft.mark([index], "other", words("page number"))
     elif _is_year(scope, index):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from clampwright.procedure.cautions import shown_in_figure
 from clampwright.procedure.clauses import Clause, Sentence
@@ -23,12 +24,35 @@ def end_of_sentence(scope: Scope) -> None:
     new = scope.new_slots
     kinds = {slot.kind for slot in new}
     due = scope.recheck and not scope.checked and "torque_check" not in kinds
-    if due and (not kinds & {"torque", "angle"} or scope.sentence.has("AFTER")):
+    trailing = _trailing_recheck(scope, new)
+    if due and (not kinds & {"torque", "angle"} or scope.sentence.has("AFTER") or trailing):
         _late_recheck(scope)
+        _when(scope)
     _order(scope, new)
     _valueless(scope, new)
+    _turned_meanwhile(scope, new)
     if scope.sentence.has("LEFT_HAND"):
         scope.left.append(LeftHand(scope.left_subject, tuple(new), scope.started == 0))
+
+
+def _trailing_recheck(scope: Scope, new: Sequence[Slot]) -> bool:
+    """Tell whether a check without a figure stands behind the torque: "40 N·m, recheck when hot"."""
+    last = max((max(slot.tokens) for slot in new if slot.tokens), default=-1)
+    return any(
+        clause.has("RECHECK")
+        and not clause.has("NOT", "WITHOUT", "BEFORE", "EVERY")
+        and not clause.figures
+        and min(clause.own, default=-1) > last
+        for clause in scope.sentence.clauses
+    )
+
+
+def _when(scope: Scope) -> None:
+    """Note when a check is due: "when hot"."""
+    check = scope.draft.last()
+    due = [one for one in scope.sentence.clauses if "when" in one.values("IF") and not one.figures]
+    if check is not None and check.kind == "torque_check" and due:
+        check.change(condition=scope.draft.written(due[-1].own))
 
 
 def _late_recheck(scope: Scope) -> None:
@@ -66,6 +90,16 @@ def _named_order(sentence: Sentence, clause: Clause) -> str:
     if clause.has("REMOVAL") and "reverse" in named[-1]:
         return "reverse_of_removal"
     return "figure" if shown_in_figure(sentence, clause) else named[-1]
+
+
+def _turned_meanwhile(scope: Scope, new: Sequence[Slot]) -> None:
+    """Take "rotate the hub while tightening to 50 N·m" as the condition of the torque."""
+    for doing, pulling in pairwise(scope.sentence.clauses):
+        if doing.figures or not doing.has("TURN") or "while" not in pulling.leads:
+            continue
+        for slot in new:
+            if slot.tokens and slot.tokens[0] in pulling.own and slot.kind == "torque":
+                slot.change(condition=scope.draft.written(doing.own))
 
 
 def _valueless(scope: Scope, new: Sequence[Slot]) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from clampwright.procedure.tokens import Token
 
@@ -19,6 +20,7 @@ def mark_enumerators(tokens: Sequence[Token]) -> None:
     tokens : sequence of Token
         Changed in place.
     """
+    _ordinals_before_steps(tokens)
     seen: int | None = None
     significant = [index for index, token in enumerate(tokens) if token.letter]
     for place in range(len(significant)):
@@ -31,6 +33,14 @@ def mark_enumerators(tokens: Sequence[Token]) -> None:
             for member in members:
                 tokens[member].letter = ""
             tokens[members[len(members) // 2 if len(members) == 3 else 0]].letter = "E"
+
+
+def _ordinals_before_steps(tokens: Sequence[Token]) -> None:
+    """Make "1回目" an ordinal: the number belongs to the step word it touches, not to "ボルト"."""
+    for number, step in pairwise(tokens):
+        touches = number.end == step.start and not step.text.isascii()
+        if touches and number.letter == "N" and step.letter == "S":
+            number.letter = "O"
 
 
 def _candidate(

@@ -61,6 +61,9 @@ def _limit_of_use(scope: Scope, quantity: Quantity) -> None:
         return
     draft.mark(quantity.tokens, "used", words("longest length for reuse"))
     draft.limits.append(Limit("length_max", float(value), amount.unit))
+    allowed = scope.sentence.has("REUSE") and not scope.sentence.has("NOT", "WITHOUT")
+    if draft.reuse == "new_required" and allowed:
+        draft.reuse = "conflict"
     draft.reuse = draft.reuse or "reuse_if_length_ok"
 
 
@@ -105,7 +108,7 @@ def waiting(scope: Scope, clause: Clause, quantity: Quantity) -> None:
     if clause.has("EVERY", "WITHIN"):
         draft.mark(quantity.tokens, "other", words("interval"))
         return
-    relevant = clause.has(*_WAITING) or scope.sentence.has("RECHECK", "WAIT")
+    relevant = clause.has(*_WAITING, "REPEAT") or scope.sentence.has("RECHECK", "WAIT")
     if not relevant or not _physical(quantity):
         draft.mark(quantity.tokens, "other", words("time or distance"))
         return
@@ -140,7 +143,7 @@ def _place(scope: Scope, clause: Clause, quantity: Quantity) -> int:
 def _check_after(scope: Scope, clause: Clause) -> None:
     """Add the check of the torque that a wait was for, unless the text gives its figure."""
     sentence = scope.sentence
-    again = ("RECHECK", "RETIGHTEN")
+    again = ("RECHECK", "RETIGHTEN", "REPEAT")
     if not sentence.has(*again) or (scope.checked and not clause.has(*again)):
         return
     place = next(n for n, one in enumerate(sentence.clauses) if one is clause)

@@ -113,11 +113,11 @@ def _concluded(draft: Draft, scope: Scope) -> Reading:
     if draft.not_physical is not None:
         return Reading("refused", error=Problem("not_physical", draft.not_physical))
     draft.collect_questions()
+    reuse.conflict(draft)
     if not draft.slots and not draft.unsettled:
         nothing = _nothing_found(draft)
         if nothing is not None:
             return nothing
-    reuse.conflict(draft)
     if draft.commanded and draft.slots:
         draft.warn("unexpected_text")
     _intermediate_values(draft, scope)

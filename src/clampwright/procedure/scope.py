@@ -197,13 +197,19 @@ def variants_of(clause: Clause) -> frozenset[str]:
     found = set(clause.values("VARIANT"))
     if clause.has("USED") or ("if" in clause.leads and clause.has("REUSE")):
         found.add("used")
-    elif clause.has("NEW") and clause.has("FASTENER"):
+    elif clause.has("NEW") and (clause.has("FASTENER") or _alone(clause)):
         found.add("new")
     if "dry" in clause.values("LUBE"):
         found.add("dry")
     elif clause.has("OIL"):
         found.add("oiled")
     return frozenset(found)
+
+
+def _alone(clause: Clause) -> bool:
+    """Tell whether a bracket holds one word only, as "(new)" does."""
+    spoken = [index for index in clause.own if clause.tokens[index].letter]
+    return clause.inside and len(spoken) == 1
 
 
 def with_value(amount: Amount, value: object) -> Amount:

@@ -27,6 +27,8 @@ from clampwright.procedure.torque_questions import (
     ask_further,
     ask_lost_sign,
     ask_more_than_what,
+    ask_range_at_turn,
+    ask_run_together,
     ask_sign,
     ask_spaced,
     disagree,
@@ -176,6 +178,9 @@ def _inherits(scope: Scope, clause: Clause, name: str) -> bool:
     place = next((n for n, one in enumerate(clauses) if one is clause), 0)
     if place == 0 or clause.has("TIGHTEN", "TURN", "LOOSEN"):
         return False
+    outer = [one for one in clauses[:place] if not one.inside]
+    if "r" in clause.leads and outer and name in {"ROTATING", "RUNNING"}:
+        return outer[-1].has(name)  # "... is 15 in-lb (used) or 25 in-lb (new)"
     before = clauses[place - 1]
     told = any(scope.draft.tokens[i].letter == "Q" for i in before.own)
     return before.has(name) and not told
@@ -269,6 +274,11 @@ def _one_target(
     scope: Scope, clause: Clause, quantity: Quantity, amount: Amount, ahead: Sequence[int]
 ) -> None:
     also = quantity.also if len(quantity.amounts) == 1 else []
+    if amount.from_range and _limits_the_turn(scope, quantity):
+        ask_range_at_turn(scope, amount)
+        return
+    if ask_run_together(scope, amount):
+        return
     if _asked_about_form(scope, amount) or (also and disagree(scope, amount, also)):
         return
     stage = stage_of("torque", amount, draft=scope.draft, also=also)
@@ -288,6 +298,17 @@ def _one_target(
         stage, scope.setting = replace(stage, wrench_setting=scope.setting), None
     for _ in range(amount.times):
         scope.add([[stage]], tokens=quantity.tokens)
+
+
+def _limits_the_turn(scope: Scope, quantity: Quantity) -> bool:
+    """Tell whether "15-20 ft-lb max" stands behind a turn, which it may limit."""
+    last = scope.draft.last()
+    if last is None or last.kind != "angle" or last.sentence != scope.sentence.number:
+        return False
+    near = scope.draft.tokens
+    behind = [token for token in near[quantity.last + 1 : quantity.last + 4] if token.letter][:1]
+    ahead = [token for token in near[max(0, quantity.first - 4) : quantity.first] if token.letter]
+    return any(token.has("MAX", "MIN") for token in (*behind, *ahead[-1:]))
 
 
 _FORMS = {

@@ -195,6 +195,74 @@ def ask_more_than_what(scope: Scope, amount: Amount) -> None:
     )
 
 
+def ask_range_at_turn(scope: Scope, amount: Amount) -> None:
+    """Ask about "3/4 turn, 15-20 ft-lb max": a limit on the turn, or a torque of its own.
+
+    Parameters
+    ----------
+    scope : Scope
+    amount : Amount
+    """
+    limits = replace(amount, value=None, from_range=False)
+    scope.ask(
+        "limit_only",
+        words(
+            "{text} behind a turn: a limit that the turn must not pass, or a torque to tighten to?",
+            text=scope.draft.written(amount.tokens),
+        ),
+        [
+            [stage_of("torque_check", limits, draft=scope.draft, check="ceiling")],
+            [stage_of("torque", amount, draft=scope.draft)],
+        ],
+        amount.tokens,
+    )
+
+
+def ask_run_together(scope: Scope, amount: Amount) -> bool:
+    """Ask about "20Nm30Nm", where what stood between is lost; tell whether it was asked.
+
+    Parameters
+    ----------
+    scope : Scope
+    amount : Amount
+
+    Returns
+    -------
+    bool
+    """
+    draft, first = scope.draft, min(amount.tokens)
+    last = draft.last()
+    if first == 0 or draft.tokens[first].start != draft.tokens[first - 1].end:
+        return False
+    if draft.tokens[first - 1].letter not in {"Q", "A"} or last is None or not last.certain:
+        return False
+    stage = stage_of("torque", amount, draft=draft)
+    options = [[stage]]
+    earlier = last.stage
+    if earlier.kind == "torque" and earlier.unit == stage.unit and earlier.tolerance_low is None:
+        low, high = earlier.value, stage.value
+        if low is not None and high is not None and low < high:
+            ranged = replace(
+                stage,
+                value=(low + high) / 2,
+                tolerance_low=low,
+                tolerance_high=high,
+                value_from="range_midpoint",
+            )
+            options = [[earlier, stage], [ranged]]
+            draft.slots.remove(last)
+    scope.ask(
+        "sign_unclear",
+        words(
+            "{text}: nothing stands between two figures; is a sign or a space lost?",
+            text=draft.written([*last.tokens, *amount.tokens]),
+        ),
+        options,
+        amount.tokens,
+    )
+    return True
+
+
 def reduced(scope: Scope, quantity: Quantity) -> bool:
     """Ask whether a reduction by a percentage holds; tell whether there is a torque to reduce.
 

@@ -37,7 +37,7 @@ def choose_variant(draft: Draft) -> list[Keep] | None:
     list of callable or None
         For each variant, which slots hold for it; None when there is nothing to choose.
     """
-    torques = [slot for slot in draft.slots if slot.kind in {"torque", "angle"}]
+    torques = [slot for slot in draft.slots if slot.kind in {"torque", "angle", "torque_check"}]
     values = {value for slot in torques for value in slot.variants}
     named = next((group & values for group in _GROUPS if len(group & values) > 1), None)
     if named is None:
