@@ -28,7 +28,7 @@ scoring = _scoring()
 # file, cases, whole cases and right statuses reached; to be raised, never lowered
 REACHED = [
     ("corpus.jsonl", 99, 99, 99),
-    ("own_cases.jsonl", 415, 415, 415),
+    ("own_cases.jsonl", 419, 419, 419),
     ("kept_cases.jsonl", 782, 782, 782),
 ]
 

@@ -36,7 +36,7 @@ def end_of_sentence(scope: Scope) -> None:
 
 
 def _trailing_recheck(scope: Scope, new: Sequence[Slot]) -> bool:
-    """Tell whether a check without a figure stands behind the torque: "40 N·m, recheck when hot"."""
+    """Tell whether a check without a figure stands behind the torque: "30 N·m, recheck hot"."""
     last = max((max(slot.tokens) for slot in new if slot.tokens), default=-1)
     return any(
         clause.has("RECHECK")

@@ -40,7 +40,8 @@ def _name(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
     bare_list = not clause.has("TIGHTEN", "TURN", "LOOSEN", "RETIGHTEN") and told
     starts = not (clause.leads & {"a", "+", "h"})
     found = subject_of(clause, scope.draft, listed=heads_list or (bare_list and starts))
-    _all_of_them(scope, clause)
+    if _all_of_them(scope, clause):
+        return
     found = found or _by_contrast(scope, clause, following)
     if found is None:
         return
@@ -90,11 +91,16 @@ def _plain_word(clause: Clause, draft: Draft) -> Subject | None:
     return Subject(text, frozenset(fold(word).rstrip("s") for word in text.split()))
 
 
-def _all_of_them(scope: Scope, clause: Clause) -> None:
-    """Let "all bolts" end what was said of some of them."""
+def _all_of_them(scope: Scope, clause: Clause) -> bool:
+    """Let "all bolts" end what was said of some; tell whether it ends several names."""
     numbered = any(item.kind in {"subset", "span"} for item in clause.items)
     if clause.has("ALL") and clause.has("FASTENER") and not numbered:
         scope.fasteners, scope.fasteners_step = "all", scope.step
+        named = [slot.subject for slot in scope.new_slots if slot.subject is not None]
+        if any(not same(named[0], one) for one in named):
+            scope.subject = None  # "8 mm bolts 25 N·m, 10 mm bolts 49 N·m, then all bolts 90°"
+            return True
+    return False
 
 
 def _name_in_brackets(scope: Scope, clause: Clause) -> None:

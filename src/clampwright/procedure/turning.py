@@ -14,6 +14,7 @@ from clampwright.procedure.plausible import doubt
 from clampwright.procedure.quantities import Quantity
 from clampwright.procedure.scope import Scope
 from clampwright.procedure.stage import Stage
+from clampwright.procedure.subjects import same
 from clampwright.procedure.torque_questions import ask_spaced
 from clampwright.procedure.turning_totals import add_rest, settle_total
 from clampwright.words import words
@@ -97,7 +98,8 @@ def _turns_back(scope: Scope, clause: Clause, quantity: Quantity) -> bool:
         return verb is not None and verb.has("LOOSEN")
     if clause.has("BACK") and (clause.has("TURN") or quantity.amounts[0].unit == "turn"):
         return True
-    return clause.has("CCW") and not scope.left_hand and not clause.has("TIGHTEN")
+    left_handed = scope.left_hand and same(scope.subject, scope.left_subject)
+    return clause.has("CCW") and not left_handed and not clause.has("TIGHTEN")
 
 
 def _back_off(scope: Scope, clause: Clause, quantity: Quantity) -> None:
