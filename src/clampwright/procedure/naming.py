@@ -22,17 +22,16 @@ def name_subject(scope: Scope, clause: Clause, following: Sequence[Clause]) -> N
     following : sequence of Clause
         The next clause, if any.
     """
-    _name(scope, clause, following)
+    aside = clause.leads & {"while", "until", "if"} or clause.has("BEFORE")
+    if clause.inside and not aside:
+        _name_in_brackets(scope, clause)
+    elif not aside and not _all_of_them(scope, clause):
+        _name(scope, clause, following)
     if clause.has("LEFT_HAND"):
         scope.left_subject = scope.subject
 
 
 def _name(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
-    if clause.leads & {"while", "until", "if"} or clause.has("BEFORE"):
-        return
-    if clause.inside:
-        _name_in_brackets(scope, clause)
-        return
     heads_list = bool(following and following[0].leads & {":", "|", "-"}) or _stands_alone(clause)
     told = bool(clause.figures) or (
         bool(scope.declared) and any(item.kind == "number" for item in clause.items)
@@ -40,8 +39,6 @@ def _name(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
     bare_list = not clause.has("TIGHTEN", "TURN", "LOOSEN", "RETIGHTEN") and told
     starts = not (clause.leads & {"a", "+", "h"})
     found = subject_of(clause, scope.draft, listed=heads_list or (bare_list and starts))
-    if _all_of_them(scope, clause):
-        return
     found = found or _by_contrast(scope, clause, following)
     if found is None:
         return
