@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import textwrap
 from collections.abc import Sequence
 from pathlib import Path
@@ -37,11 +36,12 @@ def command(job: Path, drawer: Path | None, today: str | None, *, why: bool, as_
     It asks; it does not decide. Exit status 1 when something must be settled first, 0 when there
     is nothing, or only points to keep in mind.
     """
+    from clampwright.bench.days import today as this_day
     from clampwright.bench.folder import load_plan
     from clampwright.cli.days import day
     from clampwright.work.check import check_plan
 
-    plan = load_plan(job, drawer, today=day(today) if today else dt.date.today())  # noqa: DTZ011 - the workshop's own calendar day
+    plan = load_plan(job, drawer, today=day(today) if today else this_day())
     findings = check_plan(plan)
     if as_json:
         print_json(_data(plan.job, findings))
