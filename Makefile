@@ -61,8 +61,9 @@ docs: setup
 	$(BIN)/sphinx-build -W --keep-going -q -b html docs build/docs
 
 # Pinned versions and hashes for every Python and platform at once; needs uv on the PATH.
+# Extras stay written (`coverage[toml]==…`): pip before 23.3 otherwise reaches for the newest release.
 lock:
-	uv pip compile --universal --python-version 3.11 --generate-hashes --no-annotate --no-header \
+	uv pip compile --universal --python-version 3.11 --generate-hashes --no-annotate --no-header --no-strip-extras \
 	  --group dev pyproject.toml -o requirements.lock
 
 pictures: setup browser
