@@ -48,7 +48,9 @@ def commands_page() -> str:
 
 
 def _command(name: str) -> click.Command:
-    command: click.Command = importlib.import_module(f"clampwright.cli.{name}").command
+    command: click.Command = importlib.import_module(
+        f"clampwright.cli.{name.replace('-', '_')}"
+    ).command
     return command
 
 

@@ -103,10 +103,15 @@ def test_the_check_of_the_generator_can_fail(
 def known_commands() -> Iterator[tuple[str, click.Command]]:
     """Every command, and every command of a group, with what a person types for it."""
     for name in cli.COMMANDS:
-        command: click.Command = importlib.import_module(f"clampwright.cli.{name}").command
+        module = importlib.import_module(f"clampwright.cli.{name.replace('-', '_')}")
+        command: click.Command = module.command
         yield f"clampwright {name}", command
         if isinstance(command, click.Group):
-            yield from ((f"clampwright {name} {one}", c) for one, c in command.commands.items())
+            context = click.Context(command)
+            for one in command.list_commands(context):
+                inner = command.get_command(context, one)
+                assert inner is not None, one
+                yield f"clampwright {name} {one}", inner
 
 
 @pytest.mark.parametrize(("path", "command"), [*known_commands()], ids=str)

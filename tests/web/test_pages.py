@@ -15,10 +15,18 @@ from clampwright.bench.folder import Workshop
 from clampwright.proof.verification import verify
 from clampwright.store import Store
 from clampwright.web.assets import TYPES, Assets
+from clampwright.web.drawer_sentences import DRAWER
 from clampwright.web.sentences import PAGE, SCRIPT
 
 PAGES = ("/", "/jobs/trailer-wheel", "/jobs/trailer-wheel/pull", "/jobs/trailer-wheel/record")
-PLAIN = ("/api", "/formulas", "/formulas/clamp_rate", "/no/such/page")
+PLAIN = (
+    "/drawer",
+    "/drawer/click-60",
+    "/api",
+    "/formulas",
+    "/formulas/clamp_rate",
+    "/no/such/page",
+)
 STATIC = files("clampwright.web").joinpath("static")
 TEMPLATES = files("clampwright.web").joinpath("templates")
 
@@ -104,7 +112,7 @@ def test_the_sentences_of_the_scripts_are_those_of_the_catalogue() -> None:
 
 def test_the_sentences_of_the_templates_are_those_of_the_catalogue() -> None:
     text = "".join(f.read_text("utf-8") for f in TEMPLATES.iterdir())
-    assert set(re.findall(r"\bwords\.(\w+)", text)) - {"js"} == set(PAGE)
+    assert set(re.findall(r"\bwords\.(\w+)", text)) - {"js"} == {*PAGE, *DRAWER}
 
 
 def test_what_a_person_typed_is_escaped(client: TestClient, workshop: Workshop) -> None:

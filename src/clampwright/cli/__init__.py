@@ -11,6 +11,8 @@ import importlib
 import io
 import os
 import sys
+from collections.abc import Mapping
+from typing import Any
 
 import click
 
@@ -26,6 +28,7 @@ COMMANDS = {
     "record": "Write the record of a job.",
     "verify": "Verify a record, offline.",
     "friction": "Fit friction to a torque-tension test, or list conditions.",
+    "drawer": "Look after the wrenches: what lies in the drawer, and how far to trust it.",
     "passes": "Compare orders and passes over fasteners that influence each other.",
     "formula": "Look up and compute one published relation.",
     "validate": "Compute every published value again and compare.",
@@ -36,27 +39,44 @@ COMMANDS = {
 
 
 class LazyGroup(click.Group):
-    """A group whose commands are imported when they are called."""
+    """A group whose commands are imported when they are called.
+
+    Parameters
+    ----------
+    lines : mapping of str to str
+        Every command with its line of help, in the order in which the work goes.
+    beginning : str
+        What the names of their modules begin with.
+    **given
+        As for `click.Group`.
+    """
+
+    def __init__(self, *, lines: Mapping[str, str], beginning: str = "", **given: Any) -> None:
+        super().__init__(**given)
+        self.lines, self.beginning = lines, beginning
 
     def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 - click's signature
         """Return the names in the order in which the work goes."""
-        return list(COMMANDS)
+        return list(self.lines)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002 - click's signature
         """Import and return a command."""
-        if cmd_name not in COMMANDS:
+        if cmd_name not in self.lines:
             return None
-        module = importlib.import_module(f"clampwright.cli.{cmd_name}")
+        name = self.beginning + cmd_name.replace("-", "_")
+        module = importlib.import_module(f"clampwright.cli.{name}")
         command: click.Command = module.command
         return command
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002 - click's signature
         """List the commands without importing them."""
         with formatter.section("Commands"):
-            formatter.write_dl(list(COMMANDS.items()))
+            formatter.write_dl(list(self.lines.items()))
 
 
-@click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(
+    cls=LazyGroup, lines=COMMANDS, context_settings={"help_option_names": ["-h", "--help"]}
+)
 @click.version_option(__version__, message="clampwright %(version)s")
 def group() -> None:
     """From a written tightening procedure to the clamp load its maker intended.

@@ -11,6 +11,7 @@ from starlette.responses import HTMLResponse
 
 from clampwright.locale import language, say
 from clampwright.web.assets import Assets
+from clampwright.web.drawer_sentences import DRAWER
 from clampwright.web.sentences import PAGE, SCRIPT
 
 
@@ -34,7 +35,7 @@ class Pages:
             static=assets.address,
             drawing=Markup,  # for this program's own SVG only
             language=_tag(),
-            words={key: say(sentence) for key, sentence in PAGE.items()},
+            words={key: say(sentence) for key, sentence in {**PAGE, **DRAWER}.items()},
             script_words={key: say(sentence.template) for key, sentence in SCRIPT.items()},
         )
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from clampwright.web import api, formula_pages, pages, plan_charts
+from clampwright.web import api, drawer_pages, formula_pages, pages, plan_charts
 from clampwright.web.live import live
 from clampwright.web.simulation import simulate
 
@@ -39,6 +39,8 @@ WAYS: tuple[Way, ...] = (
     Way("/jobs/{job}/record.json", pages.record_json),
     Way("/jobs/{job}/record.txt", pages.record_txt),
     Way("/jobs/{job}/record.pdf", pages.record_pdf),
+    Way("/drawer", drawer_pages.drawer),
+    Way("/drawer/{tool}", drawer_pages.tool),
     Way("/formulas", formula_pages.formulas),
     Way("/formulas/{name}", formula_pages.formula),
     Way("/api", pages.api_page),
