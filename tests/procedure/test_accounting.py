@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from clampwright.procedure import spans
 from clampwright.procedure.reader import read
 from clampwright.procedure.reading import Reading
 
@@ -61,6 +62,56 @@ def test_two_hundred_torques_slipped_into_notes_are_all_used_or_reported() -> No
         offered = any(stage.value == value for one in reading.candidates for stage in one)
         told = any(span.role != "used" for span in spans)
         assert staged or offered or told, text
+
+
+def pieces(text: str, locale: str = "en") -> list[tuple[str, str, tuple[int, ...]]]:
+    return [(text[s.start : s.end], s.role, s.stages) for s in spans(text, read(text, locale))]
+
+
+def test_the_pieces_say_which_stages_a_figure_became() -> None:
+    text = "Oil the threads. Bolts 1-4: 30 Nm (22 lb ft), max. 33 Nm, then 2 x 90°, see page 12"
+    told = {piece: (role, stages) for piece, role, stages in pieces(text) if role != "plain"}
+    assert told["Oil the threads"] == ("used", ())
+    assert told["Bolts 1-4"] == ("used", ())
+    assert told["30 Nm"] == told["22 lb ft"] == told["33 Nm"] == ("used", (0,))
+    assert told["2 x 90°"] == ("used", (1, 2))
+    assert told["page 12"] == ("other", ())
+
+
+def test_words_that_made_a_stage_are_shown_with_it() -> None:
+    found = pieces("Loosen all bolts. Nip them up, then 20 N·m; check again after 10 min")
+    told = {piece: stages for piece, role, stages in found if role == "used"}
+    assert told["Loosen"] == (0,)
+    assert told["Nip"] == (1,)
+    assert told["20 N·m"] == (2,)
+    assert told["check again"] == (4,)
+
+
+def test_figures_in_a_question_are_shown_as_asked() -> None:
+    roles = {piece: role for piece, role, _ in pieces("30 Nm or 40 Nm, then 90°")}
+    assert roles["30 Nm"] == roles["40 Nm"] == "asked"
+    assert roles["90°"] == "used"
+
+
+def test_a_refused_text_is_one_piece_with_the_cause() -> None:
+    text = "<b>30 Nm</b>"
+    (piece,) = spans(text, read(text))
+    assert (piece.start, piece.end, piece.role) == (0, len(text), "reported")
+    assert spans("", read("")) == ()
+
+
+def test_the_reading_of_another_text_is_turned_away() -> None:
+    with pytest.raises(ValueError, match="longer text"):
+        spans("30 Nm", read("Step 1: 30 Nm, then 90°"))
+
+
+def test_pieces_of_any_text_join_to_the_text_again() -> None:
+    for text in (
+        "Ａ１½ 1½ turns\r\n30\u00adNm ①②",
+        "Schrau-\nben 3 0 Nm",
+        "ボルト１～８ ３０Ｎ・ｍ",
+    ):
+        assert "".join(piece for piece, _, _ in pieces(text, "und")) == text
 
 
 WORDS = st.sampled_from(
@@ -153,7 +204,9 @@ def test_any_text_gives_an_answer(text: str, locale: str) -> None:
     assert (data["error"] is not None) == (data["status"] == "refused")
     assert bool(reading.why) == (data["status"] == "ambiguous")
     for span in reading.spans:
-        assert 0 <= span.start <= span.end <= len(text)
+        assert 0 <= span.start < span.end <= len(text)
+        assert all(0 <= stage < len(reading.stages) for stage in span.stages)
+    assert "".join(text[one.start : one.end] for one in spans(text, reading)) == text
 
 
 TEMPLATES = {

@@ -8,14 +8,26 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from clampwright.procedure.account import spans
     from clampwright.procedure.reader import read
     from clampwright.procedure.reading import Limit, Problem, Reading, Span
     from clampwright.procedure.stage import Figure, Stage, WrenchSetting
 
-__all__ = ["Figure", "Limit", "Problem", "Reading", "Span", "Stage", "WrenchSetting", "read"]
+__all__ = [
+    "Figure",
+    "Limit",
+    "Problem",
+    "Reading",
+    "Span",
+    "Stage",
+    "WrenchSetting",
+    "read",
+    "spans",
+]
 
 _HOMES = {
     "read": "reader",
+    "spans": "account",
     "Limit": "reading",
     "Problem": "reading",
     "Reading": "reading",

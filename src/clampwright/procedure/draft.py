@@ -52,6 +52,12 @@ class Slot:
         Whether nothing has to be asked here.
     sentence : int
         Number of the sentence it comes from.
+    tokens : tuple of int
+        The figure it was made from.
+    extra : tuple of int
+        Figures met later that changed it: limits, other units, a wrench setting.
+    around : sequence of int
+        The clause it was met in.
     """
 
     options: list[list[Stage]]
@@ -67,6 +73,8 @@ class Slot:
     curing: bool = False
     per_fastener: bool = False
     tokens: tuple[int, ...] = ()
+    extra: tuple[int, ...] = ()
+    around: Sequence[int] = ()
     question: tuple[str, Words] | None = None
 
     @property
@@ -101,6 +109,7 @@ class Draft:
     tokens: Sequence[Token]
     text: str
     slots: list[Slot] = field(default_factory=list)
+    settled: list[Slot] = field(default_factory=list)
     why: list[Words] = field(default_factory=list)
     warnings: list[str] = field(default_factory=list)
     marks: dict[int, tuple[Role, Words]] = field(default_factory=dict)

@@ -160,6 +160,7 @@ def _make_choice(scope: Scope, start: int) -> None:
         return
     first.options = [*first.options, *second.options]
     first.certain = False
+    first.extra += second.tokens
     first.question = (
         "variant_choice",
         words('two figures are joined by "or"; which one holds?'),

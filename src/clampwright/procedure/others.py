@@ -86,6 +86,7 @@ def _stretch(scope: Scope, quantity: Quantity, others: Sequence[Quantity]) -> No
     if last is not None and last.kind == "stretch" and last.stage.unit == amount.unit:
         key = "tolerance_low" if bound.side == "low" else "tolerance_high"
         last.change(**{key: float(amount.value or 0)})
+        last.extra += quantity.tokens
         return
     scope.ask(
         "limit_only",

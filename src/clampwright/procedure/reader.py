@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import islice, product
 
 from clampwright.procedure import reuse, surface
-from clampwright.procedure.account import settle_numbers, spans_of
+from clampwright.procedure.account import mark_words, settle_numbers, spans_of
 from clampwright.procedure.clauses import sentences
 from clampwright.procedure.draft import Draft, shown
 from clampwright.procedure.enumerators import mark_enumerators
@@ -56,19 +57,8 @@ def read(text: str, locale: str = "en") -> Reading:
     scope = _read_all(draft)
     settle_numbers(draft)
     reading = _concluded(draft, scope)
-    spans = spans_of(draft, plain)
-    return Reading(
-        reading.status,
-        reading.stages,
-        reading.candidates,
-        reading.why,
-        reading.lubrication,
-        reading.reuse,
-        reading.reuse_limit,
-        reading.warnings,
-        reading.error,
-        spans,
-    )
+    mark_words(draft, draft.settled)
+    return replace(reading, spans=spans_of(draft, plain, draft.settled))
 
 
 def _read_all(draft: Draft) -> Scope:
@@ -129,13 +119,12 @@ def _concluded(draft: Draft, scope: Scope) -> Reading:
     variants = None if chosen_by is None else [stages_where(draft, keep) for keep in chosen_by]
     if variants is None:
         _cumulative(draft)
-    certain = tuple(slot.stage for slot in draft.slots if slot.certain and slot.options)
-    if chosen_by is not None:
-        certain = tuple(
-            slot.stage
-            for slot in draft.slots
-            if slot.certain and slot.options and all(keep(slot) for keep in chosen_by)
-        )
+    draft.settled = [
+        slot
+        for slot in draft.slots
+        if slot.certain and slot.options and all(keep(slot) for keep in chosen_by or ())
+    ]
+    certain = tuple(slot.stage for slot in draft.settled)
     asked = bool(draft.why)
     status: Status = "ambiguous" if asked else "ok"
     return Reading(

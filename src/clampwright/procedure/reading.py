@@ -9,7 +9,7 @@ from clampwright.procedure.stage import Stage
 from clampwright.words import Words
 
 Status = Literal["ok", "ambiguous", "refused"]
-Role = Literal["used", "other", "reported"]
+Role = Literal["used", "asked", "other", "reported", "plain"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,18 +23,32 @@ class Span:
     what : Words
         What it became, for a person.
     role : str
-        ``used`` in the reading, recognised as something ``other``, or ``reported`` because
-        nothing could be made of it.
+        ``used`` in the reading, ``asked`` about, recognised as something ``other``, ``reported``
+        because nothing could be made of it, or ``plain``: words without a figure.
+    stages : tuple of int
+        Places in the reading's stages, counted from 0, that it became.
     """
 
     start: int
     end: int
     what: Words
     role: Role
+    stages: tuple[int, ...] = ()
+
+    @property
+    def stage(self) -> int | None:
+        """The first of the stages it became, or None."""
+        return self.stages[0] if self.stages else None
 
     def as_json(self) -> dict[str, object]:
         """Return plain data."""
-        return {"start": self.start, "end": self.end, "what": str(self.what), "role": self.role}
+        return {
+            "start": self.start,
+            "end": self.end,
+            "what": str(self.what),
+            "role": self.role,
+            "stages": list(self.stages),
+        }
 
 
 @dataclass(frozen=True, slots=True)

@@ -118,7 +118,7 @@ class Scope:
         )
         if self.clause is not None:
             slot.variants = variants_of(self.clause) | self.variants
-            slot.case = self.case
+            slot.case, slot.around = self.case, self.clause.own
             slot.conditional = "if" in self.clause.leads or self.clause.inside
         place = len(self.draft.slots) if at is None else at
         self.draft.slots.insert(place, slot)

@@ -122,6 +122,7 @@ def _is_setting(scope: Scope, clause: Clause, quantity: Quantity) -> bool:
     words_of_fitting = [i for c in (clause, *neighbours) for i, t in c.words() if t.has("ADAPTER")]
     setting = WrenchSetting(value, amount.unit, draft.written(words_of_fitting))
     target.change(wrench_setting=setting)
+    target.extra += quantity.tokens
     draft.mark(quantity.tokens, "used", words("wrench setting"))
     return True
 

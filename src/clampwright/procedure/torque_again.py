@@ -51,13 +51,14 @@ def once_more(scope: Scope, clause: Clause, amount: Amount) -> bool:
                 second=scope.draft.written(amount.tokens),
             ),
             [[stage], [stage_of("torque", amount, draft=scope.draft)]],
-            amount.tokens,
+            (*last.tokens, *amount.tokens),
         )
         scope.draft.slots.remove(last)
         return True
     if verdict == "warn":
         scope.draft.warn("dual_unit_mismatch")
     last.change(also=(*stage.also, figure_of(amount)))
+    last.extra += amount.tokens
     return True
 
 

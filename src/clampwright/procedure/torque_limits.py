@@ -28,6 +28,7 @@ def limit(scope: Scope, clause: Clause, quantity: Quantity, bound: Bound) -> Non
     target = draft.last()
     if target is not None and _attaches(scope, clause, target, amount, bound):
         close(target, amount, bound)
+        target.extra += quantity.tokens
         return
     place = next(n for n, one in enumerate(scope.sentence.clauses) if one is clause)
     later = scope.sentence.clauses[place + 1 :]
@@ -101,6 +102,7 @@ def close(target: Slot, amount: Amount, bound: Bound) -> None:
     bound : Bound
     """
     limit = number_of(amount.low if bound.side == "low" else amount.high)
+    target.extra += amount.tokens
     target.change(**{"tolerance_low" if bound.side == "low" else "tolerance_high": limit})
     stage = target.stage
     low, high = stage.tolerance_low, stage.tolerance_high

@@ -258,7 +258,7 @@ def ask_run_together(scope: Scope, amount: Amount) -> bool:
             text=draft.written([*last.tokens, *amount.tokens]),
         ),
         options,
-        amount.tokens,
+        (*last.tokens, *amount.tokens),
     )
     return True
 

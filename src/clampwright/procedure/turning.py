@@ -220,6 +220,7 @@ def _completes_loosening(scope: Scope, clause: Clause, quantity: Quantity) -> bo
     amount = quantity.amounts[0]
     if last.stage.value is None:
         last.change(kind="back_off_then", value=number_of(amount.value), unit=amount.unit)
+        last.extra += quantity.tokens
         return True
     return False
 
@@ -230,6 +231,7 @@ def _limit(scope: Scope, quantity: Quantity, side: str, last: Slot | None) -> No
     key = "tolerance_low" if side == "low" else "tolerance_high"
     if last is not None and last.kind == "angle" and last.stage.unit == amount.unit:
         last.change(**{key: number_of(amount.value)})
+        last.extra += quantity.tokens
         return
     bounded = amount.as_limit(low=side == "low")
     text = draft.written(quantity.tokens)
