@@ -137,6 +137,7 @@ JOB = {
     "Bearing": jobfile.BearingTable,
     "Stiffness": jobfile.StiffnessTable,
     "Layer": jobfile.LayerTable,
+    "Engagement": jobfile.EngagementTable,
     "Procedure": jobfile.ProcedureTable,
     "Source": jobfile.SourceTable,
     "Stage": toml_form.StageTable,

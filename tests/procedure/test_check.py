@@ -18,6 +18,7 @@ from hypothesis import strategies as st
 from clampwright import standards
 from clampwright.joint.model import Fastening
 from clampwright.procedure.check import Finding, check_stages
+from clampwright.procedure.check_parts import Engagement, Parts
 from clampwright.procedure.check_why import WHY
 from clampwright.procedure.reading import Limit
 from clampwright.procedure.stage import Stage
@@ -509,3 +510,80 @@ def test_more_torque_is_never_less_over_yield(nm: float, more: float) -> None:
         assert "over_yield" in codes(check(torque(nm * more)))
     if "under_proof_share" in codes(check(torque(nm * more))):
         assert "under_proof_share" in codes(check(torque(nm)))
+
+
+# --- the parts around the fastener
+
+STRONG = replace(M10, tensile_strength=800.0)
+
+
+def parts(length: float, strength: float, **more: object) -> Parts:
+    return Parts(engagement=Engagement(length, strength), **more)  # type: ignore[arg-type]  # fields
+
+
+def test_threads_strip_where_the_part_is_soft_and_the_thread_short() -> None:
+    """An M10 in a die casting of 240 MPa, 6 mm deep, at the torque of nine tenths of yield."""
+    found = check(torque(48.0), fastening=STRONG, parts=parts(6.0, 240.0))
+    one = only(found, "thread_strips")
+    assert (one.severity, one.stage) == ("stop", 1)
+    assert "hole" in str(one.message)
+    holds = one.numbers["nut_thread_strips_at"][0]
+    # Alexander's form by hand: 6 - 1.2 mm of thread, weak sizes of ISO 965-1, C1 1, C3 at R.
+    area = math.pi * 9.732 * 4.8 / 1.5 * (0.75 + (9.732 - 9.206) * math.tan(math.radians(30)))
+    assert holds == pytest.approx(0.6 * 240.0 * area, rel=0.06)  # C3 lies within 6 % of 1 there
+    assert one.numbers["clamp_load"][0] > holds
+
+
+def test_long_engagement_does_not_strip_but_a_soft_part_is_noted() -> None:
+    assert "thread_strips" not in codes(
+        check(torque(48.0), fastening=STRONG, parts=parts(12.0, 240.0))
+    )
+    noted = check(torque(48.0), fastening=STRONG, parts=parts(12.0, 240.0))
+    assert only(noted, "thread_weaker_than_bolt").severity == "note"
+    assert not check(torque(48.0), fastening=STRONG, parts=parts(20.0, 800.0))
+
+
+def test_a_tapped_hole_of_unknown_depth_is_said_not_passed() -> None:
+    found = check(torque(48.0), fastening=STRONG, parts=Parts(tapped=True))
+    assert only(found, "stripping_not_checked").severity == "note"
+    short = check(torque(48.0), fastening=STRONG, parts=parts(1.0, 240.0))
+    assert "cannot be reckoned" in str(only(short, "stripping_not_checked").message)
+    unknown = check(torque(48.0), parts=parts(10.0, 240.0))  # no tensile strength given
+    assert codes(unknown) == ["stripping_not_checked"]
+
+
+def test_the_face_under_the_head_is_checked() -> None:
+    """48 N·m at 0.12 clamps 29.4 kN (K 0.1633); on 73.07 mm² that is 402 MPa."""
+    soft = Parts(under_head=standards.bearing_pressure_limit("AlSi9Cu3 die cast"))
+    one = only(check(torque(48.0), parts=soft), "sinks_in")
+    assert one.severity == "ask"
+    assert one.numbers["pressure"][0] == pytest.approx(48.0 / 0.1633e-2 / 73.07, rel=0.002)
+    hard = Parts(under_head=standards.bearing_pressure_limit("S235"))
+    assert not check(torque(48.0), parts=hard)
+    maybe = check(torque(48.0), friction=friction(0.06, 0.2), parts=hard)
+    assert only(maybe, "sinks_in").severity == "note"
+
+
+def test_the_largest_clamp_load_counts_not_the_last() -> None:
+    soft = Parts(under_head=standards.bearing_pressure_limit("AlSi9Cu3 die cast"))
+    found = check(torque(45.0), Stage("loosen"), torque(20.0), parts=soft)
+    assert only(found, "sinks_in").stage == 1
+
+
+def test_an_audit_of_a_yielded_fastener_is_asked() -> None:
+    found = check(torque(60.0), Stage("torque_check", 60.0, "N·m", check="re_check"))
+    assert only(found, "turned_on_after_yield").stage == 2
+    below = check(torque(45.0), Stage("torque_check", 45.0, "N·m", check="re_check"))
+    assert "turned_on_after_yield" not in codes(below)
+
+
+def test_every_torque_must_exceed_the_running_torque() -> None:
+    locking = replace(M10, prevailing_torque=8.0)
+    found = check(torque(6.0), torque(45.0), fastening=locking)
+    assert only(found, "under_running_torque").stage == 1
+
+
+def test_used_fasteners_where_new_ones_are_asked_for_stop() -> None:
+    found = check(torque(45.0), reuse="new_required", fasteners="used")
+    assert only(found, "reuse_forbidden").severity == "stop"
+    assert codes(check(torque(45.0), reuse="new_required", fasteners="new")) == ["new_fasteners"]

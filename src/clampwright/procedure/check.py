@@ -19,9 +19,10 @@ from clampwright.procedure.check_finding import (
     most_serious_first,
 )
 from clampwright.procedure.check_flow import Track, flow_findings, tracks
+from clampwright.procedure.check_parts import Parts, parts_findings
 from clampwright.procedure.check_physics import Reckoning, surface_of
 from clampwright.procedure.check_surface import condition_of, surface_findings
-from clampwright.procedure.check_torque import torque_findings
+from clampwright.procedure.check_torque import recheck_findings, torque_findings
 from clampwright.procedure.reading import Limit
 from clampwright.procedure.stage import Stage
 from clampwright.standards import FrictionCondition, Thread
@@ -47,6 +48,8 @@ def check_stages(
     reuse: str | None = None,
     reuse_limit: Sequence[Limit] = (),
     members: Sequence[tuple[int, ...]] | None = None,
+    fasteners: str = "",
+    parts: Parts | None = None,
 ) -> tuple[Finding, ...]:
     """Check the stages of one joint.
 
@@ -70,6 +73,10 @@ def check_stages(
         How long or how often used fasteners may be.
     members : sequence of tuple of int, optional
         The fastener numbers of each stage. Without them a label is a group of its own.
+    fasteners : str
+        ``new`` or ``used``: what is fitted; empty where nobody said.
+    parts : Parts or None
+        The thread they go into and what the face under the head bears, where known.
 
     Returns
     -------
@@ -102,16 +109,18 @@ def check_stages(
     for track in tracks(stages, members):
         found += flow_findings(track, kind)
         if reckoning is not None and reckoning.strength_known:
-            found += _physics(track, reckoning, kind)
+            found += _physics(track, reckoning, kind, parts)
     if kind == BOLTED:
         found += _not_known(reckoning, thread)
         found += surface_findings(friction, lubrication)
         found += _stretches(stages)
-    found += _reuse(reuse, reuse_limit)
+    found += _reuse(reuse, reuse_limit, fasteners)
     return most_serious_first(found)
 
 
-def _physics(track: Track, reckoning: Reckoning, kind: str) -> Iterator[Finding]:
+def _physics(
+    track: Track, reckoning: Reckoning, kind: str, parts: Parts | None
+) -> Iterator[Finding]:
     exempt = kind != BOLTED
     for number, stage in track.stages:
         if stage.kind == "torque":
@@ -119,6 +128,9 @@ def _physics(track: Track, reckoning: Reckoning, kind: str) -> Iterator[Finding]
                 number, stage, reckoning, final=number == track.final, exempt=exempt
             )
     yield from angle_findings(track.stages, reckoning, final=track.final, exempt=exempt)
+    yield from recheck_findings(track.stages, reckoning)
+    if parts is not None:
+        yield from parts_findings(track.stages, reckoning, parts)
 
 
 def _not_known(reckoning: Reckoning | None, thread: Thread | None) -> Iterator[Finding]:
@@ -158,8 +170,17 @@ def _stretches(stages: Sequence[Stage]) -> Iterator[Finding]:
             )
 
 
-def _reuse(reuse: str | None, limits: Sequence[Limit]) -> Iterator[Finding]:
-    if reuse == "new_required":
+def _reuse(reuse: str | None, limits: Sequence[Limit], fasteners: str) -> Iterator[Finding]:
+    if reuse == "new_required" and fasteners == "used":
+        yield Finding(
+            "reuse_forbidden",
+            "stop",
+            None,
+            words("the procedure asks for new fasteners; the job fits used ones"),
+            question=words("Are new ones at hand, or does the manual allow these elsewhere?"),
+            source=_PROCEDURE,
+        )
+    elif reuse == "new_required":
         yield Finding(
             "new_fasteners",
             "note",

@@ -47,7 +47,7 @@ def angle_findings(
     angles = [number for number, stage in stages if stage.kind == "angle"]
     if not angles:
         return
-    numbers, steps = _steps(stages, reckoning)
+    numbers, steps = steps_of(stages, reckoning)
     try:
         states = reckoning.follow(steps)
     except Missing as missing:
@@ -60,7 +60,18 @@ def angle_findings(
                 yield from _too_loose(number, state, reckoning)
 
 
-def _steps(stages: Sequence[Numbered], reckoning: Reckoning) -> tuple[list[int], list[Step]]:
+def steps_of(stages: Sequence[Numbered], reckoning: Reckoning) -> tuple[list[int], list[Step]]:
+    """Return what a fastener feels of the stages, each step with the number of its stage.
+
+    Parameters
+    ----------
+    stages : sequence of (int, Stage)
+    reckoning : Reckoning
+
+    Returns
+    -------
+    list of int, list of Step
+    """
     numbers, steps = [], []
     for number, stage in stages:
         step = _step(stage, reckoning)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from clampwright.procedure.check_finding import Finding, Severity
 from clampwright.procedure.check_physics import (
@@ -51,6 +51,9 @@ def torque_findings(
     if target is None:
         return
     driving = reckoning.driving(target, plus_running=stage.plus_running_torque)
+    if driving <= 0.0 and not exempt:
+        yield _under_running(number, stage, reckoning)
+        return
     over = _over_yield(number, stage, reckoning, driving)
     under = None
     if final and not exempt:
@@ -60,6 +63,54 @@ def torque_findings(
             yield found
             if found.code in {"over_yield", "under_proof_share"}:
                 yield from unit_findings(number, stage, reckoning)
+
+
+def recheck_findings(
+    stages: Sequence[tuple[int, Stage]], reckoning: Reckoning
+) -> Iterator[Finding]:
+    """Yield checks that would turn on a fastener which its torque has already yielded.
+
+    Parameters
+    ----------
+    stages : sequence of (int, Stage)
+        In working order.
+    reckoning : Reckoning
+        With a known strength.
+
+    Yields
+    ------
+    Finding
+    """
+    yielded: tuple[int, Stage] | None = None
+    place = reckoning.surface.where_it_holds
+    for number, stage in stages:
+        if stage.kind in {"loosen", "back_off_then"}:
+            yielded = None
+        torque = target_nm(stage)
+        if stage.kind == "torque" and torque is not None:
+            driving = reckoning.driving(torque, plus_running=stage.plus_running_torque)
+            if reckoning.yields(driving)[place]:
+                yielded = (number, stage)
+        elif yielded and stage.kind == "torque_check" and stage.check in {None, "re_check"}:
+            yield Finding(
+                "turned_on_after_yield",
+                "ask",
+                number,
+                words(
+                    "stage {earlier} ({torque}) yields the fastener; checking its torque again "
+                    "turns it on, past what it was given",
+                    earlier=yielded[0],
+                    torque=written(yielded[1]),
+                ),
+                question=words(
+                    "Does the manual really ask for a check by turning on? A mark across fastener "
+                    "and part shows movement without touching it"
+                ),
+                details=(reckoning.surface.words(),),
+                numbers={"yield_torque": (reckoning.yield_at(place), "N·m")},
+                source="common practice, no source: never check or tighten a yield-tightened "
+                f"fastener by turning it on; {YIELD_SOURCE}",
+            )
 
 
 def _over_yield(number: int, stage: Stage, reckoning: Reckoning, driving: float) -> Finding | None:
@@ -147,8 +198,6 @@ def _yield_finding(
 
 
 def _under(number: int, stage: Stage, reckoning: Reckoning, driving: float) -> Finding | None:
-    if driving <= 0.0:
-        return _under_running(number, stage, reckoning)
     place = reckoning.surface.where_it_clamps
     share, least = reckoning.share(driving), limit("least_share")
     if not share[place] < least.part:

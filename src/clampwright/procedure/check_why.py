@@ -27,6 +27,27 @@ WHY: MappingProxyType[str, Words] = MappingProxyType(
             "A self-locking nut needs its running torque only to turn. What is left above it "
             "makes the clamp load."
         ),
+        "turned_on_after_yield": words(
+            "Past yield more turning brings little more torque and much more stretch: an audit "
+            "that turns the fastener on uses up what it has left, and proves nothing."
+        ),
+        "thread_strips": words(
+            "A stripped thread lets go inside the part, where nobody sees it, and the torque on "
+            "the wrench may look right until it happens. Soft parts and short engagement strip "
+            "first."
+        ),
+        "thread_weaker_than_bolt": words(
+            "A joint is designed so that an overdone bolt breaks, which everybody sees. Where the "
+            "thread goes first, a slip of the wrench damages the part and stays hidden."
+        ),
+        "stripping_not_checked": words(
+            "In a tapped hole the part is often softer than the bolt; what its thread bears goes "
+            "by depth and material, and those are not part of the job."
+        ),
+        "sinks_in": words(
+            "Pressed past what it bears, the face under the head creeps: the clamp load fades "
+            "after the job is done, and no torque reading shows it."
+        ),
         "unit_mix_up": words(
             "Inch-pounds for foot-pounds is a factor of 12, kilogram-metres for newton metres "
             "one of 9.8. Nothing later in the work can find it: the wrench clicks all the same."
@@ -100,6 +121,10 @@ WHY: MappingProxyType[str, Words] = MappingProxyType(
         # before the first pull
         "new_fasteners": words(
             "Makers ask for new fasteners where one use spends their stretch or their locking."
+        ),
+        "reuse_forbidden": words(
+            "A fastener whose stretch or locking is spent looks like a new one, and fails at the "
+            "same torque. The maker asks for new ones because nobody can see the difference."
         ),
         "measure_before_reuse": words(
             "A fastener that has grown can bottom in its hole, or break on the next use."

@@ -60,6 +60,8 @@ def _stages(planned: JointPlan, _plan: Plan) -> Iterator[Finding]:
         reuse=reading.reuse if reading else None,
         reuse_limit=reading.reuse_limit if reading else (),
         members=[joint.fasteners_of(stage) for stage in joint.procedure.stages],
+        fasteners=joint.fitted,
+        parts=joint.parts,
     )
 
 

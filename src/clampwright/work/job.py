@@ -8,6 +8,7 @@ from typing import Literal
 
 from clampwright.errors import Missing, Refused
 from clampwright.joint.model import Fastening
+from clampwright.procedure.check_parts import Parts
 from clampwright.procedure.reading import Reading
 from clampwright.procedure.stage import Stage
 from clampwright.standards import FrictionCondition, StrengthClass, Thread
@@ -113,6 +114,10 @@ class Joint:
         What to know about reaching the fasteners.
     adapter : str or None
         Id of the open-end adapter that reaching them needs.
+    fitted : str
+        ``new`` or ``used``: which fasteners are fitted; empty where nobody said.
+    parts : Parts
+        What is known of the thread they go into and of the face under the head.
     """
 
     id: str
@@ -130,6 +135,8 @@ class Joint:
     order: tuple[int, ...] | None = None
     space: str = ""
     adapter: str | None = None
+    fitted: str = ""
+    parts: Parts = field(default_factory=Parts)
 
     def fasteners_of(self, stage: Stage) -> tuple[int, ...]:
         """Return the fastener numbers a stage applies to.

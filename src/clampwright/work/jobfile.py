@@ -13,6 +13,8 @@ from pydantic import Field, StringConstraints, model_validator
 from clampwright import standards
 from clampwright.errors import BadFile, ClampwrightError, Missing
 from clampwright.joint.model import Fastening
+from clampwright.joint.stripping import STEEL_SHEAR
+from clampwright.procedure.check_parts import Engagement, Parts
 from clampwright.procedure.reader import read
 from clampwright.procedure.toml_form import StageTable, stages_from_tables
 from clampwright.standards import FrictionCondition
@@ -155,6 +157,15 @@ class StiffnessTable(FileModel):
         return self
 
 
+class EngagementTable(FileModel):
+    """The thread the fasteners are screwed into."""
+
+    length_mm: Positive
+    strength_MPa: Positive  # noqa: N815 - the unit keeps its capitals
+    shear_ratio: Annotated[float, Field(gt=0, le=2)] | None = None
+    flats_mm: Positive | None = None
+
+
 class JointTable(FileModel):
     """One joint of a job."""
 
@@ -177,6 +188,9 @@ class JointTable(FileModel):
     order: tuple[int, ...] | None = None
     space: str = ""
     adapter: Identifier | None = None
+    fitted: Literal["new", "used"] | None = None
+    under_head: str | None = None
+    engagement: EngagementTable | None = None
 
 
 class RulesTable(FileModel):
@@ -272,6 +286,8 @@ def _joint(table: JointTable, own: Sequence[FrictionCondition]) -> Joint:
         order=table.order,
         space=table.space,
         adapter=table.adapter,
+        fitted=table.fitted or "",
+        parts=_parts(table, thread),
     )
     _check_numbers(joint)
     return joint
@@ -349,6 +365,25 @@ def _fastening(
         prevailing_torque=prevailing,
     )
     return _with_stiffness(fastening, table.stiffness)
+
+
+def _parts(table: JointTable, thread: standards.Thread | None) -> Parts:
+    engagement = None
+    if table.engagement is not None:
+        given = table.engagement
+        if given.flats_mm is not None and thread is None:
+            raise Missing(words("flats_mm needs the thread it belongs to"), needed="thread")
+        engagement = Engagement(
+            given.length_mm,
+            given.strength_MPa,
+            STEEL_SHEAR if given.shear_ratio is None else given.shear_ratio,
+            given.flats_mm / thread.d if given.flats_mm and thread else None,
+        )
+    return Parts(
+        engagement,
+        standards.bearing_pressure_limit(table.under_head) if table.under_head else None,
+        tapped=table.stiffness is not None and table.stiffness.tapped,
+    )
 
 
 def _with_stiffness(fastening: Fastening, table: StiffnessTable | None) -> Fastening:
