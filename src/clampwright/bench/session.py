@@ -35,6 +35,7 @@ from clampwright.work.guide import Guidance, next_pull
 from clampwright.work.job import Job
 from clampwright.work.jobfile import load_job
 from clampwright.work.judge import Judgement, judge_pull
+from clampwright.work.overrule import with_overrules
 from clampwright.work.plan import Plan, StagePlan, direction_of, plan_job
 from clampwright.work.readings import Reading, TraceReading
 
@@ -103,7 +104,7 @@ class Session:
             raise Missing(
                 words("job {job} was not opened in this workshop yet", job=job_id), needed="job"
             )
-        self.job, self.drawer, self.plan = pinned(self.state.opened)
+        self.job, self.drawer, self.plan = pinned(self.state.opened, self.state.overrules)
 
     @classmethod
     def start(
@@ -274,7 +275,7 @@ class Session:
         body = bodies.pull(
             key, planned, choice=choice, adapter=adapter, reading=reading, judgement=judgement
         )
-        receipt = self._append("pull", body, **made)
+        receipt = self.put("pull", body, **made)
         return Outcome(judgement, receipt, self.next())
 
     def accept(self, entry: str, reason: str, **made: Unpack[Made]) -> Receipt:
@@ -298,7 +299,7 @@ class Session:
         if pull.settled or pull.voided:
             raise Refused(words("this pull needs no acceptance"))
         body = {"entry": entry, "reason": reason.strip()}
-        return self._append("pull_accepted", body, **made)
+        return self.put("pull_accepted", body, **made)
 
     def restart(
         self,
@@ -335,7 +336,7 @@ class Session:
             "reason": reason.strip() or "not stated",
             "renewed": renewed,
         }
-        return self._append("fastener_restarted", body, **made)
+        return self.put("fastener_restarted", body, **made)
 
     def close(self, **made: Unpack[Made]) -> Receipt:
         """Close the job when nothing is open any more.
@@ -355,7 +356,7 @@ class Session:
                 words("{count} pulls are still open; the job stays open", count=guidance.left)
             )
         body = {"counts": self.state.count()}
-        return self._append("job_closed", body, **made)
+        return self.put("job_closed", body, **made)
 
     def _planned(self, key: PullKey) -> StagePlan:
         joint = self.plan.joint(key.joint)
@@ -429,32 +430,52 @@ class Session:
                 return pull
         raise Refused(words("there is no pull {entry} in this job", entry=entry))
 
-    def _append(self, kind: str, body: Mapping[str, Any], **made: Unpack[Made]) -> Receipt:
+    def put(self, kind: str, body: Mapping[str, Any], **made: Unpack[Made]) -> Receipt:
+        """Put an entry of this job on the log, and go on from there.
+
+        Parameters
+        ----------
+        kind : str
+        body : mapping
+        **made
+            See `Made`.
+
+        Returns
+        -------
+        Receipt
+        """
         made["entry_id"] = made.get("entry_id") or str(uuid7())
         receipt = self.store.append(kind, dict(body), job=self.job_id, **made)
         if not receipt.duplicate:
             self.state = fold([self.store.get(receipt.id)], self.state)
+            if kind == "tool_overruled" and self.state.opened is not None:
+                self.plan = pinned(self.state.opened, self.state.overrules)[2]
         return receipt
 
 
-def pinned(opened: Mapping[str, Any]) -> tuple[Job, Drawer, Plan]:
+def pinned(
+    opened: Mapping[str, Any], overrules: Sequence[Mapping[str, Any]] = ()
+) -> tuple[Job, Drawer, Plan]:
     """Rebuild job, drawer and plan from the entry that opened the job.
 
     Parameters
     ----------
     opened : mapping
         The entry's body.
+    overrules : sequence of mapping
+        Bodies of the entries by which people took other tools since.
 
     Returns
     -------
     Job, Drawer, Plan
     """
-    return _rebuilt(
+    job, drawer, plan = _rebuilt(
         opened["job_file"],
         opened["drawer_file"],
         opened["today"],
         opened.get("friction_file", ""),
     )
+    return job, drawer, with_overrules(plan, overrules)
 
 
 @lru_cache(maxsize=32)

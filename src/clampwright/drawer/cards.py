@@ -33,6 +33,10 @@ def card(tool: Tool, scale: Scale, mark: Mark) -> Words:
     >>> str(card(Tool("c", "Click", "click", "3/8 in", (scale,)), scale, Mark(32.0, 30.0, 4)))
     'main mark 30, then the sleeve to 2.0'
     """
+    if tool.stands_at_one:
+        return words(
+            "it stands at {value:g} {unit}: nothing to set", value=mark.value, unit=scale.unit
+        )
     if tool.kind in POINTERS:
         return _pointer_card(tool, scale, mark)
     if tool.kind == "electronic":

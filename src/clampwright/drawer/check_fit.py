@@ -88,7 +88,7 @@ def _reading_fitness(notes: Notes, tool: Tool, demand: Demand, lever: Lever) -> 
     note_graduation(notes, scale, value, demand)
     note_trust(notes, trust, demand)
     _note_limits_on_scale(notes, tool, scale, demand, lever)
-    note_adapter(notes, lever)
+    note_adapter(notes, lever, demand)
     return notes.result(tool, 100.0 - PER_PERCENT * 100 * u_rel, u_rel=u_rel, adapter=lever.adapter)
 
 

@@ -27,7 +27,8 @@ def choose(
     -------
     tuple of Fitness
         Usable ones first, by falling score; equals keep the order of the drawer. For an angle
-        every bar or ratchet is one choice with each gauge of its drive.
+        every bar or ratchet is one choice with each gauge of its drive. A wrench too small for the
+        torque is also tried with each torque multiplier that fits it and would make it reach.
 
     Examples
     --------
@@ -40,9 +41,10 @@ def choose(
     ('bar', 'g')
     """
     results = [
-        fitness(tool, demand, today=today, adapter=adapter, gauge=gauge)
+        fitness(tool, demand, today=today, adapter=between, gauge=gauge)
         for tool in drawer.tools
         for gauge in _gauges_for(tool, drawer, demand)
+        for between in _adapters_for(tool, drawer, demand, adapter)
     ]
     results.sort(key=lambda result: (not result.usable, -result.score))
     return tuple(results)
@@ -55,3 +57,18 @@ def _gauges_for(tool: Tool, drawer: Drawer, demand: Demand) -> tuple[Tool | None
         gauge for gauge in drawer.tools if gauge.kind == "angle_gauge" and gauge.drive == tool.drive
     )
     return fitting or (None,)
+
+
+def _adapters_for(
+    tool: Tool, drawer: Drawer, demand: Demand, asked: Adapter | None
+) -> tuple[Adapter | None, ...]:
+    torque = demand.reference_torque
+    too_small = torque is not None and tool.is_wrench and torque > tool.largest_torque
+    if asked is not None or torque is None or not too_small or demand.action != "torque":
+        return (asked,)
+    reaching = (
+        one
+        for one in drawer.multipliers
+        if one.drive == tool.drive and one.gain * tool.largest_torque >= torque
+    )
+    return (None, *reaching)

@@ -3,32 +3,28 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import Field, StringConstraints, field_validator, model_validator
 
+from clampwright.drawer.belonging_tables import (
+    AdapterTable,
+    BelongingTable,
+    Identifier,
+    StretchGaugeTable,
+    TestDeviceTable,
+    Text,
+    drive_named,
+)
 from clampwright.drawer.calibration import Direction
-from clampwright.drawer.tables import AngleTable, CalibrationTable, ScaleTable
-from clampwright.drawer.tools import DRIVES, WRENCHES, Adapter, Drawer, Tool, ToolKind
+from clampwright.drawer.tables import AngleTable, CalibrationTable, PresetTable, ScaleTable
+from clampwright.drawer.tools import WRENCHES, Drawer, Mechanism, Tool, ToolKind
 from clampwright.errors import BadFile
 from clampwright.tomlfile import FileModel, Location, line_of, read_toml
 from clampwright.words import Words, words
 
-Identifier = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9-]{0,39}$")]
-Text = Annotated[str, StringConstraints(min_length=1, max_length=200)]
 
-
-def _drive(text: str) -> str:
-    short = text.replace('"', "").replace("inch", "").replace("in", "").strip()
-    for drive in DRIVES:
-        if drive.removesuffix(" in") == short:
-            return drive
-    raise ValueError(
-        words("{drive!r} is no drive; write one of {known}", drive=text, known=", ".join(DRIVES))
-    )
-
-
-class ToolTable(FileModel):
+class ToolTable(BelongingTable):
     """One tool."""
 
     id: Identifier
@@ -46,8 +42,13 @@ class ToolTable(FileModel):
     stiffness_Nm_per_deg: Annotated[float, Field(gt=0)] | None = None  # noqa: N815 - the unit keeps its capital
     calibration: CalibrationTable | None = None
     note: str = ""
+    iso_class: Annotated[str, StringConstraints(pattern=r"^(I [A-E]|II [A-G])$")] | None = None
+    mechanism: Mechanism = "screw"
+    preset: PresetTable | None = None
+    sample_rate_Hz: Annotated[float, Field(gt=0, le=1_000_000)] | None = None  # noqa: N815 - the unit keeps its capital
+    suspect: Annotated[str, StringConstraints(max_length=200)] = ""
 
-    _drive = field_validator("drive")(_drive)
+    _drive = field_validator("drive")(drive_named)
 
     @model_validator(mode="after")
     def _fits_its_kind(self) -> ToolTable:
@@ -57,10 +58,50 @@ class ToolTable(FileModel):
         return self
 
     def _problem(self) -> Words | None:
-        return self._torque_problem() or self._angle_problem() or self._length_problem()
+        return (
+            self._preset_problem()
+            or self._torque_problem()
+            or self._angle_problem()
+            or self._length_problem()
+            or self._class_problem()
+        )
+
+    def _preset_problem(self) -> Words | None:
+        if self.mechanism == "screw":
+            if self.preset is not None:
+                return words('preset is for a wrench with mechanism = "fixed" or "no_scale" only')
+            return None
+        if self.kind != "click":
+            return words("mechanism is for a click wrench only; leave it out")
+        if self.scale:
+            return words(
+                "a wrench with mechanism {mechanism!r} has no scale to set by; write preset, and "
+                "leave scale out",
+                mechanism=self.mechanism,
+            )
+        if self.preset is None:
+            return words(
+                "a wrench with mechanism {mechanism!r} needs the torque it stands at: "
+                'preset = {{ value = 90, unit = "N·m" }}',
+                mechanism=self.mechanism,
+            )
+        return None
+
+    def _class_problem(self) -> Words | None:
+        if self.iso_class is None:
+            return None
+        tool_type = self.iso_class.split()[0]
+        if self.kind not in WRENCHES or (tool_type == "II") != (self.kind == "click"):
+            return words(
+                "ISO 6789 type II is a click wrench, type I shows the torque; {iso_class!r} does "
+                "not go with kind {kind!r}",
+                iso_class=self.iso_class,
+                kind=self.kind,
+            )
+        return None
 
     def _torque_problem(self) -> Words | None:
-        if self.kind in WRENCHES and not self.scale:
+        if self.kind in WRENCHES and not self.scale and self.preset is None:
             return words(
                 "kind {kind!r} needs a [[tool.scale]] table with unit, low, high and main_step",
                 kind=self.kind,
@@ -79,6 +120,8 @@ class ToolTable(FileModel):
             return words("kind 'angle_gauge' needs an [tool.angle] table with step_deg")
         if self.kind not in {"angle_gauge", "electronic"} and self.angle is not None:
             return words("kind {kind!r} shows no angle; leave angle out", kind=self.kind)
+        if self.sample_rate_Hz is not None and self.kind != "electronic":
+            return words("only an electronic wrench has a sample rate; leave sample_rate_Hz out")
         if self.trace and self.kind != "electronic":
             return words("only an electronic wrench gives a trace; leave trace out")
         return None
@@ -94,6 +137,8 @@ class ToolTable(FileModel):
     def build(self) -> Tool:
         """Return the tool."""
         scales = tuple(scale.build() for scale in self.scale)
+        if self.preset is not None:
+            scales = (self.preset.build(),)
         directions: tuple[Direction, ...] = self.directions or (
             ("cw",) if self.kind in WRENCHES else ("cw", "ccw")
         )
@@ -116,19 +161,20 @@ class ToolTable(FileModel):
             trace=self.trace,
             stiffness=self.stiffness_Nm_per_deg,
             note=self.note,
+            iso_class=self._iso_class(),
+            mechanism=self.mechanism,
+            sample_rate=self.sample_rate_Hz,
+            suspect=self.suspect,
+            belongings=self.belongings(),
         )
 
-
-class AdapterTable(FileModel):
-    """An open-end or offset adapter."""
-
-    id: Identifier
-    title: Text
-    drive: str
-    length_mm: Annotated[float, Field(gt=0, le=2000)]
-    angle_deg: Annotated[float, Field(ge=0, le=180)] = 0.0
-
-    _drive = field_validator("drive")(_drive)
+    def _iso_class(self) -> tuple[str, str] | None:
+        if self.iso_class is None:
+            if self.mechanism == "screw":
+                return None
+            return ("II", "B" if self.mechanism == "fixed" else "C")
+        tool_type, letter = self.iso_class.split()
+        return tool_type, letter
 
 
 class DrawerFile(FileModel):
@@ -137,16 +183,17 @@ class DrawerFile(FileModel):
     invented: bool = False
     tool: Annotated[tuple[ToolTable, ...], Field(min_length=1)]
     adapter: tuple[AdapterTable, ...] = ()
+    stretch_gauge: tuple[StretchGaugeTable, ...] = ()
+    test_device: tuple[TestDeviceTable, ...] = ()
 
     def build(self) -> Drawer:
         """Return the drawer."""
         return Drawer(
             tuple(tool.build() for tool in self.tool),
-            tuple(
-                Adapter(one.id, one.title, one.drive, one.length_mm, one.angle_deg)
-                for one in self.adapter
-            ),
+            tuple(one.build() for one in self.adapter),
             self.invented,
+            tuple(one.build() for one in self.stretch_gauge),
+            tuple(one.build() for one in self.test_device),
         )
 
 
@@ -173,14 +220,16 @@ def load_drawer(data: bytes, name: str, *, today: dt.date | None = None) -> Draw
     """
     table = read_toml(data, name, DrawerFile)
     text = data.decode("utf-8-sig")
-    _check_ids("tool", [tool.id for tool in table.tool], text, name)
-    _check_ids("adapter", [adapter.id for adapter in table.adapter], text, name)
+    _check_ids("tool", [one.id for one in table.tool], text, name)
+    _check_ids("adapter", [one.id for one in table.adapter], text, name)
+    _check_ids("stretch_gauge", [one.id for one in table.stretch_gauge], text, name)
+    _check_ids("test_device", [one.id for one in table.test_device], text, name)
     if today is not None:
         _check_dates(table, today, text, name)
     return table.build()
 
 
-def _check_ids(kind: Literal["tool", "adapter"], ids: list[str], text: str, name: str) -> None:
+def _check_ids(kind: str, ids: list[str], text: str, name: str) -> None:
     for place, one in enumerate(ids):
         if one in ids[:place]:
             line = line_of(text, (kind, place, "id"))

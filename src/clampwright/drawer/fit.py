@@ -52,7 +52,7 @@ def fitness(
     upsets its calibration; use a bar
     """
     if demand.action == "angle":
-        return angle_fitness(tool, demand, today=today, gauge=gauge)
+        return angle_fitness(tool, demand, today=today, gauge=gauge, adapter=adapter)
     if demand.action == "loosen":
         return loosen_fitness(tool, demand)
     if demand.action == "check":

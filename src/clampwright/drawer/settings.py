@@ -239,6 +239,8 @@ def setting_on_scale(tool: Tool, scale: Scale, wanted: Wanted, lever: Lever) -> 
     """
     trust = trust_when_wanting(tool, wanted.torque / lever.ratio, wanted.direction)
     exact = trust.indicated / scale.size
+    if tool.stands_at_one:
+        return _only_setting(tool, scale, wanted, lever, exact)
     step = tool.settable_step(scale)
     if refusal := _outside(scale, exact, step, known=trust.deviation is not None):
         return Misfit(refusal, exact, out_of_range=True)
@@ -253,6 +255,13 @@ def setting_on_scale(tool: Tool, scale: Scale, wanted: Wanted, lever: Lever) -> 
     if not inside:
         return Misfit(_no_mark(choices, lever, wanted), exact, out_of_range=False)
     mark, trust = min(inside, key=lambda pair: abs(pair[1].reference * lever.ratio - wanted.torque))
+    return _at_mark(tool, scale, mark, trust, (wanted, lever, exact))
+
+
+def _at_mark(
+    tool: Tool, scale: Scale, mark: Mark, trust: Trust, asked: tuple[Wanted, Lever, float]
+) -> Setting:
+    wanted, lever, exact = asked
     given = trust.reference * lever.ratio
     return Setting(
         scale_unit=scale.unit,
@@ -268,6 +277,33 @@ def setting_on_scale(tool: Tool, scale: Scale, wanted: Wanted, lever: Lever) -> 
         scale=scale,
         trust=trust,
         lever=lever,
+    )
+
+
+def _only_setting(
+    tool: Tool, scale: Scale, wanted: Wanted, lever: Lever, exact: float
+) -> Setting | Misfit:
+    """Return what a wrench that stands at one torque gives, if that is what is wanted.
+
+    Without limits of the stage it must lie within the permissible deviation of its class.
+    """
+    mark = Mark(scale.high, scale.high, 0)
+    trust = trust_when_showing(tool, mark.value * scale.size, wanted.direction)
+    given = trust.reference * lever.ratio
+    close = abs(given - wanted.torque) <= trust.limit / 100 * wanted.torque
+    held = wanted.holds(given) if wanted.low is not None or wanted.high is not None else close
+    if held:
+        return _at_mark(tool, scale, mark, trust, (wanted, lever, exact))
+    return Misfit(
+        words(
+            "it stands at {value:g} {unit} and cannot be set at the bench; {exact:.4g} {unit} "
+            "would be needed",
+            value=scale.high,
+            unit=scale.unit,
+            exact=exact,
+        ),
+        exact,
+        out_of_range=True,
     )
 
 

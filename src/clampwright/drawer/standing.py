@@ -32,20 +32,32 @@ def note_standing(notes: Notes, tool: Tool, harm_level: int, today: dt.date) -> 
     tool : Tool
         A wrench.
     harm_level : int
-        Out of date or over its uses forbids levels 1 and 2; no calibration at all forbids level 1.
+        Suspect, out of date or over its uses forbids levels 1 and 2; no calibration at all
+        forbids level 1.
     today : datetime.date
     """
+    if tool.suspect:
+        notes.doubt(
+            words(
+                "not to be trusted until it is calibrated again: {why}",
+                why=tool.suspect,
+            ),
+            DOUBT,
+            forbidding=harm_level <= 2,
+        )
     calibration = tool.calibration
     if calibration is None:
         notes.doubt(words("no calibration of it is known"), DOUBT, forbidding=harm_level == 1)
         return
     if calibration.date > today:
-        notes.forbid(
+        notes.doubt(
             words(
                 "its calibration is dated {date}, after today ({today}); check both dates",
                 date=calibration.date.isoformat(),
                 today=today.isoformat(),
-            )
+            ),
+            DOUBT,
+            forbidding=True,
         )
     serious = harm_level <= 2
     if calibration.due_on < today:

@@ -31,6 +31,12 @@ class Fitness:
     adapter : Adapter or None
     u_angle : float or None
         Standard uncertainty of one angle reading, degrees.
+    firm : bool
+        Whether a blocker says what the tool cannot do; the others say why it is not trusted, and
+        a person may take it in spite of them.
+    overruled : str
+        The reason a person gave for taking it all the same, or before others; empty when nobody
+        did.
     """
 
     tool: Tool
@@ -42,11 +48,18 @@ class Fitness:
     gauge: Tool | None = None
     adapter: Adapter | None = None
     u_angle: float | None = None
+    firm: bool = False
+    overruled: str = ""
 
     @property
     def usable(self) -> bool:
-        """Whether nothing forbids it."""
-        return not self.blockers
+        """Whether nothing forbids it, or a person took it in spite of a doubt."""
+        return not self.blockers or bool(self.overruled)
+
+    @property
+    def may_be_overruled(self) -> bool:
+        """Whether a person may take it: it can do the work, even if it is not trusted."""
+        return not self.firm
 
     @property
     def reasons(self) -> tuple[Words, ...]:
@@ -61,10 +74,12 @@ class Notes:
     blockers: list[Words] = field(default_factory=list)
     remarks: list[Words] = field(default_factory=list)
     penalty: float = 0.0
+    firm: bool = False
 
     def forbid(self, reason: Words) -> None:
-        """Add a reason why the tool cannot be used."""
+        """Add a reason why the tool cannot do it."""
         self.blockers.append(reason)
+        self.firm = True
 
     def remark(self, reason: Words, penalty: float = 0.0) -> None:
         """Add something to know, and what it takes off the score."""
@@ -74,7 +89,7 @@ class Notes:
     def doubt(self, reason: Words, penalty: float, *, forbidding: bool) -> None:
         """Add a reason that forbids the tool, or only speaks against it."""
         if forbidding:
-            self.forbid(reason)
+            self.blockers.append(reason)
         else:
             self.remark(reason, penalty)
 
@@ -100,4 +115,5 @@ class Notes:
             gauge,
             adapter,
             u_angle,
+            self.firm,
         )

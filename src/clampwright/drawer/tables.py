@@ -19,7 +19,8 @@ from clampwright.words import words
 Torque = Annotated[float, Field(ge=0, le=1_000_000)]
 
 
-def _torque_unit(text: str) -> str:
+def torque_unit(text: str) -> str:
+    """Return the canonical name of a unit of torque; `ValueError` says what it could not be."""
     try:
         return unit_named(text, "torque").name
     except ClampwrightError as error:
@@ -35,7 +36,7 @@ class ScaleTable(FileModel):
     main_step: float
     fine_step: float | None = None
 
-    _unit = field_validator("unit")(_torque_unit)
+    _unit = field_validator("unit")(torque_unit)
 
     @field_validator("main_step", "fine_step")
     @classmethod
@@ -130,7 +131,7 @@ class CalibrationTable(FileModel):
     @field_validator("unit")
     @classmethod
     def _known_unit(cls, unit: str | None) -> str | None:
-        return None if unit is None else _torque_unit(unit)
+        return None if unit is None else torque_unit(unit)
 
     @model_validator(mode="after")
     def _whole(self) -> CalibrationTable:
@@ -238,3 +239,16 @@ class AngleTable(FileModel):
     def build(self) -> AngleScale:
         """Return the angle ability."""
         return AngleScale(self.step_deg, self.limit_deg, self.mode)
+
+
+class PresetTable(FileModel):
+    """The one torque at which a wrench stands that cannot be set at the bench."""
+
+    value: Annotated[float, Field(gt=0, le=1_000_000)]
+    unit: str
+
+    _unit = field_validator("unit")(torque_unit)
+
+    def build(self) -> Scale:
+        """Return the scale that has this value only."""
+        return Scale(self.unit, self.value, self.value, self.value)

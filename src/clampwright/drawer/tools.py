@@ -6,6 +6,8 @@ import math
 from dataclasses import dataclass, field
 from typing import Literal, TypeVar, get_args
 
+from clampwright.drawer.adapters import DRIVES, Adapter
+from clampwright.drawer.belongings import NOTHING_SAID, Belongings, StretchGauge, TestDevice
 from clampwright.drawer.calibration import Calibration, Direction
 from clampwright.errors import Refused
 from clampwright.units import factor, format_quantity
@@ -13,8 +15,26 @@ from clampwright.words import words
 
 ToolKind = Literal["beam", "dial", "click", "electronic", "bar", "ratchet", "angle_gauge"]
 AngleMode = Literal["handle", "accumulated", "output"]
+Mechanism = Literal["screw", "fixed", "no_scale"]
+"""How a click wrench is set: by a screw against its scale, not at all, or only on a test device."""
 
-DRIVES = ("1/4 in", "3/8 in", "1/2 in", "3/4 in", "1 in")
+__all__ = [
+    "DRIVES",
+    "FIFTH",
+    "KINDS",
+    "PLAIN",
+    "POINTERS",
+    "WRENCHES",
+    "Adapter",
+    "AngleMode",
+    "AngleScale",
+    "Drawer",
+    "Mechanism",
+    "Scale",
+    "Tool",
+    "ToolKind",
+]
+
 WRENCHES: frozenset[str] = frozenset({"beam", "dial", "click", "electronic"})
 """Kinds that show or signal a torque."""
 POINTERS: frozenset[str] = frozenset({"beam", "dial"})
@@ -137,6 +157,19 @@ class Tool:
     stiffness : float or None
         Torsional stiffness from handle to square, N·m per degree.
     note : str
+    iso_class : tuple of str or None
+        Type and class letter of ISO 6789-1, such as ``("II", "A")``; None: the usual one of its
+        kind.
+    mechanism : str
+        ``screw``; ``fixed`` or ``no_scale`` for a click wrench that stands at one torque, the
+        single value of its only scale.
+    sample_rate : float or None
+        Readings a second of an electronic wrench.
+    suspect : str
+        Why it is not to be trusted until it is calibrated again (dropped, overloaded, left wound
+        up); empty when nothing is known.
+    belongings : Belongings
+        Serial number, purchase, papers and weight.
 
     Examples
     --------
@@ -159,6 +192,11 @@ class Tool:
     trace: bool = False
     stiffness: float | None = None
     note: str = ""
+    iso_class: tuple[str, str] | None = None
+    mechanism: Mechanism = "screw"
+    sample_rate: float | None = None
+    suspect: str = ""
+    belongings: Belongings = NOTHING_SAID
 
     @property
     def is_wrench(self) -> bool:
@@ -170,11 +208,19 @@ class Tool:
         """Upper end of its widest scale, N·m; 0 when it shows none."""
         return max((scale.high * scale.size for scale in self.scales), default=0.0)
 
+    @property
+    def stands_at_one(self) -> bool:
+        """Whether it is set to one torque that cannot be changed at the bench."""
+        return self.mechanism != "screw"
+
     def settable_step(self, scale: Scale) -> float:
         """Return the smallest step that can be set or read on a scale, in its unit.
 
-        A pointer can be held on a mark or midway between two (common practice, no source).
+        A pointer can be held on a mark or midway between two (common practice, no source); nothing
+        is read on a wrench that stands at one torque.
         """
+        if self.stands_at_one:
+            return 0.0
         return scale.step / 2 if self.kind in POINTERS else scale.step
 
     def scale(self, unit: str) -> Scale:
@@ -203,28 +249,6 @@ class Tool:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Adapter:
-    """An open-end or offset adapter between wrench and fastener.
-
-    Parameters
-    ----------
-    id, title : str
-    drive : str
-        One of `DRIVES`; the square it takes.
-    length : float
-        From the wrench's square to the fastener's axis, mm.
-    angle : float
-        To the handle line, degrees: 0 straight on, 90 square, 180 pointing back at the hand.
-    """
-
-    id: str
-    title: str
-    drive: str
-    length: float
-    angle: float = 0.0
-
-
 Kept = TypeVar("Kept", Tool, Adapter)
 
 
@@ -236,13 +260,23 @@ class Drawer:
     ----------
     tools : tuple of Tool
     adapters : tuple of Adapter
+        What goes between a wrench and a fastener: open ends, extensions, multipliers, sockets.
     invented : bool
         True for demonstration data.
+    stretch_gauges : tuple of StretchGauge
+    test_devices : tuple of TestDevice
     """
 
     tools: tuple[Tool, ...]
     adapters: tuple[Adapter, ...] = ()
     invented: bool = False
+    stretch_gauges: tuple[StretchGauge, ...] = ()
+    test_devices: tuple[TestDevice, ...] = ()
+
+    @property
+    def multipliers(self) -> tuple[Adapter, ...]:
+        """The torque multipliers among the adapters."""
+        return tuple(one for one in self.adapters if one.kind == "multiplier")
 
     def tool(self, tool_id: str) -> Tool:
         """Return a tool by its id; `Refused` names the known ones."""

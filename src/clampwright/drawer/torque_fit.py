@@ -55,11 +55,12 @@ def torque_fitness(
         notes.forbid(found.words)
         return notes.result(tool, adapter=adapter)
     note_unit(notes, found.scale, demand)
-    note_graduation(notes, found.scale, found.value, demand)
-    note_range(notes, found.scale, found.value, found.trust)
+    if not tool.stands_at_one:  # nothing is read on it, and its one value is its whole range
+        note_graduation(notes, found.scale, found.value, demand)
+        note_range(notes, found.scale, found.value, found.trust)
     note_trust(notes, found.trust, demand)
     note_limits(notes, wanted, found.u_rel)
-    note_adapter(notes, lever)
+    note_adapter(notes, lever, demand)
     return notes.result(
         tool,
         _score(found, wanted),

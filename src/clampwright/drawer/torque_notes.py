@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 
 from clampwright.drawer.demand import Demand
 from clampwright.drawer.settings import Wanted
@@ -168,14 +169,48 @@ def note_limits(notes: Notes, wanted: Wanted, u_rel: float) -> None:
         )
 
 
-def note_adapter(notes: Notes, lever: Lever) -> None:
-    """Note what an adapter does, and where the hand must be."""
-    if lever.adapter is not None and lever.hand is not None:
+def note_adapter(notes: Notes, lever: Lever, demand: Demand) -> None:
+    """Note what an adapter does, where the hand must be, and what it is made for."""
+    adapter = lever.adapter
+    if adapter is None:
+        return
+    torque = demand.reference_torque
+    if adapter.highest is not None and torque is not None and torque > adapter.highest:
+        notes.forbid(
+            words(
+                "{adapter} is made for {highest:.4g} N·m; {torque:.4g} N·m is asked for",
+                adapter=adapter.title,
+                highest=adapter.highest,
+                torque=torque,
+            )
+        )
+    if adapter.kind == "multiplier":
+        notes.remark(
+            words(
+                "through {adapter} the fastener gets {gain:.3g} times what the wrench gives, known "
+                "to ±{known:.1f} % (twice its standard uncertainty); its arm needs a firm rest",
+                adapter=adapter.title,
+                gain=adapter.gain,
+                known=200 * adapter.u_gain,
+            )
+        )
+    elif adapter.kind == "universal_joint":
+        notes.remark(
+            words(
+                "bent by {bend:g}° {adapter} passes on anything from {low:.3g} to {high:.3g} times "
+                "the torque: keep it straight where you can",
+                bend=adapter.angle,
+                adapter=adapter.title,
+                low=math.cos(math.radians(adapter.angle)),
+                high=1 / math.cos(math.radians(adapter.angle)),
+            )
+        )
+    elif lever.hand is not None:
         notes.remark(
             words(
                 "with {adapter} the fastener gets {ratio:.3g} times what the wrench shows: pull at "
                 "{hand:g} mm from its square, nowhere else",
-                adapter=lever.adapter.title,
+                adapter=adapter.title,
                 ratio=lever.ratio,
                 hand=lever.hand,
             )

@@ -66,8 +66,8 @@ class Trust:
 
 
 def permissible_for(tool: Tool) -> float:
-    """Return the permissible deviation of a wrench by its kind and largest torque, percent."""
-    tool_type, letter = CLASS_OF_KIND[tool.kind]
+    """Return the permissible deviation of a wrench by class and largest torque, percent."""
+    tool_type, letter = tool.iso_class or CLASS_OF_KIND[tool.kind]
     return permissible_deviation(tool_type, letter, largest_torque=tool.largest_torque)
 
 
@@ -210,15 +210,10 @@ def lever_of(tool: Tool, adapter: Adapter | None = None, hand: float | None = No
     """
     if adapter is None and hand is None:
         return STRAIGHT
-    if adapter is not None and adapter.drive != tool.drive:
-        raise Refused(
-            words(
-                "{adapter} takes a {wanted} square; this tool has {drive}",
-                adapter=adapter.title,
-                wanted=adapter.drive,
-                drive=tool.drive,
-            )
-        )
+    if adapter is not None:
+        _check_square(tool, adapter)
+        if not adapter.moves_sideways and hand is None:
+            return Lever(adapter.gain, adapter.u_gain, adapter)
     if tool.length is None:
         raise Missing(
             words(
@@ -229,8 +224,9 @@ def lever_of(tool: Tool, adapter: Adapter | None = None, hand: float | None = No
             needed="length_mm",
         )
     hand = tool.length if hand is None else hand
-    reach = 0.0 if adapter is None else adapter.length
-    angle = 0.0 if adapter is None else adapter.angle
+    sideways = adapter is not None and adapter.moves_sideways
+    reach = adapter.length if adapter is not None and sideways else 0.0
+    angle = adapter.angle if adapter is not None and sideways else 0.0
     ratio = fastener_ratio(
         length=hand,
         adapter_length=reach,
@@ -245,7 +241,21 @@ def lever_of(tool: Tool, adapter: Adapter | None = None, hand: float | None = No
         pivot=tool.pivot,
         calibrated_length=tool.length,
     )
-    return Lever(ratio, spread, adapter, hand)
+    if adapter is None:
+        return Lever(ratio, spread, None, hand)
+    return Lever(ratio * adapter.gain, math.hypot(spread, adapter.u_gain), adapter, hand)
+
+
+def _check_square(tool: Tool, adapter: Adapter) -> None:
+    if adapter.drive != tool.drive:
+        raise Refused(
+            words(
+                "{adapter} takes a {wanted} square; this tool has {drive}",
+                adapter=adapter.title,
+                wanted=adapter.drive,
+                drive=tool.drive,
+            )
+        )
 
 
 def torque_uncertainty(tool: Tool, scale: Scale, value: float, trust: Trust, lever: Lever) -> float:

@@ -7,17 +7,23 @@ import datetime as dt
 from clampwright.drawer.demand import Demand
 from clampwright.drawer.standing import note_direction, note_standing
 from clampwright.drawer.suitability import Fitness, Notes
-from clampwright.drawer.tools import PLAIN, Tool
+from clampwright.drawer.tools import PLAIN, Adapter, Tool
 from clampwright.words import words
 
 # Scores before remarks; our own order of preference, no source. A bar is turned in one pull and
 # has no teeth to give way; a wrench that measures both angle and torque tells most.
 _MEASURING, _BAR, _RATCHET = 100.0, 90.0, 80.0
 _PER_DEGREE = 2.0
+_UNEVEN = 10.0
 
 
 def angle_fitness(
-    tool: Tool, demand: Demand, *, today: dt.date, gauge: Tool | None = None
+    tool: Tool,
+    demand: Demand,
+    *,
+    today: dt.date,
+    gauge: Tool | None = None,
+    adapter: Adapter | None = None,
 ) -> Fitness:
     """Return whether a tool can turn a fastener by an angle.
 
@@ -29,12 +35,15 @@ def angle_fitness(
     today : datetime.date
     gauge : Tool, optional
         An angle gauge carried by a bar or ratchet.
+    adapter : Adapter, optional
+        What the joint's reach asks for between tool and fastener.
 
     Returns
     -------
     Fitness
     """
     notes = Notes()
+    _note_between(notes, adapter)
     if tool.kind == "electronic":
         return _electronic(notes, tool, demand, today)
     if tool.kind in PLAIN:
@@ -56,6 +65,31 @@ def angle_fitness(
             )
         )
     return notes.result(tool)
+
+
+def _note_between(notes: Notes, adapter: Adapter | None) -> None:
+    """Note that an angle at the handle is another one at the fastener."""
+    if adapter is None:
+        return
+    if adapter.kind == "multiplier":
+        notes.forbid(
+            words(
+                "through {adapter} the handle turns {ratio:g} times as far as the fastener: count "
+                "the angle on the fastener itself, by marks",
+                adapter=adapter.title,
+                ratio=adapter.ratio,
+            )
+        )
+    elif adapter.kind == "universal_joint":
+        notes.remark(
+            words(
+                "bent by {bend:g}° {adapter} turns unevenly: full turns are right, parts of a turn "
+                "are not",
+                bend=adapter.angle,
+                adapter=adapter.title,
+            ),
+            _UNEVEN,
+        )
 
 
 def _electronic(notes: Notes, tool: Tool, demand: Demand, today: dt.date) -> Fitness:

@@ -71,7 +71,9 @@ def _plan_facts(place: House, job: str) -> dict[str, Any]:
     if state.opened is None:
         plan, findings = place.files.plan(job)
         return plan_view(plan, [finding.as_json() for finding in findings], state)
-    return plan_view(pinned(state.opened)[2], state.opened.get("findings", ()), state)
+    return plan_view(
+        pinned(state.opened, state.overrules)[2], state.opened.get("findings", ()), state
+    )
 
 
 def pull(

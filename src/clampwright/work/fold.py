@@ -104,6 +104,10 @@ class JobState:
     restarts : tuple of mapping
         Bodies of the entries by which fasteners were started again.
     closed : bool
+    overrules : tuple of mapping
+        Bodies of the entries by which a person took another tool than the plan said.
+    read_backs : tuple of mapping
+        Bodies of the entries in which a second person told what stands on a scale.
     """
 
     opened: Mapping[str, Any] | None = None
@@ -111,6 +115,8 @@ class JobState:
     restarts: tuple[Mapping[str, Any], ...] = ()
     closed: bool = False
     latest: Mapping[PullKey, Pull] = field(default_factory=dict)
+    overrules: tuple[Mapping[str, Any], ...] = ()
+    read_backs: tuple[Mapping[str, Any], ...] = ()
 
     def settled(self, key: PullKey) -> bool:
         """Return whether a pull is done, so that the work may go on."""
@@ -194,6 +200,14 @@ def _restarted(state: JobState, entry: Entry) -> JobState:
     )
 
 
+def _overruled(state: JobState, entry: Entry) -> JobState:
+    return replace(state, overrules=(*state.overrules, entry["body"]))
+
+
+def _read_back(state: JobState, entry: Entry) -> JobState:
+    return replace(state, read_backs=(*state.read_backs, entry["body"]))
+
+
 def _closed(state: JobState, _entry: Entry) -> JobState:
     return replace(state, closed=True)
 
@@ -208,5 +222,7 @@ _RULES = {
     "pull": _pulled,
     "pull_accepted": _accepted,
     "fastener_restarted": _restarted,
+    "tool_overruled": _overruled,
+    "setting_read_back": _read_back,
     "job_closed": _closed,
 }

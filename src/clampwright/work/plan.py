@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 
+from clampwright.drawer.assignment import assign
 from clampwright.drawer.calibration import Direction
 from clampwright.drawer.choice import choose
 from clampwright.drawer.demand import Action, Demand
@@ -46,9 +47,11 @@ class StagePlan:
     order : StageOrder
     limits : Limits
     choices : tuple of Fitness
-        Every tool with its reasons, best first.
+        Every tool with its reasons: first the one to take, then the others, best first.
     clamp : ClampBand or None
         Clamp load after this stage, where it can be computed.
+    counted : tuple of float
+        Relative uncertainty of torque and standard uncertainty of angle (degrees) behind `clamp`.
     """
 
     number: int
@@ -57,6 +60,7 @@ class StagePlan:
     limits: Limits
     choices: tuple[Fitness, ...]
     clamp: ClampBand | None = None
+    counted: tuple[float, float] = (0.0, 0.0)
 
     @property
     def choice(self) -> Fitness | None:
@@ -165,14 +169,41 @@ def _plan_joint(joint: Joint, job: Job, drawer: Drawer, today: date) -> JointPla
         adapter = drawer.adapter(joint.adapter) if joint.adapter else None
         choices = choose(drawer, demand, today=today, adapter=adapter) if demand else ()
         planned.append(StagePlan(number, stage, stage_order(joint, stage), limits, choices))
-    bands = _clamps(joint, planned)
+    return joint_plan(joint, planned)
+
+
+def joint_plan(joint: Joint, stages: Sequence[StagePlan]) -> JointPlan:
+    """Return a joint's plan from its stages: the tool of each, and the clamp load that follows.
+
+    Parameters
+    ----------
+    joint : Joint
+    stages : sequence of StagePlan
+        With all choices, best first.
+
+    Returns
+    -------
+    JointPlan
+    """
+    taken = assign([one.choices for one in stages])
+    planned = [
+        replace(one, choices=_first(one.choices, place))
+        for one, place in zip(stages, taken, strict=True)
+    ]
+    bands, counted = _clamps(joint, planned)
     return JointPlan(
         joint,
         tuple(
-            StagePlan(p.number, p.stage, p.order, p.limits, p.choices, band)
-            for p, band in zip(planned, bands, strict=True)
+            replace(one, clamp=band, counted=counted)
+            for one, band in zip(planned, bands, strict=True)
         ),
     )
+
+
+def _first(choices: tuple[Fitness, ...], place: int | None) -> tuple[Fitness, ...]:
+    if not place:
+        return choices
+    return (choices[place], *choices[:place], *choices[place + 1 :])
 
 
 def _settled(joint: Joint) -> None:
@@ -251,25 +282,31 @@ def direction_of(stage: Stage, joint: Joint) -> Direction:
     return "ccw" if left != loosening else "cw"
 
 
-def _clamps(joint: Joint, planned: list[StagePlan]) -> list[ClampBand | None]:
+def _clamps(
+    joint: Joint, planned: list[StagePlan]
+) -> tuple[list[ClampBand | None], tuple[float, float]]:
     """Clamp load after each stage, where geometry, material and surface are stated."""
     bands: list[ClampBand | None] = [None] * len(planned)
     friction = joint.friction
     if joint.fastening is None or friction is None:
-        return bands
+        return bands, (0.0, 0.0)
     steps, indexes = _steps(joint.fastening, planned)
     if not steps:
-        return bands
+        return bands, (0.0, 0.0)
+    counted = (
+        max((_u_torque(planned[index]) for index in indexes), default=0.0),
+        max((_u_angle(planned[index]) for index in indexes), default=0.0),
+    )
     found = clamp_bands(
         joint.fastening,
         steps,
         friction=(friction.low, friction.high),
-        torque_u_rel=max((_u_torque(planned[index]) for index in indexes), default=0.0),
-        angle_u_deg=max((_u_angle(planned[index]) for index in indexes), default=0.0),
+        torque_u_rel=counted[0],
+        angle_u_deg=counted[1],
     )
     for index, band in zip(indexes, found, strict=True):
         bands[index] = band
-    return bands
+    return bands, counted
 
 
 def _steps(fastening: Fastening, planned: list[StagePlan]) -> tuple[list[Step], list[int]]:

@@ -8,6 +8,7 @@ from clampwright.drawer.fit import Fitness
 from clampwright.work.describe import describe, tool_name
 from clampwright.work.limits import Limits
 from clampwright.work.plan import JointPlan, Plan, StagePlan
+from clampwright.work.tool_effect import clamp_uncertainty
 
 
 def plan_json(plan: Plan) -> dict[str, Any]:
@@ -64,7 +65,7 @@ def stage_json(planned: StagePlan) -> dict[str, Any]:
         "gauge": choice.gauge.id if choice and choice.gauge else None,
         "adapter": choice.adapter.id if choice and choice.adapter else None,
         "setting": _setting(choice),
-        "tools": [_fitness(one) for one in planned.choices],
+        "tools": [_fitness(planned, one) for one in planned.choices],
         "clamp": _clamp(planned),
     }
 
@@ -93,13 +94,16 @@ def _setting(choice: Fitness | None) -> dict[str, Any] | None:
     }
 
 
-def _fitness(choice: Fitness) -> dict[str, Any]:
+def _fitness(planned: StagePlan, choice: Fitness) -> dict[str, Any]:
     return {
         "tool": choice.tool.id,
         "name": tool_name(choice),
         "usable": choice.usable,
         "reasons": [str(reason) for reason in choice.reasons],
         "u_rel": choice.u_rel,
+        "u_clamp_rel": clamp_uncertainty(planned, choice),
+        "may_be_overruled": choice.may_be_overruled,
+        "overruled": choice.overruled or None,
     }
 
 
