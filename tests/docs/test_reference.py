@@ -20,6 +20,7 @@ import click
 import pytest
 
 from clampwright import cli, locale
+from clampwright.drawer import belonging_tables
 from clampwright.drawer import files as drawer_files
 from clampwright.drawer import tables as drawer_tables
 from clampwright.procedure import stage, toml_form
@@ -151,7 +152,11 @@ DRAWER = {
     "Calibration": drawer_tables.CalibrationTable,
     "Point": drawer_tables.PointTable,
     "Angle": drawer_tables.AngleTable,
-    "Adapter": drawer_files.AdapterTable,
+    "Preset": drawer_tables.PresetTable,
+    "Paper": belonging_tables.PaperTable,
+    "Adapter": belonging_tables.AdapterTable,
+    "Stretch gauge": belonging_tables.StretchGaugeTable,
+    "Test device": belonging_tables.TestDeviceTable,
 }
 TABLES = [("job-file.md", *item) for item in JOB.items()] + [
     ("drawer-file.md", *item) for item in DRAWER.items()

@@ -19,7 +19,7 @@ from clampwright.proof.ids import uuid7
 from clampwright.proof.verification import verify
 from clampwright.report.pdf import record_pdf
 from clampwright.store.log import Store
-from clampwright.words import words
+from clampwright.words import from_data, words
 from clampwright.work.fold import JobState, Pull, fold
 
 
@@ -202,11 +202,42 @@ def _joint(joint: dict[str, Any], state: JobState) -> Iterator[str]:
     yield say(words("Procedure: {source}", source=str(joint.get("source") or "source not stated")))
     for stage in joint["stages"]:
         yield f"-- {stage['number']}. {stage['text']}"
+        yield from _second_looks(joint["id"], stage["number"], state)
         if not state.reached(joint["id"], stage["number"]):
             yield say(words("   not done yet"))
         for pull in state.pulls:
             if (pull.key.joint, pull.key.stage) == (joint["id"], stage["number"]):
                 yield from _pull(pull)
+
+
+def _second_looks(joint: str, stage: int, state: JobState) -> Iterator[str]:
+    """Tell which tool a person took against the plan, and what a second person read."""
+    for one in state.overrules:
+        if (one["joint"], one["stage"]) == (joint, stage):
+            yield say(
+                words(
+                    "   a person took {tool} instead: {reason}",
+                    tool=one["tool"],
+                    reason=one["reason"],
+                )
+            )
+            against = (say(from_data(reason)) for reason in one["against"])
+            yield from (f"        {reason}" for reason in against)
+    for one in state.read_backs:
+        if (one["joint"], one["stage"]) == (joint, stage):
+            read, wanted = one["read"], one["wanted"]
+            yield say(
+                words(
+                    "   read back on {tool}: {read} {unit}, set was to be {wanted} {wanted_unit}: "
+                    "{told}",
+                    tool=one["tool"],
+                    read=read["value"],
+                    unit=read["unit"],
+                    wanted=wanted["value"],
+                    wanted_unit=wanted["unit"],
+                    told=from_data(one["told"]),
+                )
+            )
 
 
 def _pull(pull: Pull) -> Iterator[str]:

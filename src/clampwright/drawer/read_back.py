@@ -94,11 +94,11 @@ def compare_read_back(tool: Tool, setting: Setting, read: float, unit: str) -> R
     room = room or _CLOSE * own.high
     agrees = abs(on_own - setting.value) <= room * (1 + _CLOSE)
     return ReadBack(
-        setting.value, read, own.unit, unit, agrees, _told(tool, setting, read, unit, agrees=agrees)
+        setting.value, read, own.unit, unit, agrees, _told(setting, read, unit, agrees=agrees)
     )
 
 
-def _told(tool: Tool, setting: Setting, read: float, unit: str, *, agrees: bool) -> Words:
+def _told(setting: Setting, read: float, unit: str, *, agrees: bool) -> Words:
     own = setting.scale
     on_own = read * factor(unit, own.unit)
     if agrees:
