@@ -127,6 +127,7 @@ def test_random_damage_ends_in_one_message_or_is_harmless(folder: Path) -> None:
         file.write_bytes(changed)
         try:
             with Store.open(folder, write=False) as store:
+                store.verify_log()
                 store.check()
                 assert [line.data for line in store.lines()] == wanted
         except ClampwrightError:

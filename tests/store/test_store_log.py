@@ -1,5 +1,6 @@
 """The log: what is put on it comes back as it was, once, in order. All content is invented."""
 
+import sqlite3
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -10,11 +11,13 @@ from typing import Any
 
 import pytest
 
-from clampwright.errors import BadFile, Missing, Refused
+from clampwright.errors import BadFile, Missing, Refused, StoreBusy
 from clampwright.proof import canonical, parse_strict
 from clampwright.proof.ids import is_uuid7, uuid7
 from clampwright.proof.merkle import Tree
 from clampwright.store import NewEntry, Store
+from clampwright.store.copying import rebuild
+from clampwright.store.folder import Folder
 from clampwright.store.reading import PAGE
 
 PULL = {"fastener": 3, "read": {"unit": "N·m", "value": "41.5"}}
@@ -293,3 +296,50 @@ print(*sys.modules)
 """
     store.close()
     assert not run(code, str(store.folder.path)) & {"alembic", "numpy", "pydantic"}
+
+
+def test_the_quick_check_sees_every_changed_byte_of_an_entry(tmp_path: Path) -> None:
+    with Store.open(tmp_path, create=True) as store:
+        store.append_many(NewEntry("note", {"n": n}) for n in range(30))
+        store.sign_checkpoint()
+        store.append_many(NewEntry("note", {"n": n}) for n in range(20))
+        store.sign_checkpoint()
+        store.append("note", {"n": 50})
+        assert store.verify_log() == 52
+    file = sqlite3.connect(tmp_path / "workshop.sqlite")
+    file.execute("DROP TRIGGER log_is_not_updated")
+    for place in (17, 30, 31, 51):
+        (kept,) = file.execute("SELECT bytes FROM log WHERE idx = ?", (place,)).fetchone()
+        changed = kept[:40] + bytes([kept[40] ^ 1]) + kept[41:]
+        file.execute("UPDATE log SET bytes = ? WHERE idx = ?", (changed, place))
+        file.commit()
+        with (
+            Store.open(tmp_path, write=False) as store,
+            pytest.raises(BadFile, match=f"entry {place}: its content is not what was hashed"),
+        ):
+            store.verify_log()
+        file.execute("UPDATE log SET bytes = ? WHERE idx = ?", (kept, place))
+        file.commit()
+    file.close()
+
+
+def test_a_rebuilt_store_is_the_same_and_mends_its_columns(tmp_path: Path) -> None:
+    with Store.open(tmp_path, create=True) as store:
+        store.append_many(NewEntry("note", {"n": n}, job="wheel") for n in range(30))
+        store.record("wheel")
+        head = store.head()
+    place = Folder(tmp_path)
+    assert rebuild(place) is None
+    file = sqlite3.connect(place.store)
+    file.execute("DROP TRIGGER log_is_not_updated")
+    file.execute("UPDATE log SET kind = 'forged' WHERE idx = 7")
+    file.commit()
+    file.close()
+    assert rebuild(place) == "log"
+    assert rebuild(place) is None
+    with Store.open(tmp_path) as store:
+        assert store.check() == 32
+        assert store.head() == head
+        store.append("note", {"n": 99})
+    with Store.open(tmp_path), pytest.raises(StoreBusy):
+        rebuild(place)

@@ -30,6 +30,8 @@ from clampwright.work.jobfile import load_job
 from clampwright.work.plan import Plan, plan_job
 
 DRAWER_FILE = "drawer.toml"
+BACKUPS = "backups"
+"""Folder in the workshop's own for what is saved before a restore."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +144,9 @@ def load_plan(job_file: Path, drawer_file: Path | None, *, today: dt.date) -> Pl
 
 
 @contextmanager
-def open_store(place: Workshop, *, create: bool = False, write: bool = True) -> Iterator[Store]:
+def open_store(
+    place: Workshop, *, create: bool = False, write: bool = True, patience: float = 5.0
+) -> Iterator[Store]:
     """Open the log of a workshop folder, and close it again.
 
     Parameters
@@ -152,13 +156,36 @@ def open_store(place: Workshop, *, create: bool = False, write: bool = True) -> 
         Make a new log with a new key where there is none.
     write : bool
         Take the right to write, which only one program can have.
+    patience : float
+        How long to wait for a program that locks the file, s.
 
     Yields
     ------
     Store
     """
-    with Store.open(place.folder, create=create, write=write) as store:
+    try:
+        store = Store.open(place.folder, create=create, write=write, busy_seconds=patience)
+    except BadFile as bad:
+        raise _with_backup(place, bad) from bad
+    with store:
         yield store
+
+
+def _with_backup(place: Workshop, bad: BadFile) -> BadFile:
+    """Name the newest backup that is known beside a store that cannot be opened."""
+    known = sorted((place.folder / BACKUPS).glob("*.zip"), key=lambda path: path.stat().st_mtime)
+    if not known or not (place.folder / "workshop.sqlite").exists():
+        return bad
+    return BadFile(
+        words(
+            "{problem}. The newest backup here is {file}; put it back with: clampwright store "
+            "restore {file} {folder}",
+            problem=bad.message,
+            file=str(known[-1]),
+            folder=str(place.folder),
+        ),
+        file=bad.file,
+    )
 
 
 @contextmanager

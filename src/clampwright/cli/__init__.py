@@ -32,6 +32,7 @@ COMMANDS = {
     "passes": "Compare orders and passes over fasteners that influence each other.",
     "formula": "Look up and compute one published relation.",
     "validate": "Compute every published value again and compare.",
+    "store": "Back up, restore, move and check a workshop's log.",
     "serve": "Serve the pages on this machine.",
     "demo": "Show the main job in an invented workshop.",
 }

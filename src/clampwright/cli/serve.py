@@ -5,10 +5,14 @@ from __future__ import annotations
 import contextlib
 import socket
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from clampwright.cli.output import text_of
+
+if TYPE_CHECKING:
+    from clampwright.bench.backup import Schedule
 
 LOOPBACK = {"127.0.0.1": socket.AF_INET, "localhost": socket.AF_INET, "::1": socket.AF_INET6}
 
@@ -32,12 +36,42 @@ LOOPBACK = {"127.0.0.1": socket.AF_INET, "localhost": socket.AF_INET, "::1": soc
     help="0 takes any free one.",
 )
 @click.option("--host", default="127.0.0.1", show_default=True, help="This machine only, for now.")
-def command(workshop: Path, port: int, host: str) -> None:
+@click.option(
+    "--backup-to",
+    type=click.Path(file_okay=False, path_type=Path),
+    help="Save the workshop into this folder while serving.",
+)
+@click.option(
+    "--backup-every",
+    type=click.FloatRange(min=0.1),
+    default=24.0,
+    show_default=True,
+    help="Hours between backups.",
+)
+@click.option(
+    "--keep",
+    type=click.IntRange(1),
+    default=30,
+    show_default=True,
+    help="How many of the newest backups are kept.",
+)
+def command(
+    *,
+    workshop: Path,
+    port: int,
+    host: str,
+    backup_to: Path | None,
+    backup_every: float,
+    keep: int,
+) -> None:
     """Serve the pages for the bench, and the API, on this machine until stopped with Ctrl-C.
 
     The right to write is taken only while something is stored, so that a terminal can work on the
     same job in turn.
     """
+    import datetime as dt
+
+    from clampwright.bench.backup import Schedule
     from clampwright.bench.folder import DRAWER_FILE, Workshop
     from clampwright.errors import BadFile
     from clampwright.words import words
@@ -52,7 +86,10 @@ def command(workshop: Path, port: int, host: str) -> None:
             file=str(workshop),
             expected="a workshop folder",
         )
-    serve(workshop, bound(host, port))
+    backups = None
+    if backup_to is not None:
+        backups = Schedule(backup_to, dt.timedelta(hours=backup_every), keep)
+    serve(workshop, bound(host, port), backups)
 
 
 def bound(host: str, port: int) -> socket.socket:
@@ -99,7 +136,7 @@ def bound(host: str, port: int) -> socket.socket:
     return taken
 
 
-def serve(workshop: Path, taken: socket.socket) -> None:
+def serve(workshop: Path, taken: socket.socket, backups: Schedule | None = None) -> None:
     """Serve until stopped; says where.
 
     Parameters
@@ -107,6 +144,8 @@ def serve(workshop: Path, taken: socket.socket) -> None:
     workshop : pathlib.Path
     taken : socket.socket
         Bound.
+    backups : Schedule, optional
+        Backups to make meanwhile.
     """
     import uvicorn
 
@@ -115,7 +154,7 @@ def serve(workshop: Path, taken: socket.socket) -> None:
 
     port = taken.getsockname()[1]
     name = "[::1]" if taken.family == socket.AF_INET6 else "127.0.0.1"
-    app = create_app(workshop, hosts=own_hosts(port))
+    app = create_app(workshop, hosts=own_hosts(port), backups=backups)
     config = uvicorn.Config(
         app,
         log_level="warning",

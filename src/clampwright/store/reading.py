@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Column, Connection, Table, func, select
 
 from clampwright.errors import BadFile, ClampwrightError, Missing
 from clampwright.proof.entry import LOG_OPENED, Entry, read_entry
@@ -13,7 +13,8 @@ from clampwright.proof.keys import PublicKey, public_key_from
 from clampwright.proof.merkle import HASH_BYTES, Frontier, Tree
 from clampwright.proof.strictjson import parse_strict
 from clampwright.store import failures
-from clampwright.store.checking import check_store
+from clampwright.store.checking import check_store, verify_log
+from clampwright.store.copying import SignedHead
 from clampwright.store.schema import CHECKPOINTS, LOG
 from clampwright.store.transactions import Transactions
 from clampwright.words import words
@@ -113,6 +114,67 @@ class LogReader:
                 return
             since = page[-1].idx + 1
 
+    @property
+    def file(self) -> str:
+        """Name of the store, for messages."""
+        return self._transactions.file
+
+    def raw_entries(self) -> Iterator[bytes]:
+        """Go through the exact bytes of all entries, in the order of the log, without reading them.
+
+        Yields
+        ------
+        bytes
+        """
+        for row in self.table_rows(LOG, LOG.c.idx, LOG.c.bytes):
+            yield row.bytes
+
+    def signed_size(self) -> int:
+        """Return how many entries the newest signed head covers.
+
+        Returns
+        -------
+        int
+        """
+        rows = self._transactions.rows(select(func.max(CHECKPOINTS.c.size)))
+        return int(rows[0][0] or 0)
+
+    def signed_heads(self, up_to: int) -> Iterator[SignedHead]:
+        """Go through the kept checkpoints over at most `up_to` entries, the smallest first.
+
+        Parameters
+        ----------
+        up_to : int
+
+        Yields
+        ------
+        SignedHead
+        """
+        for row in self.table_rows(CHECKPOINTS):
+            if row.size <= up_to:
+                yield SignedHead(str(row.note), str(row.made))
+
+    def table_rows(self, table: Table, *columns: Column[Any]) -> Iterator[Any]:
+        """Go through a table in the order of its key, page by page.
+
+        Parameters
+        ----------
+        table : sqlalchemy.Table
+            With one key column, a number from 0 up.
+        *columns : sqlalchemy.Column
+            Those wanted, the key first; all, if none is named.
+
+        Yields
+        ------
+        row
+        """
+        key = next(iter(table.primary_key))
+        query = select(*(columns or (table,))).order_by(key).limit(PAGE)
+        start = 0
+        while page := self._transactions.rows(query.where(key >= start)):
+            yield from page
+            start = page[-1][0] + 1
+
     def line(self, entry_id: str) -> Entry:
         """Return one entry with its place and exact bytes.
 
@@ -185,8 +247,25 @@ class LogReader:
                 self._tree.extend(self._leaves(connection, self._tree.size))
             return self._tree
 
+    def verify_log(self) -> int:
+        """Hash every entry again and check every signed head; contents are not read.
+
+        Returns
+        -------
+        int
+            Number of entries.
+
+        Raises
+        ------
+        BadFile
+            Names the first entry or head that does not fit.
+        """
+        return verify_log(self, self._transactions)
+
     def check(self) -> int:
-        """Hash every entry again and check every signed head; a log of any size in little memory.
+        """Check everything: hashes, signed heads, contents, columns, the database's own pages.
+
+        In little memory, whatever the size of the log.
 
         Returns
         -------

@@ -12,10 +12,12 @@ from fastapi import FastAPI
 from starlette.responses import JSONResponse, Response
 
 from clampwright import __version__
+from clampwright.bench.backup import Schedule
 from clampwright.bench.days import today as this_day
 from clampwright.bench.folder import Workshop
 from clampwright.web.answers import add_handlers
 from clampwright.web.assets import Assets
+from clampwright.web.backups import saving
 from clampwright.web.desk import PATIENCE, Desk
 from clampwright.web.guard import Guard
 from clampwright.web.jobfiles import JobFiles
@@ -88,6 +90,7 @@ def create_app(
     today: Callable[[], dt.date] = this_day,
     patience: float = PATIENCE,
     speed: float = 1.0,
+    backups: Schedule | None = None,
 ) -> App:
     """Make the application for one workshop.
 
@@ -105,6 +108,8 @@ def create_app(
         How long a request waits for another program to give the right to write back, s.
     speed : float
         How much faster than a hand the simulated wrench pulls.
+    backups : Schedule, optional
+        Backups to make while the pages are served.
 
     Returns
     -------
@@ -116,7 +121,7 @@ def create_app(
 
     @asynccontextmanager
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
-        async with live.watching():
+        async with live.watching(), saving(place.folder, backups, clock):
             yield
 
     app = App(
