@@ -1,8 +1,4 @@
-"""What the joint's bands and tables cost, beside the random numbers or single calls they replace.
-
-Compare within one run: a band against ``draws`` (a million random numbers for each of its inputs),
-the table of 1,000 rows against ``one_row``. Sampling is compared with drawing its numbers alone.
-"""
+"""What the joint's bands and tables cost, beside the random numbers or the calls they replace."""
 
 from typing import Any
 
@@ -21,42 +17,39 @@ BOLT = Fastening(
     d=10, P=1.5, d2=9.0257, d3=8.1597, stress_area=57.99, bearing_outer=14.63, bearing_inner=11,
     yield_stress=940, clamp_rate=829.66, plastic_length=22,
 )  # fmt: skip
+SAMPLES = 1_000_000
 CASES: dict[str, tuple[list[Step], int]] = {
     "torque": ([Step("torque", 45.0)], 2),
-    "torque_angle": ([Step("torque", 30.0), Step("angle", 90.0)], 4),
+    "torque and angle": ([Step("torque", 30.0), Step("angle", 90.0)], 4),
 }
 
 
 @pytest.mark.parametrize("case", CASES)
-def test_bench_band(benchmark: Any, case: str) -> None:
-    steps, _ = CASES[case]
-    bands = benchmark(
-        lambda: clamp_bands(BOLT, steps, friction=(0.08, 0.16), torque_u_rel=0.025, angle_u_deg=2.0)
-    )
-    assert bands[-1].p05 < bands[-1].nominal < bands[-1].p95
+def test_band_without_sampling_noise(compare: Compare, case: str) -> None:
+    steps, inputs = CASES[case]
+
+    def ours() -> object:
+        return clamp_bands(BOLT, steps, friction=(0.08, 0.16), torque_u_rel=0.025, angle_u_deg=2.0)
+
+    def reference() -> object:
+        return np.random.default_rng(1).standard_normal((inputs, SAMPLES))
+
+    name = f"band by quadrature, {inputs} inputs / 1e6 random numbers for each"
+    assert compare(name, ours, reference, figure=0.1, rounds=21) > 0
 
 
-@pytest.mark.parametrize("case", CASES)
-def test_bench_draws(benchmark: Any, case: str) -> None:
-    _, inputs = CASES[case]
-    rng = np.random.default_rng(1)
-    drawn = benchmark(lambda: rng.standard_normal((inputs, 1_000_000)))
-    assert drawn.shape == (inputs, 1_000_000)
-
-
-@pytest.mark.parametrize("rows", [1, 1000], ids=["one_row", "thousand_rows"])
-def test_bench_assembly_table(benchmark: Any, rows: int) -> None:
-    mu: Any = 0.12 if rows == 1 else np.linspace(0.05, 0.3, rows)
-    found = benchmark(
-        lambda: assembly(
+def test_table_of_a_thousand_rows(compare: Compare) -> None:
+    def table(mu: Any) -> object:
+        return assembly(
             yield_stress=940, stress_area=57.99, P=1.5, d2=9.0257, bearing_diameter=12.815,
             mu_thread=mu, mu_bearing=mu,
-        )
-    )  # fmt: skip
-    assert np.size(found.clamp) == rows
+        )  # fmt: skip
+
+    mu = np.linspace(0.05, 0.3, 1000)
+    name = "preload and torque at 90 % of yield, 1,000 rows / one"
+    assert compare(name, lambda: table(mu), lambda: table(0.12), figure=20.0, rounds=51) > 0
 
 
-SAMPLES = 1_000_000
 FRICTION: dict[str, Distribution] = {
     "mu_thread": Normal(0.12, 0.012),
     "mu_bearing": Normal(0.12, 0.012),

@@ -68,6 +68,50 @@ def test_torque_step_agrees_with_dense_quadrature_to_one_in_ten_thousand(
     assert band.p95 == pytest.approx(exact_points(0.95, u_torque, correlation), rel=1e-4)
 
 
+def turned_on_exactly(share: float, torque: float, angle: float, u_angle: float) -> float:
+    """Quantile of the clamp load after a torque and an angle, from mechanics written out again.
+
+    Dense trapezoid rule over friction, stiffness and angle; what the wrench (2.5 %) does is exact:
+    the torque step's clamp load that just gives x is found, and the normal distribution asked.
+    """
+    mu_z, others = np.linspace(-6.5, 6.5, 261), np.linspace(-6.0, 6.0, 61)
+    turn_z = others if u_angle else np.zeros(1)
+    z, rate_z, turn_z = np.meshgrid(mu_z, others, turn_z, indexing="ij")
+    weight = np.exp(-0.5 * (z**2 + rate_z**2 + turn_z**2))
+    weight /= weight.sum()
+    mu = math.sqrt(0.08 * 0.16) * np.exp(math.log(2.0) / 2.0 / Z975 * z)
+    rate = 829.66 * (1 + 0.05 * rate_z)
+    turn = angle + u_angle * turn_z
+    thread = 1.5 / (2 * math.pi) + 9.0257 * mu / math.sqrt(3)
+    k = thread * 12.0 / math.sqrt(57.99 * 4 / math.pi) ** 3 / math.pi * 57.99
+    onset = 940 * 57.99 / np.sqrt(1 + 3 * k**2)
+    softening = 22 * (1 / 2050 - 1 / 205_000) / 57.99
+    plastic = 1 / (1 / rate + 360 / 1.5 * softening)
+
+    def excess(clamp: float) -> float:
+        through_yield = onset + (clamp - onset) * rate / plastic - rate * turn
+        before = np.where(
+            clamp <= onset, clamp - rate * turn,
+            np.where(through_yield <= onset, through_yield, clamp - plastic * turn),
+        )  # fmt: skip
+        return float((weight * ndtr((before * arm(mu, mu) / (1e3 * torque) - 1) / 0.025)).sum()
+                     - share)  # fmt: skip
+
+    return float(brentq(excess, 5e3, 8e4, xtol=1e-5))
+
+
+@pytest.mark.parametrize(("torque", "angle"), [(20.0, 25.0), (30.0, 35.0), (30.0, 90.0),
+                                               (62.0, 30.0)])  # fmt: skip
+@pytest.mark.parametrize(("u_angle", "error"), [(0.0, 1e-4), (2.0, 1e-3)])
+def test_three_inputs_agree_to_one_in_ten_thousand_and_four_to_one_in_a_thousand(
+    torque: float, angle: float, u_angle: float, error: float
+) -> None:
+    band = one([Step("torque", torque), Step("angle", angle)], angle_u_deg=u_angle)
+    for share, found in ((0.05, band.p05), (0.95, band.p95)):
+        exact = turned_on_exactly(share, torque, angle, u_angle)
+        assert found == pytest.approx(exact, rel=error)
+
+
 def test_friction_alone_gives_the_points_of_its_own_distribution() -> None:
     band = one([Step("torque", 45)], torque_u_rel=0.0)
     spread = math.log(2.0) / 2.0 / Z975

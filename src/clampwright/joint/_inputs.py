@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 import numpy as np
@@ -75,13 +75,18 @@ class Inputs:
     rate_u_rel: float
     yield_u_rel: float
 
+    def until(self, count: int) -> Inputs:
+        """Return the same for the first steps only."""
+        return replace(self, steps=self.steps[:count], torque_u_rel=self.torque_u_rel[:count])
+
     def axes(self) -> tuple[Axis, ...]:
         """Return the inputs that vary here."""
         angles = [k for k, step in enumerate(self.steps) if self._by_angle(step)]
         axes = [THREAD]
         if self.correlation < 1.0:
             axes.append(BEARING)
-        if any(u > 0.0 for u in self.torque_u_rel):
+        wrenches = zip(self.steps, self.torque_u_rel, strict=True)
+        if any(u > 0.0 and self._by_torque(step) for step, u in wrenches):
             axes.append(TORQUE)
         if self.angle_u > 0.0:
             axes += [Axis("angle", k) for k in angles]
@@ -130,20 +135,23 @@ class Inputs:
         walk = Walk(line, self.fastening.prevailing_torque)
         found = []
         for k, step in enumerate(self.steps):
-            state = walk.take(
+            walk.go(
                 step,
                 torque_by=1.0 + self.torque_u_rel[k] * at.get(TORQUE, zero),
                 angle_plus=self.angle_u * at.get(Axis("angle", k), zero),
             )
             found.append(
                 {
-                    "clamp": state.clamp,
-                    "torque": state.torque,
+                    "clamp": walk.clamp,
+                    "torque": walk.torque,
                     "demand": walk.demand,
                     "overload": walk.overload,
                 }
             )
         return found
+
+    def _by_torque(self, step: Step) -> bool:
+        return step.value is not None and step.kind in ("torque", "snug")
 
     def _by_angle(self, step: Step) -> bool:
         return step.value is not None and step.kind in ("angle", "loosen")

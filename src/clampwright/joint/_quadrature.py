@@ -13,10 +13,11 @@ import math
 from collections.abc import Callable
 from functools import lru_cache
 from statistics import NormalDist
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.polynomial.hermite_e import hermegauss
+from numpy.typing import NDArray
 
 from clampwright.joint._checks import Floats
 
@@ -24,20 +25,30 @@ REACH = 4.8
 """The inner variable runs to ±4.8 standard deviations; 2 in 10⁶ lie beyond."""
 
 INNER_STEPS = 72
-PER_AXIS = {1: 40, 2: 16, 3: 8}
-"""Gauss nodes per outer variable, by how many there are; beyond, a lattice."""
+PER_AXIS = {1: (40,), 2: (20, 14), 3: (8, 6, 5)}
+"""Gauss nodes of each outer variable, by how many there are, the one that matters most first;
+beyond, a lattice."""
 
 LATTICE_POINTS = 1024
 LATTICE = (1, 182_667, 469_891, 498_753, 110_745, 446_247, 250_185, 118_627, 245_333, 283_199)
 """Generating vector of a rank-1 lattice (Cools, Kuo and Nuyens 2006, from memory). Its worth here
 does not hang on memory: tests measure the error of what is computed with it."""
 
-CLOSE = 1e-7
+CLOSE = 1e-6
 """A quantile is found when its share is right to this, or its place to this part of itself."""
+
+BENT = 8e-5
+"""Straight lines between nodes may lead this far astray, relative, before they are refined."""
+
+REFINED = 3  # rounds; each looks at every outer node once
 
 TINY = 1e-300  # keeps a division alive
 
 ALONE = 33  # Gauss nodes when one input varies alone
+
+
+Again = Callable[[Floats], Floats]
+Counts = NDArray[np.unsignedinteger[Any]]
 
 
 class Nodes(NamedTuple):
@@ -59,9 +70,9 @@ def outer(count: int) -> Nodes:
     if count == 0:
         return Nodes(np.zeros((0, 1)), np.ones(1))
     if count in PER_AXIS:
-        z, weight = _gauss(PER_AXIS[count])
-        grids = np.meshgrid(*[z] * count, indexing="ij")
-        weights = np.meshgrid(*[weight] * count, indexing="ij")
+        rules = [_gauss(nodes) for nodes in PER_AXIS[count]]
+        grids = np.meshgrid(*(rule.z for rule in rules), indexing="ij")
+        weights = np.meshgrid(*(rule.weight for rule in rules), indexing="ij")
         return Nodes(np.array([g.ravel() for g in grids]), np.prod(weights, axis=0).ravel())
     return Nodes(_lattice(count), np.full(LATTICE_POINTS, 1.0 / LATTICE_POINTS))
 
@@ -91,7 +102,7 @@ def moments(values: Floats, weight: Floats) -> tuple[float, float]:
     return mean, math.sqrt(max(0.0, float(rows @ (values - mean) ** 2 @ weight)))
 
 
-def quantile(values: Floats, weight: Floats, share: float) -> float:
+def quantile(values: Floats, weight: Floats, share: float, again: Again | None = None) -> float:
     """Return the value that a given share of the distribution does not exceed.
 
     Parameters
@@ -102,30 +113,140 @@ def quantile(values: Floats, weight: Floats, share: float) -> float:
         Weights of the outer nodes.
     share : float
         Between 0 and 1.
+    again : callable, optional
+        Gives the quantity at other places of the inner variable, one for each outer node. Where
+        the quantity bends so much that straight lines between the nodes are not close enough, it
+        is asked at the places that count.
 
     Returns
     -------
     float
     """
-    columns = np.arange(values.shape[1])
     z = inner().z
-
-    def excess(x: float) -> float:
-        cell = np.minimum((values[1:-1] <= x).sum(axis=0, dtype=np.uint8), INNER_STEPS - 1)
-        low, high = values[cell, columns], values[cell + 1, columns]
-        width = high - low
-        part = (x - low) / np.where(width > 0.0, width, 1.0)
-        part = np.minimum(np.maximum(part, 0.0), 1.0)
-        return float(_probability(z[cell] + part * _STEP) @ weight) - share
-
     # The share is passed, in each column, between these two rows; so in the mixture between the
     # least value of the one and the largest of the other.
-    row = int((NormalDist().inv_cdf(share) + REACH) / _STEP)
+    row = _row(share)
     low, high = float(values[row].min()), float(values[row + 1].max())
     steepness = (
         _density(z[row]) * _STEP / max(float((values[row + 1] - values[row]) @ weight), TINY)
     )
-    return _root(excess, low, high, guess=float(values[row] @ weight), slope=steepness)
+    crossing = _Crossing(values, weight, share)
+    x = _root(crossing.excess, low, high, guess=float(values[row] @ weight), slope=steepness)
+    if again is None or crossing.bend(x) < BENT * abs(x):
+        return x
+    return _refined(crossing, x, again)
+
+
+class _Crossing:
+    """Where each column of a table of rising values passes a value, by straight lines."""
+
+    def __init__(self, values: Floats, weight: Floats, share: float) -> None:
+        self.values, self.weight, self.share = values, weight, share
+        self.columns = np.arange(values.shape[1])
+
+    def cells(self, x: float) -> Counts:
+        """Return in which cell of each column the value lies."""
+        cell = (self.values[1:-1] <= x).sum(axis=0, dtype=np.uint8)
+        return np.minimum(cell, INNER_STEPS - 1)
+
+    def place(self, x: float) -> tuple[Counts, Floats]:
+        """Return the cells and the places of the inner variable."""
+        cell = self.cells(x)
+        low, high = self.values[cell, self.columns], self.values[cell + 1, self.columns]
+        return cell, inner().z[cell] + _part(x, low, high) * _STEP
+
+    def excess(self, x: float) -> float:
+        """Return how much more of the distribution than the share lies at or below a value."""
+        return float(_probability(self.place(x)[1]) @ self.weight) - self.share
+
+    def bend(self, x: float) -> float:
+        """Return about how far straight lines lead astray at a value."""
+        cell, z = self.place(x)
+        near = np.clip(cell.astype(np.int16) + np.arange(-1, 3)[:, None], 0, INNER_STEPS)
+        at = self.values[near, self.columns]
+        rise = np.diff(at, axis=0)
+        astray = np.abs(np.diff(rise, axis=0)).max(axis=0) / 8.0
+        counts = self.weight * np.exp(-0.5 * z**2) / np.maximum(rise[1], TINY)
+        return float(counts @ astray / counts.sum())
+
+
+class _Lines(NamedTuple):
+    """A straight line in each column: two places and the values there."""
+
+    first: Floats
+    last: Floats
+    low: Floats
+    high: Floats
+
+    def place(self, x: float) -> Floats:
+        return self.first + _part(x, self.low, self.high) * (self.last - self.first)
+
+    def cut(self, x: float, z: Floats, at: Floats) -> _Lines:
+        """Return the part on that side of a place with its value where x lies."""
+        over = at > x
+        return _Lines(
+            np.where(over, self.first, z),
+            np.where(over, z, self.last),
+            np.where(over, self.low, at),
+            np.where(over, at, self.high),
+        )
+
+
+def _refined(crossing: _Crossing, x: float, again: Again) -> float:
+    """Ask the quantity itself where the straight lines put it, and draw shorter ones."""
+    cell, z = crossing.place(x)
+    values, columns, nodes = crossing.values, crossing.columns, inner().z
+    lines = _Lines(nodes[cell], nodes[cell + 1], values[cell, columns], values[cell + 1, columns])
+    for _ in range(REFINED):
+        at = again(z)
+        off = float(np.abs(at - x).max())
+        excess = _excess(lines, z, at, crossing)
+        x = _root(excess, x - off, x + off, guess=x, slope=1.0 / max(off, TINY))
+        lines = lines.cut(x, z, at)
+        z = lines.place(x)
+    return x
+
+
+def _excess(lines: _Lines, z: Floats, at: Floats, crossing: _Crossing) -> Callable[[float], float]:
+    """Return `_Crossing.excess` by lines that are cut at z, where the values are known."""
+
+    def excess(x: float) -> float:
+        share = float(_probability(lines.cut(x, z, at).place(x)) @ crossing.weight)
+        return share - crossing.share
+
+    return excess
+
+
+def _part(x: float, low: Floats, high: Floats) -> Floats:
+    """Return how far between two values another lies, 0 to 1."""
+    width = high - low
+    part = (x - low) / np.where(width > 0.0, width, 1.0)
+    return np.minimum(np.maximum(part, 0.0), 1.0)
+
+
+def slopes_near(values: Floats, share: float, count: int) -> list[float]:
+    """Return how steep a quantity is where a share of the inner variable is passed.
+
+    Parameters
+    ----------
+    values : ndarray, shape (inner, outer)
+        Rising along the inner axis.
+    share : float
+        Between 0 and 1.
+    count : int
+        How many outer variables there are.
+
+    Returns
+    -------
+    list of float
+        Along the inner variable, then along each outer one, per standard deviation.
+    """
+    z, weight = outer(count)
+    row = _row(share)
+    rise = np.maximum(values[row + 1] - values[row], TINY)
+    # The geometric mean: an inner variable that does nothing on some of the nodes is a poor one.
+    inside = math.exp(float(np.log(rise) @ weight)) / _STEP
+    return [inside, *np.abs(z @ (values[row] * weight)).tolist()]
 
 
 def share_above(values: Floats, limit: float, weight: Floats) -> float:
@@ -156,6 +277,10 @@ def share_above(values: Floats, limit: float, weight: Floats) -> float:
 
 
 _STEP = 2.0 * REACH / INNER_STEPS
+
+
+def _row(share: float) -> int:
+    return int((NormalDist().inv_cdf(share) + REACH) / _STEP)
 
 
 def _gauss(count: int) -> Nodes:

@@ -227,6 +227,11 @@ class Walk:
         Missing
             Something that the step needs is not known.
         """
+        self.go(step, torque_by=torque_by, angle_plus=angle_plus)
+        return self._state(step)
+
+    def go(self, step: Step, *, torque_by: ArrayLike = 1.0, angle_plus: ArrayLike = 0.0) -> None:
+        """Do one step, as `take` does; what it left stands in the walk."""
         if step.kind == "loosen":
             self._loosen(None if step.value is None else step.value + np.asarray(angle_plus))
         elif step.value is None:
@@ -235,7 +240,11 @@ class Walk:
             self._angle(np.maximum(step.value + np.asarray(angle_plus), 0.0))
         else:
             self._torque(step.value * np.asarray(torque_by))
-        return self._state(step)
+
+    @property
+    def torque(self) -> Floats:
+        """Torque at which the fastener would turn on, N·m."""
+        return self.clamp * (self.line.arm / _arms.N_MM_PER_N_M) + self.prevailing
 
     def _torque(self, torque: Floats) -> None:
         driving = (torque - self.prevailing) * _arms.N_MM_PER_N_M / self.line.arm
@@ -280,7 +289,7 @@ class Walk:
         return State(
             step=step,
             clamp=self.clamp[()],
-            torque=(self.clamp * self.line.arm / _arms.N_MM_PER_N_M + self.prevailing)[()],
+            torque=self.torque[()],
             plastic_stretch=None if stretch is None else stretch[()],
             yielded=(self.limit > self.line.yield_clamp)[()] if known else None,
             reached=self.reached[()],
