@@ -12,12 +12,12 @@ from click.testing import CliRunner, Result
 
 from clampwright.bench.days import today
 from clampwright.bench.folder import Workshop, load_plan, open_session
-from clampwright.bench.session import pinned
 from clampwright.cli.friction import command
 from clampwright.errors import BadFile, ClampwrightError, Missing, OutOfRange, Refused
 from clampwright.joint.torque_tension import torque_from_clamp
 from clampwright.proof.verification import verify
 from clampwright.standards import friction_conditions
+from clampwright.work.pinned import pinned
 
 FACE = ("--thread", "M10", "--bolt", "ISO 4014", "--hole", "medium")
 KEEP = ("--save", "bench-paste", "--title", "paste (invented)", "--by", "A. Fitter (invented)")

@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from functools import lru_cache
 from typing import Any, TypedDict, Unpack
 
 from clampwright.bench import bodies
@@ -18,7 +17,7 @@ from clampwright.bench.friction import FRICTION_FILE
 from clampwright.bench.papers import Papers
 from clampwright.drawer.files import load_drawer
 from clampwright.drawer.fit import Fitness
-from clampwright.drawer.tools import Adapter, Drawer
+from clampwright.drawer.tools import Adapter
 from clampwright.errors import Missing, Refused
 from clampwright.proof.ids import uuid7
 from clampwright.store.log import Store
@@ -32,11 +31,10 @@ from clampwright.work.fold import JobState, Pull, PullKey, fold
 from clampwright.work.friction_file import load_conditions
 from clampwright.work.given import given_for
 from clampwright.work.guide import Guidance, next_pull
-from clampwright.work.job import Job
 from clampwright.work.jobfile import load_job
 from clampwright.work.judge import Judgement, judge_pull
-from clampwright.work.overrule import with_overrules
-from clampwright.work.plan import Plan, StagePlan, direction_of, plan_job
+from clampwright.work.pinned import pinned
+from clampwright.work.plan import StagePlan, direction_of, plan_job
 from clampwright.work.readings import Reading, TraceReading
 
 
@@ -451,39 +449,3 @@ class Session:
             if kind == "tool_overruled" and self.state.opened is not None:
                 self.plan = pinned(self.state.opened, self.state.overrules)[2]
         return receipt
-
-
-def pinned(
-    opened: Mapping[str, Any], overrules: Sequence[Mapping[str, Any]] = ()
-) -> tuple[Job, Drawer, Plan]:
-    """Rebuild job, drawer and plan from the entry that opened the job.
-
-    Parameters
-    ----------
-    opened : mapping
-        The entry's body.
-    overrules : sequence of mapping
-        Bodies of the entries by which people took other tools since.
-
-    Returns
-    -------
-    Job, Drawer, Plan
-    """
-    job, drawer, plan = _rebuilt(
-        opened["job_file"],
-        opened["drawer_file"],
-        opened["today"],
-        opened.get("friction_file", ""),
-    )
-    return job, drawer, with_overrules(plan, overrules)
-
-
-@lru_cache(maxsize=32)
-def _rebuilt(
-    job_file: str, drawer_file: str, today: str, friction_file: str
-) -> tuple[Job, Drawer, Plan]:
-    """Planning takes longer than everything else, and the same files give the same plan."""
-    own = load_conditions(friction_file.encode(), FRICTION_FILE)
-    job = load_job(job_file.encode(), "job file", friction=own)
-    drawer = load_drawer(drawer_file.encode(), "drawer.toml")
-    return job, drawer, plan_job(job, drawer, today=date.fromisoformat(today))

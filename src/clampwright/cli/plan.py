@@ -150,8 +150,25 @@ def _show_joint(planned: JointPlan, *, why: bool) -> None:
     for stage in planned.stages:
         table.add_row(*_row(stage))
     screen.print(table)
+    _show_narrowing(planned)
     for stage in planned.stages:
         _show_reasons(stage, why=why)
+
+
+def _show_narrowing(planned: JointPlan) -> None:
+    """Say what would narrow the band of the last stage."""
+    from clampwright.cli.screen import console
+    from clampwright.joint.narrowing import narrowing
+    from clampwright.report.clamp_charts import last_band
+    from clampwright.words import words
+
+    band = last_band(planned)
+    if band is None:
+        return
+    screen = console()
+    screen.print(text_of(words("What would narrow the clamp load after the last stage most:")))
+    for sentence in narrowing(band):
+        screen.print(f"  {text_of(sentence)}", markup=False, highlight=False)
 
 
 def _orders(planned: JointPlan) -> dict[tuple[int, ...], list[int]]:

@@ -36,7 +36,24 @@ from clampwright.work.describe import describe
 from clampwright.work.plan import JointPlan, StagePlan
 
 Show = Literal["fan", "curve", "contributions"]
-SHOWS: tuple[Show, ...] = ("fan", "curve", "contributions")
+SHOWS: tuple[Show, ...] = ("curve", "fan", "contributions")
+
+CHART_TITLES: Mapping[Show, Words] = MappingProxyType(
+    {
+        "curve": words(
+            "Torque over angle, stage by stage; grey: friction alone, 5 to 95 %. The thin line "
+            "through each end joins little, middle and much friction."
+        ),
+        "fan": words(
+            "Clamp load over torque; grey: friction alone, 5 to 95 %. Each bar: the whole band of "
+            "a stage, wrench and all."
+        ),
+        "contributions": words(
+            "What widens the band of the last stage; each bar: this alone varies."
+        ),
+    }
+)
+"""What each chart shows, for where it stands without a heading; in the order they are shown."""
 
 _BEYOND = 1.2
 """How far past the last figure the scales go."""
@@ -141,7 +158,7 @@ def curve_chart(planned: JointPlan, style: Style) -> Spec:
 def contributions_chart(planned: JointPlan, style: Style) -> Spec:
     """Draw what widens the band of the last stage, largest first; see `plan_chart`."""
     _fastening, _friction, stages = _known(planned)
-    last = next((s for s in reversed(stages) if s.clamp and s.clamp.contributions), None)
+    last = _last(stages)
     if last is None or last.clamp is None:
         raise Missing(
             words("{joint}: no stage leaves a clamp load", joint=planned.joint.title), "procedure"
@@ -201,6 +218,16 @@ def charts_of(planned: JointPlan, *, style: Style | None = None) -> Mapping[Show
         except Missing:
             continue  # the joint's page says what was computed; a chart has nothing to add
     return found
+
+
+def last_band(planned: JointPlan) -> ClampBand | None:
+    """Return the band of the last stage that leaves a clamp load; None where there is none."""
+    last = _last(planned.stages)
+    return last.clamp if last else None
+
+
+def _last(stages: Sequence[StagePlan]) -> StagePlan | None:
+    return next((s for s in reversed(stages) if s.clamp and s.clamp.contributions), None)
 
 
 def unit_of(planned: JointPlan) -> str:

@@ -10,7 +10,7 @@ from fastapi import Query, Request
 from fastapi.responses import JSONResponse, Response
 
 from clampwright.bench.friction import friction_bytes
-from clampwright.bench.session import Session, pinned
+from clampwright.bench.session import Session
 from clampwright.errors import Missing
 from clampwright.locale import say
 from clampwright.report.view import TURNS, View
@@ -21,6 +21,7 @@ from clampwright.web.lookup import opened
 from clampwright.web.models import AcceptIn, CloseIn, EntryId, JobId, PullIn, RestartIn
 from clampwright.web.shared import House, house
 from clampwright.words import words
+from clampwright.work.pinned import pinned
 from clampwright.work.plan_json import plan_json
 
 Turn = Annotated[int, Query(json_schema_extra={"enum": list(TURNS)})]

@@ -9,7 +9,6 @@ from pathlib import Path
 
 from clampwright.bench.folder import Workshop, load_plan, read_bytes
 from clampwright.bench.friction import FRICTION_FILE, friction_bytes
-from clampwright.bench.session import pinned
 from clampwright.errors import Ambiguous, ClampwrightError, Missing
 from clampwright.procedure.check import Finding
 from clampwright.web.desk import Known
@@ -20,6 +19,7 @@ from clampwright.work.friction_file import load_conditions
 from clampwright.work.guide import next_pull
 from clampwright.work.job import Job
 from clampwright.work.jobfile import load_job
+from clampwright.work.pinned import pinned
 from clampwright.work.plan import Plan
 
 Version = tuple[str, int, int, bytes]

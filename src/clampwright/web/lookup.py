@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from clampwright.bench.session import pinned
 from clampwright.errors import Missing
 from clampwright.words import words
 from clampwright.work.fold import JobState, PullKey
+from clampwright.work.pinned import pinned
 from clampwright.work.plan import Plan
 
 

@@ -8,7 +8,6 @@ from fastapi import Query, Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 
 from clampwright.bench.records import make_paper, record_text
-from clampwright.bench.session import pinned
 from clampwright.errors import Missing
 from clampwright.locale import say
 from clampwright.report.view import View
@@ -20,6 +19,7 @@ from clampwright.web.plan_view import card_of, plan_view
 from clampwright.web.shared import House, house
 from clampwright.words import words
 from clampwright.work.fold import JobState
+from clampwright.work.pinned import pinned
 
 
 def jobs(request: Request) -> Response:

@@ -9,17 +9,17 @@ from typing import Annotated, Any, Literal
 from fastapi import Query, Request
 from fastapi.responses import Response
 
-from clampwright.bench.session import pinned
 from clampwright.errors import Missing
 from clampwright.locale import say
 from clampwright.report.axes import Style
 from clampwright.report.charts import chart_svg
-from clampwright.report.clamp_charts import Show, charts_of, plan_chart, unit_of
+from clampwright.report.clamp_charts import CHART_TITLES, Show, charts_of, plan_chart, unit_of
 from clampwright.web.api import Job
 from clampwright.web.shared import House, house
 from clampwright.web.trace_view import LOOKS
-from clampwright.words import Words, words
+from clampwright.words import words
 from clampwright.work.fold import JobState
+from clampwright.work.pinned import pinned
 from clampwright.work.plan import JointPlan, Plan
 
 Look = Literal["light", "dark"]
@@ -29,17 +29,6 @@ NARROW = (320, 300)
 """Width and height of a chart on a phone: there its letters keep their size."""
 
 _KEPT = 64
-_TITLES: dict[Show, Words] = {
-    "curve": words(
-        "Torque over angle, stage by stage; grey: friction alone, 5 to 95 %. The thin line "
-        "through each end joins little, middle and much friction."
-    ),
-    "fan": words(
-        "Clamp load over torque; grey: friction alone, 5 to 95 %. Each bar: the whole band of a "
-        "stage, wrench and all."
-    ),
-    "contributions": words("What widens the band of the last stage; each bar: this alone varies."),
-}
 
 
 def charts_view(planned: JointPlan) -> list[dict[str, str]]:
@@ -54,7 +43,9 @@ def charts_view(planned: JointPlan) -> list[dict[str, str]]:
     list of dict
     """
     found = charts_of(planned)
-    return [{"show": show, "title": say(title)} for show, title in _TITLES.items() if show in found]
+    return [
+        {"show": show, "title": say(title)} for show, title in CHART_TITLES.items() if show in found
+    ]
 
 
 def chart(

@@ -6,7 +6,9 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from clampwright.drawer.fit import Fitness
+from clampwright.joint.narrowing import narrowing
 from clampwright.locale import say
+from clampwright.report.clamp_charts import last_band
 from clampwright.report.jointmap import joint_map
 from clampwright.report.settingcard import setting_card
 from clampwright.report.view import Turning, View
@@ -97,6 +99,7 @@ def _joint(whole: JointPlan, state: JobState) -> dict[str, Any]:
         "text": joint.procedure.text,
         "maps": _maps(whole),
         "charts": charts_view(whole),
+        "narrowing": _narrowing(whole),
         "stages": [_stage(planned, whole, state) for planned in whole.stages],
     }
 
@@ -190,6 +193,11 @@ def card_of(plan: Plan, key: PullKey, in_hand: str | None) -> str:
     """
     planned = plan.stage(key)
     return _card(planned, plan.joint(key.joint), choice_of(planned, in_hand))
+
+
+def _narrowing(whole: JointPlan) -> list[str]:
+    band = last_band(whole)
+    return [as_sentence(say(one)) for one in narrowing(band)] if band else []
 
 
 def _clamp(planned: StagePlan) -> str:

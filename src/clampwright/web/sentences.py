@@ -37,6 +37,7 @@ PAGE: Mapping[str, Words] = MappingProxyType(
         "findings_none": words("The check found nothing to ask."),
         "question": words("Ask:"),
         "to_expect": words("What to expect"),
+        "narrowing": words("What would narrow the clamp load after the last stage most:"),
         "formulas": words("Formulas"),
         "formulas_about": words(
             "Published relations: fill in what you know in any unit, and see the result, its "

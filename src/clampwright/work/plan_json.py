@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from clampwright.drawer.fit import Fitness
+from clampwright.joint.narrowing import narrowing
 from clampwright.work.describe import describe, tool_name
 from clampwright.work.limits import Limits
 from clampwright.work.plan import JointPlan, Plan, StagePlan
@@ -116,4 +117,8 @@ def _clamp(planned: StagePlan) -> dict[str, Any] | None:
         "standard_uncertainty_N": band.u,
         "p05_N": band.p05,
         "p95_N": band.p95,
+        "contributions": [
+            {"input": part.key, "standard_uncertainty_N": part.u} for part in band.contributions
+        ],
+        "narrowing": [str(sentence) for sentence in narrowing(band)],
     }

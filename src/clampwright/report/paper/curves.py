@@ -1,4 +1,4 @@
-"""The recorded pulls of a job as charts, all drawn at once."""
+"""The charts of a job, all drawn at once: what was to expect, and the recorded pulls."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from clampwright.report.axes import Spec, Style
 from clampwright.report.charts import charts_svg, torque_angle_chart
 from clampwright.report.marked import Marked
 from clampwright.report.overlay import Recorded, overlay_chart
+from clampwright.report.paper.expected import Expected, expected_charts
 from clampwright.report.paper.material import Material, Plain
 from clampwright.trace.reading import read_csv
 from clampwright.units import convert
@@ -34,11 +35,14 @@ class Curves:
         SVG of single pulls, by the id of their entry.
     missing : mapping of (str, int) to tuple of Words
         Which recordings were not at hand.
+    expected : mapping of Expected to str
+        SVG of what the plan expects.
     """
 
     stages: Mapping[Place, str]
     pulls: Mapping[str, str]
     missing: Mapping[Place, tuple[Words, ...]]
+    expected: Mapping[Expected, str]
 
     def of_stage(self, joint: str, stage: int) -> str:
         """Return the chart of a stage, or nothing."""
@@ -54,7 +58,7 @@ class Curves:
 
 
 def draw_curves(material: Material, traces: Mapping[str, bytes]) -> Curves:
-    """Draw the recorded pulls of a job.
+    """Draw what the plan expects and the recorded pulls of a job, all in one go.
 
     Each stage with several standing recordings gets one chart of all of them; each pull that is
     not within or was undone, and each recording that stands alone, gets a chart of its own.
@@ -77,7 +81,7 @@ def draw_curves(material: Material, traces: Mapping[str, bytes]) -> Curves:
         When a file is not a trace.
     """
     style = Style(language=material.language)
-    specs: dict[Place | str, Spec] = {}
+    specs: dict[Place | str | Expected, Spec] = {**expected_charts(material)}
     missing: dict[Place, tuple[Words, ...]] = {}
     for place, pulls in _recorded(material).items():
         known = {p.entry: _load(material, p, traces) for p in pulls if _paper(p) in traces}
@@ -94,9 +98,10 @@ def draw_curves(material: Material, traces: Mapping[str, bytes]) -> Curves:
                 specs[pull.entry] = _own_chart(known[pull.entry], style)
     drawn = dict(zip(specs, charts_svg(list(specs.values())), strict=True))
     return Curves(
-        stages={key: svg for key, svg in drawn.items() if not isinstance(key, str)},
+        stages={key: svg for key, svg in drawn.items() if isinstance(key, tuple)},
         pulls={key: svg for key, svg in drawn.items() if isinstance(key, str)},
         missing=missing,
+        expected={key: svg for key, svg in drawn.items() if isinstance(key, Expected)},
     )
 
 

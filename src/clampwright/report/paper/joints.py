@@ -7,6 +7,7 @@ from typing import Any
 from clampwright.report.fasteners import State
 from clampwright.report.jointmap import joint_map
 from clampwright.report.paper.curves import Curves
+from clampwright.report.paper.expected import by_joint, expected_lines
 from clampwright.report.paper.material import Material, Plain, keys_of
 from clampwright.report.paper.pulls import clamp_words, common_reasons, limits_words, one_day, row
 from clampwright.report.phrases import HARM, verdict_words
@@ -52,6 +53,11 @@ def joint_section(material: Material, joint: Plain, curves: Curves) -> Section:
                 )
             ),
         },
+        "expected": [
+            {"title": told(title), "svg": svg}
+            for title, svg in by_joint(curves.expected, joint["id"])
+        ],
+        "expected_lines": [told(line) for line in expected_lines(material, joint["id"])],
         "stages": [_stage(material, joint, stage, curves) for stage in joint["stages"]],
     }
 

@@ -36,6 +36,7 @@ LABELS: Mapping[str, Words] = MappingProxyType(
         "single": words(
             "Thick: torque while the fastener turned. Thin: everything that was recorded."
         ),
+        "expected": words("What to expect"),
         "tools": words("Tools and calibration"),
         "tool": words("Tool"),
         "scale": words("Scale"),

@@ -1,0 +1,52 @@
+"""A job as it was when it was opened: rebuilt from the entry that holds its files."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from functools import lru_cache
+from typing import Any
+
+from clampwright.drawer.files import load_drawer
+from clampwright.drawer.tools import Drawer
+from clampwright.work.friction_file import load_conditions
+from clampwright.work.job import Job
+from clampwright.work.jobfile import load_job
+from clampwright.work.overrule import with_overrules
+from clampwright.work.plan import Plan, plan_job
+
+
+def pinned(
+    opened: Mapping[str, Any], overrules: Sequence[Mapping[str, Any]] = ()
+) -> tuple[Job, Drawer, Plan]:
+    """Rebuild job, drawer and plan from the entry that opened the job.
+
+    Parameters
+    ----------
+    opened : mapping
+        The entry's body.
+    overrules : sequence of mapping
+        Bodies of the entries by which people took other tools since.
+
+    Returns
+    -------
+    Job, Drawer, Plan
+    """
+    job, drawer, plan = _rebuilt(
+        opened["job_file"],
+        opened["drawer_file"],
+        opened["today"],
+        opened.get("friction_file", ""),
+    )
+    return job, drawer, with_overrules(plan, overrules)
+
+
+@lru_cache(maxsize=32)
+def _rebuilt(
+    job_file: str, drawer_file: str, today: str, friction_file: str
+) -> tuple[Job, Drawer, Plan]:
+    """Planning takes longer than everything else, and the same files give the same plan."""
+    own = load_conditions(friction_file.encode(), "friction.toml")
+    job = load_job(job_file.encode(), "job file", friction=own)
+    drawer = load_drawer(drawer_file.encode(), "drawer.toml")
+    return job, drawer, plan_job(job, drawer, today=date.fromisoformat(today))
