@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -26,12 +26,18 @@ def opened(
     findings: Sequence[Finding],
     *,
     friction_file: bytes = b"",
+    tools: Mapping[str, Any] | None = None,
 ) -> dict[str, Any]:
     """Body of the entry that opens a job: its files as they were, the plan, the findings.
 
-    The workshop's own friction conditions stand in it where the job relies on one of them.
+    The workshop's own friction conditions stand in it where the job relies on one of them, and what
+    the log knew of the tools where it knew anything.
     """
-    own = {"friction_file": friction_file.decode("utf-8-sig")} if friction_file else {}
+    own: dict[str, Any] = {}
+    if friction_file:
+        own["friction_file"] = friction_file.decode("utf-8-sig")
+    if tools:
+        own["tools"] = dict(tools)
     return {
         **own,
         "job_file": job_file.decode("utf-8-sig"),

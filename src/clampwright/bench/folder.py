@@ -22,7 +22,10 @@ from pathlib import Path
 from clampwright.bench.friction import friction_bytes, own_conditions
 from clampwright.bench.papers import Papers
 from clampwright.bench.session import Session
+from clampwright.drawer.as_of import drawer_as_of
 from clampwright.drawer.files import load_drawer
+from clampwright.drawer.history import KINDS as TOOL_KINDS
+from clampwright.drawer.history import ToolHistory, fold_tools
 from clampwright.errors import BadFile, Missing
 from clampwright.store.log import Store
 from clampwright.words import words
@@ -140,7 +143,25 @@ def load_plan(job_file: Path, drawer_file: Path | None, *, today: dt.date) -> Pl
         load_job(data, str(job_file))  # what is wrong in the job itself is told first
         raise
     job = load_job(data, str(job_file), friction=own_conditions(drawer.parent))
-    return plan_job(job, load_drawer(read_bytes(drawer), str(drawer)), today=today)
+    in_file = load_drawer(read_bytes(drawer), str(drawer))
+    return plan_job(job, drawer_as_of(in_file, histories_in(drawer.parent)), today=today)
+
+
+def histories_in(folder: Path) -> dict[str, ToolHistory]:
+    """Return what the log of a workshop tells of its tools; nothing where there is no log.
+
+    Parameters
+    ----------
+    folder : pathlib.Path
+
+    Returns
+    -------
+    dict of str to ToolHistory
+    """
+    if not (folder / "workshop.sqlite").is_file():
+        return {}
+    with Store.open(folder, write=False) as store:
+        return fold_tools(store.entries(kinds=TOOL_KINDS))
 
 
 @contextmanager

@@ -13,6 +13,7 @@ from clampwright import __version__
 from clampwright.bench.folder import DRAWER_FILE, Workshop
 from clampwright.bench.papers import Papers
 from clampwright.drawer.files import load_drawer
+from clampwright.drawer.pinned import drawer_with
 from clampwright.errors import Refused
 from clampwright.locale import say
 from clampwright.proof.ids import uuid7
@@ -258,7 +259,9 @@ def _pull(pull: Pull) -> Iterator[str]:
 def _tools(opened: dict[str, Any], state: JobState) -> Iterator[str]:
     """List the tools that were used, with what their calibration said when the job began."""
     used = {pull.body.get("tool") for pull in state.pulls}
-    drawer = load_drawer(opened.get("drawer_file", "").encode(), DRAWER_FILE)
+    drawer = drawer_with(
+        load_drawer(opened.get("drawer_file", "").encode(), DRAWER_FILE), opened.get("tools", {})
+    )
     yield ""
     yield say(words("Tools used:"))
     for tool in drawer.tools:

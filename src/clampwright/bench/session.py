@@ -17,6 +17,9 @@ from clampwright.bench.friction import FRICTION_FILE
 from clampwright.bench.papers import Papers
 from clampwright.drawer.files import load_drawer
 from clampwright.drawer.fit import Fitness
+from clampwright.drawer.history import KINDS as TOOL_KINDS
+from clampwright.drawer.history import fold_tools
+from clampwright.drawer.pinned import drawer_with, states_of
 from clampwright.drawer.tools import Adapter
 from clampwright.errors import Missing, Refused
 from clampwright.proof.ids import uuid7
@@ -142,7 +145,9 @@ class Session:
         known = fold(store.entries(job=job.id))
         text = job_file.decode("utf-8-sig")
         if known.opened is None or (not known.pulls and known.opened["job_file"] != text):
-            plan = plan_job(job, load_drawer(drawer_file, "drawer.toml"), today=today)
+            in_file = load_drawer(drawer_file, "drawer.toml")
+            states = states_of(in_file, fold_tools(store.entries(kinds=TOOL_KINDS)))
+            plan = plan_job(job, drawer_with(in_file, states), today=today)
             findings = check_plan(plan)
             relied_on = any(joint.friction in own for joint in job.joints)
             body = bodies.opened(
@@ -152,6 +157,7 @@ class Session:
                 plan,
                 findings,
                 friction_file=friction_file if relied_on else b"",
+                tools=states,
             )
             store.append("job_opened", body, entry_id=str(uuid7()), job=job.id)
         elif known.opened["job_file"] != text:

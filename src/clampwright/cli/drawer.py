@@ -8,6 +8,7 @@ from clampwright.cli import LazyGroup
 
 LINES = {
     "list": "List the tools of the drawer.",
+    "note": "Note what happened to a tool.",
     "show": "Show one tool: what it is, and what happened to it.",
 }
 """Every command with its line of help; ``drawer_NAME.py`` beside this file holds its function."""

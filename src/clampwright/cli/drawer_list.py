@@ -20,7 +20,7 @@ def command(*, workshop: Path, as_json: bool) -> None:
     from clampwright.bench.folder import Workshop
     from clampwright.drawer.range_words import calibration_words, kind_words, scale_texts
 
-    drawer, day = drawer_of(Workshop(workshop)), today()
+    drawer, day = drawer_of(Workshop(workshop)).now, today()
     if as_json:
         rows = [
             {

@@ -17,7 +17,13 @@ from clampwright.drawer.belonging_tables import (
     drive_named,
 )
 from clampwright.drawer.calibration import Direction
-from clampwright.drawer.tables import AngleTable, CalibrationTable, PresetTable, ScaleTable
+from clampwright.drawer.tables import (
+    AngleTable,
+    CalibrationTable,
+    IntervalTable,
+    PresetTable,
+    ScaleTable,
+)
 from clampwright.drawer.tools import WRENCHES, Drawer, Mechanism, Tool, ToolKind
 from clampwright.errors import BadFile
 from clampwright.tomlfile import FileModel, Location, line_of, read_toml
@@ -41,6 +47,7 @@ class ToolTable(BelongingTable):
     trace: bool = False
     stiffness_Nm_per_deg: Annotated[float, Field(gt=0)] | None = None  # noqa: N815 - the unit keeps its capital
     calibration: CalibrationTable | None = None
+    interval: IntervalTable = IntervalTable()
     note: str = ""
     iso_class: Annotated[str, StringConstraints(pattern=r"^(I [A-E]|II [A-G])$")] | None = None
     mechanism: Mechanism = "screw"
@@ -166,6 +173,7 @@ class ToolTable(BelongingTable):
             sample_rate=self.sample_rate_Hz,
             suspect=self.suspect,
             belongings=self.belongings(),
+            use_limits=self.interval.build(),
         )
 
     def _iso_class(self) -> tuple[str, str] | None:

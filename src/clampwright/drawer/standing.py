@@ -1,10 +1,10 @@
-"""Reasons that hold whatever the torque: direction, age of the calibration, uses."""
+"""Reasons that hold whatever the torque: direction, age of the calibration, uses, events."""
 
 from __future__ import annotations
 
 import datetime as dt
 
-from clampwright.drawer.calibration import USES, Direction
+from clampwright.drawer.calibration import Calibration, Direction
 from clampwright.drawer.suitability import Notes
 from clampwright.drawer.tools import Tool
 from clampwright.words import words
@@ -33,7 +33,7 @@ def note_standing(notes: Notes, tool: Tool, harm_level: int, today: dt.date) -> 
         A wrench.
     harm_level : int
         Suspect, out of date or over its uses forbids levels 1 and 2; no calibration at all
-        forbids level 1.
+        forbids level 1; what happened to it forbids as its rule says.
     today : datetime.date
     """
     if tool.suspect:
@@ -45,10 +45,17 @@ def note_standing(notes: Notes, tool: Tool, harm_level: int, today: dt.date) -> 
             DOUBT,
             forbidding=harm_level <= 2,
         )
-    calibration = tool.calibration
-    if calibration is None:
+    for happened in tool.doubts:
+        if (reason := happened.doubt) is not None:
+            notes.doubt(reason, DOUBT, forbidding=harm_level <= happened.rule.forbids)
+    if tool.calibration is None:
         notes.doubt(words("no calibration of it is known"), DOUBT, forbidding=harm_level == 1)
         return
+    _note_dates(notes, tool.calibration, today, serious=harm_level <= 2)
+    _note_uses(notes, tool, serious=harm_level <= 2)
+
+
+def _note_dates(notes: Notes, calibration: Calibration, today: dt.date, *, serious: bool) -> None:
     if calibration.date > today:
         notes.doubt(
             words(
@@ -59,19 +66,33 @@ def note_standing(notes: Notes, tool: Tool, harm_level: int, today: dt.date) -> 
             DOUBT,
             forbidding=True,
         )
-    serious = harm_level <= 2
     if calibration.due_on < today:
         notes.doubt(
             words("its calibration ran out on {due}", due=calibration.due_on.isoformat()),
             DOUBT,
             forbidding=serious,
         )
-    if tool.uses is not None and tool.uses > USES:
+
+
+def _note_uses(notes: Notes, tool: Tool, *, serious: bool) -> None:
+    limits = tool.use_limits
+    if tool.uses is not None and tool.uses > limits.uses:
         notes.doubt(
             words(
                 "{uses} uses since its calibration; it is due after {limit}",
                 uses=tool.uses,
-                limit=USES,
+                limit=limits.uses,
+            ),
+            DOUBT,
+            forbidding=serious,
+        )
+    if limits.high_uses is not None and tool.high_uses > limits.high_uses:
+        notes.doubt(
+            words(
+                "{uses} uses near its largest torque since its calibration; it is due after "
+                "{limit}",
+                uses=tool.high_uses,
+                limit=limits.high_uses,
             ),
             DOUBT,
             forbidding=serious,

@@ -9,8 +9,15 @@ from typing import Annotated
 
 from pydantic import Field, field_validator, model_validator
 
-from clampwright.drawer.calibration import MONTHS, Calibration, Direction, Point, deviation_percent
-from clampwright.drawer.tools import AngleMode, AngleScale, Scale
+from clampwright.drawer.calibration import (
+    MONTHS,
+    USES,
+    Calibration,
+    Direction,
+    Point,
+    deviation_percent,
+)
+from clampwright.drawer.tools import AngleMode, AngleScale, Scale, UseLimits
 from clampwright.errors import ClampwrightError
 from clampwright.tomlfile import FileModel
 from clampwright.units import unit_named
@@ -252,3 +259,15 @@ class PresetTable(FileModel):
     def build(self) -> Scale:
         """Return the scale that has this value only."""
         return Scale(self.unit, self.value, self.value, self.value)
+
+
+class IntervalTable(FileModel):
+    """After how many uses the wrench is due, whatever the calendar says."""
+
+    uses: Annotated[int, Field(ge=1, le=1_000_000)] = USES
+    high_uses: Annotated[int, Field(ge=1, le=1_000_000)] | None = None
+    high_percent: Annotated[float, Field(gt=0, le=100)] = 80.0
+
+    def build(self) -> UseLimits:
+        """Return the limits."""
+        return UseLimits(self.uses, self.high_uses, self.high_percent)

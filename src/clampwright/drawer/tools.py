@@ -8,7 +8,8 @@ from typing import Literal, TypeVar, get_args
 
 from clampwright.drawer.adapters import DRIVES, Adapter
 from clampwright.drawer.belongings import NOTHING_SAID, Belongings, StretchGauge, TestDevice
-from clampwright.drawer.calibration import Calibration, Direction
+from clampwright.drawer.calibration import USES, Calibration, Direction
+from clampwright.drawer.happened import Happened
 from clampwright.errors import Refused
 from clampwright.units import factor, format_quantity
 from clampwright.words import words
@@ -127,6 +128,25 @@ class AngleScale:
 
 
 @dataclass(frozen=True, slots=True)
+class UseLimits:
+    """After how many uses a wrench is due, whatever the calendar says.
+
+    Parameters
+    ----------
+    uses : int
+        All uses since the calibration.
+    high_uses : int or None
+        Uses near the largest torque; None where they are not looked at.
+    high_percent : float
+        From this part of the largest torque on a use counts as high, percent.
+    """
+
+    uses: int = USES
+    high_uses: int | None = None
+    high_percent: float = 80.0
+
+
+@dataclass(frozen=True, slots=True)
 class Tool:
     """One tool of a drawer.
 
@@ -170,6 +190,11 @@ class Tool:
         up); empty when nothing is known.
     belongings : Belongings
         Serial number, purchase, papers and weight.
+    use_limits : UseLimits
+    high_uses : int
+        Uses near the largest torque since the calibration, as far as they were counted.
+    doubts : tuple of Happened
+        What happened to it that lowers trust and that nothing has ended since.
 
     Examples
     --------
@@ -197,6 +222,14 @@ class Tool:
     sample_rate: float | None = None
     suspect: str = ""
     belongings: Belongings = NOTHING_SAID
+    use_limits: UseLimits = UseLimits()
+    high_uses: int = 0
+    doubts: tuple[Happened, ...] = ()
+
+    @property
+    def high_torque(self) -> float:
+        """From this torque on a use counts as high, N·m."""
+        return self.largest_torque * self.use_limits.high_percent / 100
 
     @property
     def is_wrench(self) -> bool:

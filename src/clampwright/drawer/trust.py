@@ -13,7 +13,7 @@ from clampwright.drawer.tools import Adapter, Scale, Tool
 from clampwright.errors import Missing, Refused
 from clampwright.words import Words, words
 
-Basis = Literal["certificate", "beyond points", "other direction", "limit"]
+Basis = Literal["certificate", "beyond points", "other direction", "limit", "event"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,8 @@ class Trust:
         Relative standard uncertainty without the reading of the scale, as a fraction.
     basis : str
         ``certificate``; else the permissible limit, because the setting lies ``beyond points``,
-        only the ``other direction`` was calibrated, or there are no points (``limit``).
+        only the ``other direction`` was calibrated, or there are no points (``limit``);
+        ``event`` where the certificate is followed but something happened since.
     limit : float
         The permissible limit that was used or stands behind it, percent.
     """
@@ -48,6 +49,12 @@ class Trust:
         """Say what the uncertainty rests on."""
         if self.basis == "certificate":
             return words("uncertainty from its calibration")
+        if self.basis == "event":
+            return words(
+                "something happened to it since its calibration: taken as anywhere within "
+                "±{limit:g} % of what its certificate says",
+                limit=self.limit,
+            )
         if self.basis == "beyond points":
             return words(
                 "it was not calibrated near this value: taken as anywhere within ±{limit:g} %",
@@ -113,14 +120,12 @@ def _trust(tool: Tool, known: Known | None, shown: float, direction: Direction) 
     limit = permissible_for(tool)
     if known is not None:
         given = reference_of(known.torque, known.deviation)
-        return Trust(
-            known.torque,
-            given,
-            known.deviation,
-            _with_hand(tool, known.u_rel),
-            "certificate",
-            limit,
-        )
+        u_rel = _with_hand(tool, known.u_rel)
+        strayed = max((event.rule.spread for event in tool.doubts), default=0.0) * limit
+        if strayed > 0.0:
+            u_rel = math.hypot(u_rel, strayed / 100 / math.sqrt(3))
+            return Trust(known.torque, given, known.deviation, u_rel, "event", strayed)
+        return Trust(known.torque, given, known.deviation, u_rel, "certificate", limit)
     points = tool.calibration.points if tool.calibration else ()
     # A wrench known to be worse than the standard allows is not better where nobody looked.
     limit = max(limit, *(abs(p.deviation) + 200 * p.u_rel for p in points), 0.0)
@@ -278,6 +283,7 @@ def torque_uncertainty(tool: Tool, scale: Scale, value: float, trust: Trust, lev
     """
     read = 0.0
     calibration = tool.calibration
-    if not (trust.basis == "certificate" and calibration and calibration.includes_resolution):
+    certified = trust.basis in {"certificate", "event"}
+    if not (certified and calibration and calibration.includes_resolution):
         read = resolution_uncertainty(tool.settable_step(scale), value)
     return math.hypot(trust.u_rel, read, lever.u_rel)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from sqlalchemy import Column, Connection, Table, func, select
@@ -73,7 +73,9 @@ class LogReader:
                     self._frontier = self._caught_up(connection, self._frontier)
             return self._frontier.size, self._frontier.root
 
-    def entries(self, job: str | None = None, since: int = 0) -> Iterator[dict[str, Any]]:
+    def entries(
+        self, job: str | None = None, since: int = 0, *, kinds: Sequence[str] = ()
+    ) -> Iterator[dict[str, Any]]:
         """Go through entries in the order of the log.
 
         Parameters
@@ -82,21 +84,25 @@ class LogReader:
             Those of this job only.
         since : int
             From this place in the log on.
+        kinds : sequence of str
+            Those of these kinds only; all if empty.
 
         Yields
         ------
         dict
             The entry as it was written.
         """
-        for line in self.lines(job, since):
+        for line in self.lines(job, since, kinds=kinds):
             yield parse_strict(line.data)
 
-    def lines(self, job: str | None = None, since: int = 0) -> Iterator[Entry]:
+    def lines(
+        self, job: str | None = None, since: int = 0, *, kinds: Sequence[str] = ()
+    ) -> Iterator[Entry]:
         """Go through entries with their places and exact bytes.
 
         Parameters
         ----------
-        job, since
+        job, since, kinds
             As for `entries`.
 
         Yields
@@ -106,6 +112,8 @@ class LogReader:
         query = select(LOG.c.idx, LOG.c.bytes).order_by(LOG.c.idx).limit(PAGE)
         if job is not None:
             query = query.where(LOG.c.job == job)
+        if kinds:
+            query = query.where(LOG.c.kind.in_(kinds))
         while True:
             page = self._transactions.rows(query.where(LOG.c.idx >= since))
             for row in page:

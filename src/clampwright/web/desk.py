@@ -16,6 +16,8 @@ from typing import Any
 
 from clampwright.bench.folder import Workshop
 from clampwright.bench.session import Session
+from clampwright.drawer.history import KINDS as TOOL_KINDS
+from clampwright.drawer.history import ToolHistory, fold_tools
 from clampwright.errors import Missing, StoreBusy
 from clampwright.store import Store
 from clampwright.words import words
@@ -43,21 +45,28 @@ class Known:
     size : int
         Number of entries taken in.
     jobs : mapping of str to JobState
+    tools : mapping of str to ToolHistory
+        What happened to each tool.
     """
 
     origin: str = ""
     size: int = 0
     jobs: Mapping[str, JobState] = field(default_factory=dict)
+    tools: Mapping[str, ToolHistory] = field(default_factory=dict)
 
     def extended(self, store: Store) -> Known:
         """Return it with what was added to the log since."""
         start = self if self.origin == store.origin else Known(store.origin)
         jobs, size = dict(start.jobs), start.size
+        of_tools = []
         for entry in store.entries(since=size):
             size += 1
             if (job := entry["job"]) is not None:
                 jobs[job] = fold([entry], jobs.get(job))
-        return Known(store.origin, size, jobs)
+            if entry["kind"] in TOOL_KINDS:
+                of_tools.append(entry)
+        tools = fold_tools(of_tools, start.tools) if of_tools else start.tools
+        return Known(store.origin, size, jobs, tools)
 
 
 class Desk:

@@ -23,14 +23,17 @@ ToolId = Annotated[str, InPath(max_length=40)]
 def drawer(request: Request) -> Response:
     """Show the tools of the drawer."""
     place = house(request)
-    tools = [_listed(tool, place.files.today()) for tool in drawer_of(place.place).tools]
+    tools = [
+        _listed(tool, place.files.today())
+        for tool in drawer_of(place.place, place.desk.look().tools).now.tools
+    ]
     return place.pages.answer("drawer.html", {"title": say(words("Drawer")), "tools": tools})
 
 
 def tool(request: Request, tool: ToolId) -> Response:
     """Show one tool."""
     place = house(request)
-    one = tool_named(drawer_of(place.place), tool)
+    one = tool_named(drawer_of(place.place, place.desk.look().tools).now, tool)
     facts = {"title": one.title, "tool": _listed(one, place.files.today())}
     return place.pages.answer("tool.html", facts)
 

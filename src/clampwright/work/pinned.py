@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping, Sequence
 from datetime import date
 from functools import lru_cache
 from typing import Any
 
 from clampwright.drawer.files import load_drawer
+from clampwright.drawer.pinned import drawer_with
 from clampwright.drawer.tools import Drawer
 from clampwright.work.friction_file import load_conditions
 from clampwright.work.job import Job
@@ -37,16 +39,17 @@ def pinned(
         opened["drawer_file"],
         opened["today"],
         opened.get("friction_file", ""),
+        json.dumps(opened.get("tools", {}), sort_keys=True),
     )
     return job, drawer, with_overrules(plan, overrules)
 
 
 @lru_cache(maxsize=32)
 def _rebuilt(
-    job_file: str, drawer_file: str, today: str, friction_file: str
+    job_file: str, drawer_file: str, today: str, friction_file: str, tools: str
 ) -> tuple[Job, Drawer, Plan]:
     """Planning takes longer than everything else, and the same files give the same plan."""
     own = load_conditions(friction_file.encode(), "friction.toml")
     job = load_job(job_file.encode(), "job file", friction=own)
-    drawer = load_drawer(drawer_file.encode(), "drawer.toml")
+    drawer = drawer_with(load_drawer(drawer_file.encode(), "drawer.toml"), json.loads(tools))
     return job, drawer, plan_job(job, drawer, today=date.fromisoformat(today))

@@ -9,6 +9,7 @@ from datetime import date, datetime
 from typing import Any
 
 from clampwright.drawer import Drawer, load_drawer
+from clampwright.drawer.pinned import drawer_with
 from clampwright.errors import Refused
 from clampwright.locale import say
 from clampwright.proof.record import Verification, verify
@@ -176,7 +177,10 @@ def open_record(record: bytes, language: str | None = None) -> Material:
         entries=entries,
         state=state,
         file=read_job(state.opened["job_file"]),
-        drawer=load_drawer(state.opened["drawer_file"].encode("utf-8"), "drawer.toml"),
+        drawer=drawer_with(
+            load_drawer(state.opened["drawer_file"].encode("utf-8"), "drawer.toml"),
+            state.opened.get("tools", {}),
+        ),
         language=language,
     )
 
