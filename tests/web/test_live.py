@@ -80,6 +80,77 @@ def test_a_pull_over_the_socket_is_what_the_same_file_is(
     assert chart["title"]["text"] == "WITHIN"
 
 
+def feed(wrench: Any, rows: list[list[float]], entry: str, size: int = 1) -> list[dict[str, Any]]:
+    """Send a pull sample by sample and hear an answer to each message."""
+    wrench.send_json({"pull": PULL, "tool": "electronic-200", "entry": entry, "answers": True})
+    heard = []
+    for start in range(0, len(rows), size):
+        wrench.send_json({"samples": rows[start : start + size]})
+        heard.append(hear(wrench, "now"))
+    return heard
+
+
+@pytest.mark.parametrize("size", [1, 7])
+def test_a_wrench_that_asks_is_answered_with_where_it_stands(
+    second_stage: TestClient, workshop: Workshop, wheel: Any, size: int
+) -> None:
+    data, rows = recorded(workshop)
+    rows = rows[:: 1 if size > 1 else 4]
+    with second_stage.websocket_connect(ADDRESS) as wrench:
+        heard = feed(wrench, rows, wheel.entry(), size)
+        wrench.send_json({"end": True})
+        taken = hear(wrench, "taken")
+    assert taken["verdict"] == "within"
+    known = [now for now in heard if now]
+    assert len(known) >= len(heard) - 20
+    says = [now["say"] for now in known]
+    assert says.index("turn") < says.index("slow_down") < says.index("stop")
+    events = [name for now in known for name in now["events"]]
+    assert [name for name in events if name in {"snug", "target"}] == ["snug", "target"]
+    assert events[-1] == "stroke_ended"
+    assert known[-1]["share"] <= 1.0
+    before = next(now for now in known if now["say"] == "slow_down")
+    assert 0.0 < before["remaining_deg"] < 40.0
+    assert data  # the pull is there
+
+
+def test_pages_hear_what_the_hand_should_do_and_what_happened(
+    second_stage: TestClient, workshop: Workshop, wheel: Any
+) -> None:
+    _data, rows = recorded(workshop)
+    with (
+        second_stage.websocket_connect(ADDRESS) as page,
+        second_stage.websocket_connect(ADDRESS) as wrench,
+    ):
+        wrench.send_json({"pull": PULL, "tool": "electronic-200", "entry": wheel.entry()})
+        for start in range(0, len(rows), 10):
+            wrench.send_json({"samples": rows[start : start + 10]})
+        wrench.send_json({"end": True})
+        told = []
+        while "taken" not in (message := page.receive_json()):
+            if "live" in message:
+                told.append(message["live"])
+    says = [live["say"] for live in told]
+    assert says[0] == "turn"
+    assert says.index("slow_down") < says.index("stop")
+    stop = told[says.index("stop")]
+    assert stop["told"] == "stop: the target is reached"
+    assert stop["rest"] == ""
+    assert "° to go" in told[says.index("slow_down")]["rest"]
+    assert any("the stroke has ended" in live["happened"] for live in told)
+
+
+def test_a_socket_that_slips_is_told_while_it_happens(second_stage: TestClient, wheel: Any) -> None:
+    rows = [[0.01 * i, min(0.5 * i, 70.0), 0.3 * i] for i in range(120)]
+    rows += [[1.2 + 0.01 * i, 0.2, 36.0 + 4.0 * i] for i in range(30)]
+    with second_stage.websocket_connect(ADDRESS) as wrench:
+        heard = feed(wrench, rows, wheel.entry())
+        wrench.send_json({"cancel": True})
+        assert "broken off" in hear(wrench, "stopped")
+    assert "slipped" in [name for now in heard if now for name in now["events"]]
+    assert heard[-1]["say"] == "back_off"
+
+
 def test_one_sample_a_message_and_several_lines_do_as_well(
     second_stage: TestClient, workshop: Workshop, wheel: Any
 ) -> None:

@@ -16,6 +16,7 @@ from typing import Any
 import pytest
 
 from clampwright.bench.folder import Workshop
+from clampwright.cli.serve import bound
 
 COMMAND = str(Path(sys.executable).with_name("clampwright"))
 
@@ -36,6 +37,12 @@ def test_other_machines_are_not_served(workshop: Workshop, host: str) -> None:
     assert done.returncode == 2
     assert "127.0.0.1, localhost or ::1 only" in done.stderr
     assert "Traceback" not in done.stderr
+
+
+def test_small_answers_are_not_held_back() -> None:
+    """Without TCP by name asyncio leaves the delay on: an answer may then wait 40 ms."""
+    with closing(bound("127.0.0.1", 0)) as taken:
+        assert taken.proto == socket.IPPROTO_TCP
 
 
 def test_a_port_in_use_is_told(workshop: Workshop) -> None:

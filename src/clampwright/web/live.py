@@ -7,6 +7,9 @@ One way in for all wrenches, simulated or real. What a wrench sends::
     {"samples": [[0.02, 1.4, 0.6], [0.03, 1.7, 0.8]]}
     {"end": true}                                  (or {"cancel": true})
 
+With ``"answers": true`` in the first message the wrench hears ``{"now": {…}}`` after each message
+of samples: where the pull stands, what the hand should do, what happened.
+
 What pages hear: ``{"live": …}`` while it goes on, ``{"taken": …}`` when it is on the log,
 ``{"stopped": "why"}`` when nothing was recorded, ``{"changed": size}`` when the log has grown.
 """
@@ -17,7 +20,7 @@ import asyncio
 import contextlib
 import json
 import time
-from collections.abc import AsyncIterator, Mapping
+from collections.abc import AsyncIterator, Awaitable, Callable, Mapping
 from contextlib import asynccontextmanager
 from typing import Any
 
@@ -117,12 +120,19 @@ class LiveRoom:
     async def _heard(self, socket: WebSocket, job: str, text: str) -> None:
         try:
             for line in _lines(text):
-                await self.receive(job, socket, line)
+                await self.receive(job, socket, line, reply=socket.send_text)
         except ClampwrightError as error:
             with contextlib.suppress(WebSocketDisconnect, RuntimeError):
                 await socket.send_text(json.dumps({"error": say(error.message)}))
 
-    async def receive(self, job: str, source: object, message: Mapping[str, Any]) -> None:
+    async def receive(
+        self,
+        job: str,
+        source: object,
+        message: Mapping[str, Any],
+        *,
+        reply: Callable[[str], Awaitable[None]] | None = None,
+    ) -> None:
         """Take one message of a wrench; the only way in.
 
         Parameters
@@ -131,6 +141,8 @@ class LiveRoom:
         source : object
             Who sends: only the one that began a pull may go on with it.
         message : mapping
+        reply : callable, optional
+            Sends a text back to the wrench, if it asked to be answered.
 
         Raises
         ------
@@ -148,7 +160,7 @@ class LiveRoom:
         elif message.get("end") is True:
             await self._end(job, pull)
         else:
-            await self._sampled(job, pull, message)
+            await self._sampled(job, pull, message, reply)
 
     async def _begin(self, job: str, source: object, message: Mapping[str, Any]) -> None:
         if job in self._pulls:
@@ -159,14 +171,22 @@ class LiveRoom:
         self._pulls[job] = pull
         await self.tell(job, {"live": pull.live()})
 
-    async def _sampled(self, job: str, pull: LivePull, message: Mapping[str, Any]) -> None:
+    async def _sampled(
+        self,
+        job: str,
+        pull: LivePull,
+        message: Mapping[str, Any],
+        reply: Callable[[str], Awaitable[None]] | None,
+    ) -> None:
         try:
-            pull.add(message)
+            news = pull.add(message)
         except ClampwrightError as error:
             await self._give_up(job, say(error.message))
             raise
         now = time.monotonic()
-        if now - self._told.get(job, 0.0) >= TOLD_EVERY:
+        if pull.answers and reply is not None:  # the wrench first: a hand waits for it
+            await reply(json.dumps({"now": pull.answer()}))
+        if news or now - self._told.get(job, 0.0) >= TOLD_EVERY:
             self._told[job] = now
             await self.tell(job, {"live": pull.live()})
 

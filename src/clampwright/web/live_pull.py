@@ -4,51 +4,69 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from itertools import pairwise
 from typing import Any
 
 from pydantic import ValidationError
 
 from clampwright.errors import ClampwrightError, Refused
-from clampwright.units import convert
+from clampwright.trace.live_follow import Following, Progress
+from clampwright.trace.live_store import LiveStore
+from clampwright.trace.model import Trace
+from clampwright.trace.writing import write_csv
 from clampwright.web.bench_view import verdict_view
 from clampwright.web.desk import Desk
+from clampwright.web.live_view import Signs, Wanted, answer_view, live_view, wanted_of
 from clampwright.web.lookup import key_of, opened
 from clampwright.web.models import LiveStart
-from clampwright.web.step_view import plain
 from clampwright.words import words
 from clampwright.work.fold import PullKey
-from clampwright.work.plan import StagePlan
 
 MOST_SAMPLES = 200_000
 """Over three minutes of a wrench that sends a thousand a second."""
+_FIRST = 20
+"""Samples from which the rate is taken before they are followed."""
+_USUAL_RATE = 100.0
+_MOST_EVENTS = 20
+"""Kept untold at most: constant memory, whatever a wrench sends."""
 
 
 class LivePull:
-    """A pull that a wrench is recording.
+    """A pull that a wrench is recording, in constant memory.
 
     Parameters
     ----------
     source : object
         Who sends.
     key : PullKey
-    planned : StagePlan
     start : LiveStart
         What the wrench said of it.
-    unit : str
-        Unit of torque in which people are told, that of the wrench's scale.
+    wanted : Wanted
+        What the pull is to reach, and how the wrench is read.
     """
 
-    def __init__(
-        self, source: object, key: PullKey, planned: StagePlan, start: LiveStart, unit: str
-    ) -> None:
+    def __init__(self, source: object, key: PullKey, start: LiveStart, wanted: Wanted) -> None:
         self.source, self.key = source, key
-        self._planned, self._start, self._unit = planned, start, unit
-        self._time: list[float] = []
-        self._torque: list[float] = []
-        self._angle: list[float] = []
+        self.answers = start.answers
+        self._start, self._wanted = start, wanted
+        self._store = LiveStore(MOST_SAMPLES)
+        self._first: list[tuple[float, float, float]] = []
+        self._following: Following | None = None
+        self._signs = Signs(wanted.direction)
+        self._torque = 0.0
+        self._samples = 0
+        self._happened: list[str] = []
+        self._unanswered: list[str] = []
+        self._said = ""
 
-    def add(self, message: Mapping[str, Any]) -> None:
+    def add(self, message: Mapping[str, Any]) -> bool:
         """Take in one sample, or several.
+
+        Returns
+        -------
+        bool
+            Whether the pages should hear of it at once: something happened, or the hand is to do
+            something else.
 
         Raises
         ------
@@ -62,46 +80,97 @@ class LivePull:
             raise Refused(_NUMBERS)
         for row in rows:
             self._one(row)
+        said = self._now.say if self._now else ""
+        news = bool(self._happened) or said != self._said
+        self._said = said
+        return news
 
     def _one(self, row: object) -> None:
         if not isinstance(row, list) or len(row) != 3:
             raise Refused(_NUMBERS)
         t, torque, angle = (_finite(value) for value in row)
-        if self._time and t <= self._time[-1]:
+        before = self._store.last_time
+        if before is not None and t <= before:
             raise Refused(
                 words(
                     "the time of the samples must rise: {now:g} s came after {before:g} s",
                     now=t,
-                    before=self._time[-1],
+                    before=before,
                 )
             )
-        if len(self._time) >= MOST_SAMPLES:
+        loaded = self._following is not None and self._following.loaded
+        if not self._store.keep(t, torque, angle, loaded=loaded):
             raise Refused(words("a pull has at most {count} samples", count=MOST_SAMPLES))
-        self._time.append(t)
-        self._torque.append(torque)
-        self._angle.append(angle)
+        self._torque = torque
+        self._samples += 1
+        self._follow(t, *self._signs.forward(torque, angle))
+
+    def _follow(self, t: float, torque: float, angle: float) -> None:
+        """Follow it; the first samples wait until the rate of the wrench is known."""
+        sample = (t, torque * self._wanted.factor, angle)
+        if self._following is None:
+            self._first.append(sample)
+            if len(self._first) < _FIRST:
+                return
+            self._following = self._begun()
+            waiting, self._first = self._first, []
+        else:
+            waiting = [sample]
+        for one in waiting:
+            event = self._following.add(*one).event
+            if event is not None:
+                self._happened = [*self._happened, event][-_MOST_EVENTS:]
+                self._unanswered = [*self._unanswered, event][-_MOST_EVENTS:]
+
+    def _begun(self) -> Following:
+        gaps = sorted(b[0] - a[0] for a, b in pairwise(self._first))
+        rate = 1.0 / gaps[len(gaps) // 2] if gaps else _USUAL_RATE
+        return Following(self._wanted.given, self._wanted.mode, rate)
+
+    @property
+    def _now(self) -> Progress | None:
+        return self._following.last if self._following else None
 
     def live(self) -> dict[str, Any]:
-        """Return what pages show of it now."""
-        torque = self._torque[-1] if self._torque else 0.0
-        angle = self._angle[-1] - self._angle[0] if self._angle else 0.0
-        limits = self._planned.limits
-        by_angle = limits.quantity == "angle"
-        goal = limits.target or limits.low or 0.0
-        reached = angle if by_angle else max(torque, 0.0)
-        shown = convert(torque, "N·m", self._unit)
-        return {
-            "joint": self.key.joint,
-            "stage": self.key.stage,
-            "fastener": self.key.fastener,
-            "entry": self._start.entry,
-            "torque": plain(shown, 1),
-            "unit": self._unit,
-            "angle": plain(angle, 0),
-            "quantity": "angle" if by_angle else "torque",
-            "part": round(min(reached / goal, 1.5), 3) if goal > 0 else 0.0,
-            "samples": len(self._time),
-        }
+        """Return what pages show of it now; what happened is told once.
+
+        Returns
+        -------
+        dict
+        """
+        happened, self._happened = self._happened, []
+        return live_view(
+            self.key,
+            self._start.entry,
+            self._wanted,
+            self._following,
+            torque=self._torque,
+            happened=happened,
+        ) | {"samples": self._samples}
+
+    def answer(self) -> dict[str, Any]:
+        """Return where it stands, for the program that sends: figures only.
+
+        Returns
+        -------
+        dict
+        """
+        happened, self._unanswered = self._unanswered, []
+        return answer_view(self._now, happened)
+
+    def trace(self) -> Trace:
+        """Return the samples as the wrench sent them.
+
+        Returns
+        -------
+        Trace
+
+        Raises
+        ------
+        ClampwrightError
+            For fewer than two samples.
+        """
+        return self._store.trace(self._wanted.mode)
 
     def take(self, desk: Desk, job: str) -> dict[str, Any]:
         """Judge the recorded pull and put it on the log.
@@ -116,10 +185,7 @@ class LivePull:
         dict
             The verdict.
         """
-        from clampwright.trace.model import Trace  # noqa: PLC0415 - numpy, only where needed
-        from clampwright.trace.writing import write_csv  # noqa: PLC0415 - as above
-
-        data = write_csv(Trace(self._time, self._torque, self._angle))
+        data = write_csv(self.trace())
         tool = self._start.tool
         with desk.working(job) as session:
             reading = session.trace_reading(self.key, data, "live", tool)
@@ -159,11 +225,9 @@ def begin(desk: Desk, job: str, source: object, message: Mapping[str, Any]) -> L
     key = key_of(plan, start.pull.joint, start.pull.stage, start.pull.fastener)
     if state.settled(key) or state.closed:
         raise Refused(words("this pull is done already"))
-    planned = plan.stage(key)
-    for choice in planned.choices:
+    for choice in plan.stage(key).choices:
         if choice.tool.id == start.tool and choice.usable and choice.tool.trace:
-            unit = choice.setting.scale_unit if choice.setting else choice.tool.scales[0].unit
-            return LivePull(source, key, planned, start, unit)
+            return LivePull(source, key, start, wanted_of(plan, state, key, choice))
     raise Refused(
         words(
             "{tool} does not record, or is not fit for this stage",

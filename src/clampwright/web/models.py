@@ -152,8 +152,9 @@ class Place(Sent):
 
 
 class LiveStart(Sent):
-    """What a wrench says before its first sample."""
+    """What a wrench says before its first sample; with ``answers`` each message gets one."""
 
     pull: Place
     tool: Name
     entry: EntryId
+    answers: bool = False

@@ -56,6 +56,33 @@ def corrected(trace: Trace, tool: Tool, *, adapter: Adapter | None, direction: D
     return trace.after(step, torque=trace.torque * factor)
 
 
+def live_factor(
+    expected_nm: float, tool: Tool, *, adapter: Adapter | None, direction: Direction
+) -> float:
+    """Return by what a torque is multiplied while it is being pulled, before its peak is known.
+
+    Parameters
+    ----------
+    expected_nm : float
+        Torque the pull is meant to reach, N·m: the deviation there is taken.
+    tool : Tool
+    adapter : Adapter or None
+    direction : str
+
+    Returns
+    -------
+    float
+
+    Examples
+    --------
+    >>> from clampwright.drawer.tools import Scale
+    >>> wrench = Tool("e", "Wrench", "electronic", "1/2 in", (Scale("N·m", 10, 200, 0.1),))
+    >>> live_factor(50.0, wrench, adapter=None, direction="cw")
+    1.0
+    """
+    return _factor(expected_nm, tool, adapter, direction)
+
+
 def _factor(peak: float, tool: Tool, adapter: Adapter | None, direction: Direction) -> float:
     if not peak > 0:
         return 1.0

@@ -1,4 +1,5 @@
-// A live value while a wrench pulls: how far, in words and as a bar, and how old the value is.
+// A live value while a wrench pulls: what the hand should do, how far it is, in words and as a bar,
+// what just happened, and how old the value is.
 
 import { fill, make } from "./dom.js";
 import { say } from "./words.js";
@@ -7,20 +8,26 @@ import { say } from "./words.js";
 
 /** A value older than this is not to be trusted, ms. */
 const STALE = 2000;
+/** What happened is shown for so long, ms. */
+const TOLD = 4000;
 
 export class LiveGauge extends HTMLElement {
+  #say = make("p", { class: "live-say", role: "status" });
   #value = make("p", { class: "live-value" });
   #part = make("p", { class: "live-part" });
   #bar = make("div", { class: "live-bar", role: "progressbar", "aria-valuemin": "0", "aria-valuemax": "100" }, make("div", { class: "live-fill" }), make("div", { class: "live-goal" }));
+  #happened = make("p", { class: "live-happened", role: "status" });
   #age = make("p", { class: "live-age" });
   #at = 0;
+  #happenedAt = 0;
   #ended = "";
   /** @type {ReturnType<typeof setInterval> | undefined} */
   #timer;
 
   connectedCallback() {
     this.#bar.setAttribute("aria-label", say("live_from"));
-    fill(this, this.#value, this.#bar, make("div", { class: "live-under" }, this.#part, this.#age));
+    const under = make("div", { class: "live-under" }, this.#part, this.#age);
+    fill(this, this.#say, this.#value, this.#bar, under, this.#happened);
     this.#timer = setInterval(() => this.#aged(), 100);
   }
 
@@ -36,11 +43,26 @@ export class LiveGauge extends HTMLElement {
     this.#value.textContent = angle
       ? say("live_angle", { angle: live.angle })
       : say("live_torque", { torque: live.torque, unit: live.unit });
+    this.#hand(live);
     const percent = Math.round(live.part * 100);
-    this.#part.textContent = say("live_part", { percent });
+    const part = say("live_part", { percent });
+    this.#part.textContent = live.rest ? `${part} · ${live.rest}` : part;
     this.#bar.style.setProperty("--part", String(Math.min(live.part, 1.2)));
     this.#bar.setAttribute("aria-valuenow", String(Math.min(percent, 100)));
     this.#aged();
+  }
+
+  /**
+   * What the hand should do, and what happened; a text that stays is not written again, so that a
+   * screen reader speaks each once.
+   * @param {Live} live
+   */
+  #hand(live) {
+    if (this.#say.textContent !== live.told) this.#say.textContent = live.told;
+    this.dataset["say"] = live.say;
+    if (!live.happened.length) return;
+    this.#happened.textContent = live.happened.join(" · ");
+    this.#happenedAt = this.#at;
   }
 
   /**
@@ -55,12 +77,15 @@ export class LiveGauge extends HTMLElement {
   #aged() {
     if (this.#ended) {
       this.#age.textContent = this.#ended;
+      this.#say.textContent = "";
+      this.dataset["say"] = "";
       this.classList.remove("stale");
       return;
     }
     const age = performance.now() - this.#at;
     const stale = age > STALE;
     this.classList.toggle("stale", stale);
+    if (performance.now() - this.#happenedAt > TOLD) this.#happened.textContent = "";
     this.#age.textContent = say(stale ? "live_stale" : "live_age", { age: (age / 1000).toFixed(1) });
   }
 }

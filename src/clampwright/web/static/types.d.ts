@@ -114,6 +114,14 @@ export interface Live {
   angle: string;
   quantity: "torque" | "angle";
   part: number;
+  /** What the hand should do: a name, and in words. */
+  say: "turn" | "slow_down" | "stop" | "back_off";
+  told: string;
+  /** How far it still is, in words; empty when that cannot be foreseen. */
+  rest: string;
+  /** What happened since the last value, in words. */
+  happened: string[];
+  strokes: number;
   samples: number;
 }
 

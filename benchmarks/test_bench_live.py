@@ -1,0 +1,156 @@
+"""How soon a live sample is answered: against a bare echo over the same kind of socket.
+
+200 samples a second go to the real server in a process of its own, with a page of the job
+listening, and as many of the same size to a server that only echoes; the two take turns, second by
+second.
+"""
+
+from __future__ import annotations
+
+import json
+import socket
+import statistics
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Iterator
+from contextlib import ExitStack, closing, contextmanager
+from pathlib import Path
+
+import numpy as np
+from websockets.sync.client import ClientConnection, connect
+
+from clampwright.bench.days import today
+from clampwright.bench.folder import Workshop, open_session
+from clampwright.bench.mechanic import SimulatedMechanic
+from clampwright.demo.run import build_workshop
+from clampwright.proof.ids import uuid7
+from clampwright.trace.reading import read_csv
+from conftest import Compare
+
+RATE = 200
+ROUNDS = 8
+JOB = "trailer-wheel"
+SERVER = "import sys; from clampwright.cli import main; sys.exit(main())"
+ECHO = """
+import sys
+import uvicorn
+from starlette.applications import Starlette
+from starlette.routing import WebSocketRoute
+
+async def echo(socket):
+    await socket.accept()
+    async for text in socket.iter_text():
+        await socket.send_text(text)
+
+uvicorn.run(
+    Starlette(routes=[WebSocketRoute("/", echo)]),
+    port=int(sys.argv[1]),
+    log_level="critical",
+    ws="websockets-sansio",
+)
+"""
+
+
+def free_port() -> int:
+    with socket.socket() as found:
+        found.bind(("127.0.0.1", 0))
+        return int(found.getsockname()[1])
+
+
+@contextmanager
+def running(*command: str, port: int) -> Iterator[None]:
+    """Run a server until it is no longer needed."""
+    with subprocess.Popen(
+        [sys.executable, "-c", *command], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+    ) as process:
+        try:
+            until = time.monotonic() + 30
+            while time.monotonic() < until:
+                with closing(socket.socket()) as asked:
+                    if asked.connect_ex(("127.0.0.1", port)) == 0:
+                        break
+                time.sleep(0.05)
+            yield
+        finally:
+            process.terminate()
+
+
+def prepared(folder: Path) -> tuple[Workshop, list[list[float]]]:
+    """A workshop at the stage that is recorded, and the samples of one pull."""
+    place = build_workshop(folder, replace=False)
+    with open_session(place, place.jobs / f"{JOB}.toml", today=today()) as session:
+        mechanic = SimulatedMechanic(session.plan, seed=3)
+        while (due := session.next()) is not None and due.key.stage == 1:
+            answer = mechanic.pull(due)
+            assert answer.reading is not None
+            session.take(due.key, answer.reading)
+        assert due is not None
+        data = mechanic.pull(due).trace
+    assert data is not None
+    trace = read_csv(data, "pull")
+    time_s = np.arange(RATE * ROUNDS) / RATE
+    whole = np.linspace(trace.time[0], trace.time[-1], len(time_s))
+    torque = np.interp(whole, trace.time, trace.torque)
+    angle = np.interp(whole, trace.time, trace.angle)
+    return place, np.column_stack((time_s, torque, angle)).tolist()
+
+
+def one_second(wrench: ClientConnection, messages: list[str], sign: str = "") -> list[float]:
+    """Send as a wrench does, one sample every five milliseconds, and time each answer, s."""
+    waits = []
+    began = time.perf_counter()
+    for number, message in enumerate(messages):
+        time.sleep(max(0.0, began + number / RATE - time.perf_counter()))
+        sent = time.perf_counter()
+        wrench.send(message)
+        while sign not in str(wrench.recv(timeout=10)):
+            pass  # what the pages are told
+        waits.append(time.perf_counter() - sent)
+    return waits
+
+
+def listen(page: ClientConnection) -> None:
+    for _message in page:
+        pass
+
+
+def test_a_live_sample_is_answered_as_soon_as_an_echo(tmp_path: Path, compare: Compare) -> None:
+    place, rows = prepared(tmp_path / "workshop")
+    messages = [json.dumps({"t": t, "torque": torque, "angle": a}) for t, torque, a in rows]
+    port, echo_port = free_port(), free_port()
+    serve = ("serve", "--workshop", str(place.folder), "--port", str(port))
+    with ExitStack() as stack:
+        stack.enter_context(running(SERVER, *serve, port=port))
+        stack.enter_context(running(ECHO, str(echo_port), port=echo_port))
+        address = f"ws://127.0.0.1:{port}/live/{JOB}"
+        origin = {"origin": f"http://127.0.0.1:{port}"}
+        page = stack.enter_context(connect(address, additional_headers=origin))
+        threading.Thread(target=listen, args=(page,), daemon=True).start()
+        wrench = stack.enter_context(connect(address, additional_headers=origin))
+        echo = stack.enter_context(connect(f"ws://127.0.0.1:{echo_port}/"))
+        where = {"joint": "wheel", "stage": 2, "fastener": 1}
+        start = {"pull": where, "tool": "electronic-200", "entry": str(uuid7()), "answers": True}
+        one_second(echo, messages[:RATE])
+        wrench.send(json.dumps(start))
+        wrench.recv(timeout=10)  # the pull has begun: this socket hears what the pages hear
+        ours, bare = answers(wrench, echo, messages)
+    p50, p99 = statistics.median(ours), float(np.quantile(ours, 0.99))
+    bare_p99 = float(np.quantile(bare, 0.99))
+    compare.figures("live sample answered, p50 / 2 ms", p50, 0.002, figure=1.0)
+    compare.figures("live sample answered, p99 / p99 of a bare echo", p99, bare_p99, figure=2.0)
+    assert len(ours) == len(bare) == len(messages)
+
+
+def answers(
+    wrench: ClientConnection, echo: ClientConnection, messages: list[str]
+) -> tuple[list[float], list[float]]:
+    """Let the two take turns, second by second."""
+    ours: list[float] = []
+    bare: list[float] = []
+    for start in range(0, len(messages), RATE):
+        second = messages[start : start + RATE]
+        ours += one_second(wrench, second, '"now"')
+        bare += one_second(echo, second)
+    return ours, bare
