@@ -31,7 +31,7 @@ def test_the_text_is_shown_with_its_marks() -> None:
     assert lines[1:4] == [
         "  M10: 30 Nm, page 7, then 90°",
         "  1--  2====  3-----       4==",
-        "  = used   - something else   ? not understood",
+        "  = used   ? asked   - something else   ! not understood",
     ]
     assert "  3 -  page 7 (page, part or position number)" in lines
 

@@ -28,7 +28,7 @@ from clampwright.proof import entry, rows, verification
 from clampwright.tomlfile import FileModel
 from clampwright.trace import patterns, verdict
 from clampwright.trace.given import Given, Nominal
-from clampwright.work import fold, jobfile
+from clampwright.work import fold, jobfile, shelf
 
 ROOT = Path(__file__).parents[2]
 REFERENCE = ROOT / "docs" / "reference"
@@ -335,7 +335,7 @@ def test_kinds_of_entries_are_explained() -> None:
     kinds = table(section("record-format.md", "Kinds of entries"), "kind")
     folded = set(fold._RULES)  # noqa: SLF001 - the kinds have no other list
     beside = {entry.LOG_OPENED, entry.RECORD_MADE, "paper_made"}  # of the log, not of a job's state
-    assert set(kinds) == folded | beside
+    assert set(kinds) == folded | beside | set(shelf.KINDS)
 
 
 def test_members_of_a_pull_are_those_in_a_real_record(built_bench: Path) -> None:

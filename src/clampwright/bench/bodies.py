@@ -16,6 +16,8 @@ from clampwright.work.judge import Judgement
 from clampwright.work.limits import Limits
 from clampwright.work.plan import Plan, StagePlan
 from clampwright.work.plan_json import plan_json
+from clampwright.work.shelf import EMPTY, Shelf
+from clampwright.work.shelved import choices_made, relied_on
 
 
 def opened(
@@ -27,19 +29,26 @@ def opened(
     *,
     friction_file: bytes = b"",
     tools: Mapping[str, Any] | None = None,
+    shelf: Shelf = EMPTY,
 ) -> dict[str, Any]:
     """Body of the entry that opens a job: its files as they were, the plan, the findings.
 
-    The workshop's own friction conditions stand in it where the job relies on one of them, and what
-    the log knew of the tools where it knew anything.
+    The workshop's own friction conditions stand in it where the job relies on one of them, and so
+    do the shelved procedures, the questions that the job file itself settles, and what the log knew
+    of the tools where it knew anything.
     """
-    own: dict[str, Any] = {}
-    if friction_file:
-        own["friction_file"] = friction_file.decode("utf-8-sig")
-    if tools:
-        own["tools"] = dict(tools)
+    joints = plan.job.joints
+    more: dict[str, Any] = {
+        "friction_file": friction_file.decode("utf-8-sig"),
+        "tools": dict(tools or {}),
+        "shelf": [
+            {**version.as_body(), "joints": list(joint_ids)}
+            for version, joint_ids in relied_on(joints, shelf)
+        ],
+        "settled": list(choices_made(joints)),
+    }
     return {
-        **own,
+        **{name: value for name, value in more.items() if value},
         "job_file": job_file.decode("utf-8-sig"),
         "drawer_file": drawer_file.decode("utf-8-sig"),
         "today": today.isoformat(),

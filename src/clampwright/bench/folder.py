@@ -7,7 +7,8 @@
     jobs/*.toml         one file a job
     workshop.sqlite     the log (made with the first job)
     workshop.key        the workshop's signing key, readable by its owner only
-    papers/             traces, named by their hash
+    papers/             traces, photographs and pages of procedures, named by their hash
+    names.json          the names of people, apart from the log, readable by its owner only
     records/            records written for others
 """
 
@@ -22,6 +23,7 @@ from pathlib import Path
 from clampwright.bench.friction import friction_bytes, own_conditions
 from clampwright.bench.papers import Papers
 from clampwright.bench.session import Session
+from clampwright.bench.shelf import shelf_for
 from clampwright.drawer.as_of import drawer_as_of
 from clampwright.drawer.files import load_drawer
 from clampwright.drawer.history import KINDS as TOOL_KINDS
@@ -142,7 +144,8 @@ def load_plan(job_file: Path, drawer_file: Path | None, *, today: dt.date) -> Pl
     except Missing:
         load_job(data, str(job_file))  # what is wrong in the job itself is told first
         raise
-    job = load_job(data, str(job_file), friction=own_conditions(drawer.parent))
+    shelf = shelf_for(drawer.parent, data)
+    job = load_job(data, str(job_file), friction=own_conditions(drawer.parent), shelf=shelf)
     in_file = load_drawer(read_bytes(drawer), str(drawer))
     return plan_job(job, drawer_as_of(in_file, histories_in(drawer.parent)), today=today)
 
@@ -225,7 +228,8 @@ def open_session(place: Workshop, job_file: Path, *, today: dt.date) -> Iterator
     Session
     """
     job, drawer = read_bytes(job_file), read_bytes(place.drawer)
-    load_job(job, str(job_file), friction=own_conditions(place.folder))
+    shelf = shelf_for(place.folder, job)
+    load_job(job, str(job_file), friction=own_conditions(place.folder), shelf=shelf)
     load_drawer(drawer, str(place.drawer))
     with open_store(place, create=True) as store:
         friction = friction_bytes(place.folder)

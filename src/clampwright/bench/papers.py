@@ -54,7 +54,7 @@ class Papers:
         except OSError as error:
             if error.errno in {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}:
                 raise StoreFull(
-                    words("the disk is full; the trace was not kept and nothing was recorded")
+                    words("the disk is full; the file was not kept and nothing was recorded")
                 ) from error
             raise Refused(
                 words(

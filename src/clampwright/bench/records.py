@@ -22,6 +22,7 @@ from clampwright.report.pdf import record_pdf
 from clampwright.store.log import Store
 from clampwright.words import from_data, words
 from clampwright.work.fold import JobState, Pull, fold
+from clampwright.work.provenance import provenance
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,13 +71,35 @@ def write_record(
     """
     path = out or place.records / f"{job}.json"
     _check_place(path)
-    data = store.record(job)
+    data = record_of(store, job)
     _write(path, data)
     if not paper:
         return Written(path)
     pdf = make_paper(place, store, job, data)
     _write(path.with_suffix(".pdf"), pdf)
     return Written(path, path.with_suffix(".pdf"))
+
+
+def record_of(store: Store, job: str) -> bytes:
+    """Close and sign the record of a job, with the entries outside of it that it relies on.
+
+    Parameters
+    ----------
+    store : Store
+        Open for writing.
+    job : str
+        Id of the job.
+
+    Returns
+    -------
+    bytes
+        The same as long as nothing is added to the job.
+    """
+    opened = fold(store.entries(job=job)).opened or {}
+    versions = opened.get("shelf", ())
+    also = [one["entry"] for one in versions]
+    also += [made["entry"] for one in versions for made in one["confirmed"]]
+    return store.record(job, also=also)
 
 
 def make_paper(place: Workshop, store: Store, job: str, record: bytes) -> bytes:
@@ -159,13 +182,15 @@ def _write(path: Path, data: bytes) -> None:
         ) from error
 
 
-def record_text(record: bytes) -> Iterator[str]:
+def record_text(record: bytes, names: Mapping[str, str] | None = None) -> Iterator[str]:
     """Yield a record as plain lines, to read or to print.
 
     Parameters
     ----------
     record : bytes
         As made by the store.
+    names : mapping of str to str, optional
+        Names of people by id; the record itself holds none.
 
     Yields
     ------
@@ -179,7 +204,7 @@ def record_text(record: bytes) -> Iterator[str]:
     plan = opened.get("plan", {})
     yield from _head(plan, found.fingerprint or "", content)
     for joint in plan.get("joints", ()):
-        yield from _joint(joint, state)
+        yield from _joint(joint, state, names or {})
     yield from _restarts(state)
     yield from _tools(opened, state)
     yield ""
@@ -197,10 +222,12 @@ def _head(plan: dict[str, Any], key: str, content: dict[str, Any]) -> Iterator[s
     yield say(words("The manufacturer's information comes first wherever it differs."))
 
 
-def _joint(joint: dict[str, Any], state: JobState) -> Iterator[str]:
+def _joint(joint: dict[str, Any], state: JobState, names: Mapping[str, str]) -> Iterator[str]:
     yield ""
     yield f"== {joint['title']}"
     yield say(words("Procedure: {source}", source=str(joint.get("source") or "source not stated")))
+    for line in provenance(state.opened or {}, joint["id"], names):
+        yield f"   {say(line)}"
     for stage in joint["stages"]:
         yield f"-- {stage['number']}. {stage['text']}"
         yield from _second_looks(joint["id"], stage["number"], state)

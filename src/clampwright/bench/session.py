@@ -15,6 +15,7 @@ from typing import Any, TypedDict, Unpack
 from clampwright.bench import bodies
 from clampwright.bench.friction import FRICTION_FILE
 from clampwright.bench.papers import Papers
+from clampwright.bench.shelf import shelf_of
 from clampwright.drawer.files import load_drawer
 from clampwright.drawer.fit import Fitness
 from clampwright.drawer.history import KINDS as TOOL_KINDS
@@ -39,6 +40,7 @@ from clampwright.work.judge import Judgement, judge_pull
 from clampwright.work.pinned import pinned
 from clampwright.work.plan import StagePlan, direction_of, plan_job
 from clampwright.work.readings import Reading, TraceReading
+from clampwright.work.shelf import EMPTY
 
 
 class Made(TypedDict, total=False):
@@ -141,7 +143,8 @@ class Session:
             When the job was opened from another version of its file.
         """
         own = load_conditions(friction_file, FRICTION_FILE)
-        job = load_job(job_file, "job file", friction=own)
+        shelf = shelf_of(store) if b"shelf" in job_file else EMPTY
+        job = load_job(job_file, "job file", friction=own, shelf=shelf)
         known = fold(store.entries(job=job.id))
         text = job_file.decode("utf-8-sig")
         if known.opened is None or (not known.pulls and known.opened["job_file"] != text):
@@ -158,6 +161,7 @@ class Session:
                 findings,
                 friction_file=friction_file if relied_on else b"",
                 tools=states,
+                shelf=shelf,
             )
             store.append("job_opened", body, entry_id=str(uuid7()), job=job.id)
         elif known.opened["job_file"] != text:

@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import chain, repeat
 from typing import TYPE_CHECKING
 
 from clampwright.cli.output import text_of
-from clampwright.words import words
 
 if TYPE_CHECKING:
     from clampwright.procedure.marked import Marked, Piece
+    from clampwright.procedure.reading import Role
 
 WIDTH = 76
 """Columns of text in a line."""
 
-SIGNS = {"used": "=", "other": "-", "reported": "?"}
+SIGNS: Mapping[Role, str] = {"used": "=", "asked": "?", "other": "-", "reported": "!"}
 """What a piece of text is underlined with, by what became of it."""
 
 _TAB = "    "
@@ -53,10 +53,10 @@ def marked_lines(marked: Marked, width: int = WIDTH) -> Iterator[str]:
     ...     print(line)
     M10 bolts: 30 Nm, then 90°
     1--        2====       3==
-    = used   - something else   ? not understood
+    = used   ? asked   - something else   ! not understood
     1 -  M10 (size or part number)
-    2 =  30 Nm (torque)
-    3 =  90° (angle)
+    2 =  30 Nm (torque, step 1)
+    3 =  90° (angle, step 2)
     """
     for line in _lines(marked.pieces):
         for row in _wrapped(line, width):
@@ -67,17 +67,13 @@ def marked_lines(marked: Marked, width: int = WIDTH) -> Iterator[str]:
     yield _key()
     for piece in marked.marks:
         sign = SIGNS[piece.role or "reported"]
-        yield f"{piece.mark} {sign}  {piece.one_line} ({text_of(piece.what)})"
+        yield f"{piece.mark} {sign}  {piece.one_line} ({text_of(piece.meaning)})"
 
 
 def _key() -> str:
     from clampwright.procedure.marked import ROLES
 
-    names = {f"sign_{role}": sign for role, sign in SIGNS.items()}
-    names |= {role: text_of(word) for role, word in ROLES.items()}
-    return text_of(
-        words("{sign_used} {used}   {sign_other} {other}   {sign_reported} {reported}", **names)
-    )
+    return "   ".join(f"{sign} {text_of(ROLES[role])}" for role, sign in SIGNS.items())
 
 
 def _lines(pieces: tuple[Piece, ...]) -> Iterator[list[_Cell]]:

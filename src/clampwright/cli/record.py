@@ -32,13 +32,14 @@ def command(
 ) -> None:
     """Write the record of JOB (its id): JSON that `clampwright verify` can check, and a PDF."""
     from clampwright.bench.folder import Workshop, open_store
-    from clampwright.bench.records import record_text, write_record
+    from clampwright.bench.names import Names
+    from clampwright.bench.records import record_of, record_text, write_record
     from clampwright.words import words
 
     place = Workshop(workshop)
     with open_store(place) as store:
         if as_text:
-            for line in record_text(store.record(job)):
+            for line in record_text(record_of(store, job), Names(workshop).all()):
                 click.echo(line)
             return
         written = write_record(place, store, job, out, paper=pdf)

@@ -14,11 +14,12 @@ from clampwright.words import Words, words
 ROLES: MappingProxyType[Role, Words] = MappingProxyType(
     {
         "used": words("used"),
+        "asked": words("asked"),
         "other": words("something else"),
         "reported": words("not understood"),
     }
 )
-"""What became of a piece of text, for a person."""
+"""What became of a marked piece of text, for a person."""
 
 _LEFT_OVER = words("a figure that was not read")
 _DIGITS = re.compile(r"\d(?:[\d.,'\u00a0\u202f]*\d)?|[\u00bc-\u00be\u2150-\u215e]")
@@ -41,12 +42,23 @@ class Piece:
         See `Span`; None between marks.
     what : Words or None
         What it became; None between marks.
+    steps : tuple of int
+        Which stages of the reading it became, counted from 1.
     """
 
     text: str
     mark: int | None = None
     role: Role | None = None
     what: Words | None = None
+    steps: tuple[int, ...] = ()
+
+    @property
+    def meaning(self) -> Words:
+        """What it became, with the number of the step where it became one."""
+        what = self.what or _LEFT_OVER
+        if not self.steps:
+            return what
+        return words("{what}, step {steps}", what=what, steps=", ".join(map(str, self.steps)))
 
     @property
     def one_line(self) -> str:
@@ -94,10 +106,10 @@ def marked(text: str, reading: Reading) -> Marked:
     >>> from clampwright.procedure import read
     >>> text = "M10 bolts: 30 Nm, then 90°"
     >>> for piece in marked(text, read(text)).marks:
-    ...     print(piece.mark, repr(piece.text), piece.role, "-", piece.what)
+    ...     print(piece.mark, repr(piece.text), piece.role, "-", piece.meaning)
     1 'M10' other - size or part number
-    2 '30 Nm' used - torque
-    3 '90°' used - angle
+    2 '30 Nm' used - torque, step 1
+    3 '90°' used - angle, step 2
     """
     pieces: list[Piece] = []
     position = 0
@@ -105,7 +117,8 @@ def marked(text: str, reading: Reading) -> Marked:
         if span.start > position:
             pieces.append(Piece(visible(text[position : span.start])))
         shown = visible(text[span.start : span.end])
-        pieces.append(Piece(shown, number, span.role, span.what))
+        steps = tuple(stage + 1 for stage in span.stages)
+        pieces.append(Piece(shown, number, span.role, span.what, steps))
         position = span.end
     if position < len(text):
         pieces.append(Piece(visible(text[position:])))
@@ -150,7 +163,7 @@ def _all_spans(text: str, spans: tuple[Span, ...]) -> Iterator[Span]:
         if span.end <= start:
             continue
         yield from _left_over(text, position, start)
-        yield Span(start, span.end, span.what, span.role)
+        yield Span(start, span.end, span.what, span.role, span.stages)
         position = span.end
     yield from _left_over(text, position, len(text))
 

@@ -31,7 +31,7 @@ LOG = logging.getLogger("clampwright.web")
 RETRY_AFTER = "2"
 """Seconds after which a device tries again while another program writes."""
 
-_PLACES = frozenset({"job", "entry", "pull"})
+_PLACES = frozenset({"job", "entry", "pull", "shelf"})
 """What is addressed by a path: wrong ones are not found; other missing things are bad content."""
 
 

@@ -7,7 +7,8 @@ from typing import Annotated, Any
 from fastapi import Query, Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 
-from clampwright.bench.records import make_paper, record_text
+from clampwright.bench.names import Names
+from clampwright.bench.records import make_paper, record_of, record_text
 from clampwright.errors import Missing
 from clampwright.locale import say
 from clampwright.report.view import View
@@ -115,7 +116,9 @@ def record_json(request: Request, job: Job) -> Response:
 
 def record_txt(request: Request, job: Job) -> Response:
     """Write the record of a job as plain text."""
-    text = "\n".join([*record_text(_record(house(request), job)), ""])
+    place = house(request)
+    names = Names(place.place.folder).all()
+    text = "\n".join([*record_text(_record(place, job), names), ""])
     return Response(text, media_type="text/plain; charset=utf-8", headers=_saved(job, "txt"))
 
 
@@ -132,7 +135,7 @@ def _record(place: House, job: str) -> bytes:
     """Close and sign the record; the same bytes as long as nothing was added."""
     opened(place.desk.look().jobs.get(job), job)
     with place.desk.writing() as store:
-        return store.record(job)
+        return record_of(store, job)
 
 
 def _saved(job: str, ending: str) -> dict[str, str]:

@@ -53,6 +53,25 @@ class Rules:
 
 
 @dataclass(frozen=True, slots=True)
+class Pin:
+    """Which version of which shelved procedure a joint is worked by.
+
+    Parameters
+    ----------
+    procedure : str
+        Id on the shelf.
+    version : int
+        From 1.
+    sha256 : str
+        Of its content.
+    """
+
+    procedure: str
+    version: int
+    sha256: str
+
+
+@dataclass(frozen=True, slots=True)
 class Procedure:
     """The stages of a joint, with the text they were read from.
 
@@ -70,6 +89,8 @@ class Procedure:
         Number (from 1) of the reading a person chose, where the text is ambiguous.
     source : Source or None
         Where it was taken from.
+    pin : Pin or None
+        The version on the shelf, where it was taken from there.
     """
 
     stages: tuple[Stage, ...]
@@ -78,6 +99,7 @@ class Procedure:
     reading: Reading | None = None
     choice: int | None = None
     source: Source | None = None
+    pin: Pin | None = None
 
     @property
     def questions(self) -> tuple[Words, ...]:

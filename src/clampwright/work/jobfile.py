@@ -25,6 +25,8 @@ from clampwright.work import layout as layouts
 from clampwright.work.friction_file import condition_named
 from clampwright.work.job import Job, Joint, JointKind, Procedure, Rules, Source
 from clampwright.work.layout import Layout
+from clampwright.work.shelf import EMPTY, Shelf
+from clampwright.work.shelved import shelved
 
 Identifier = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9-]{0,39}$")]
 Text = Annotated[str, StringConstraints(min_length=1, max_length=200)]
@@ -40,18 +42,32 @@ class SourceTable(FileModel):
 
 
 class ProcedureTable(FileModel):
-    """Either the written text or the stages as tables."""
+    """The written text, the stages as tables, or a version on the shelf."""
 
     text: str = ""
     locale: str = "en"
     choice: Annotated[int, Field(ge=1)] | None = None
     stage: tuple[StageTable, ...] = ()
     source: SourceTable | None = None
+    shelf: Identifier | None = None
+    version: Annotated[int, Field(ge=1)] | None = None
+    sha256: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")] | None = None
 
     @model_validator(mode="after")
-    def _one_of_two(self) -> ProcedureTable:
-        if bool(self.text) == bool(self.stage):
-            raise ValueError("give the procedure either as text or as stage tables")
+    def _one_of_three(self) -> ProcedureTable:
+        if sum(map(bool, (self.text, self.stage, self.shelf))) != 1:
+            raise ValueError("give the procedure as text, as stage tables, or as shelf and version")
+        return self
+
+    @model_validator(mode="after")
+    def _shelf_is_exact(self) -> ProcedureTable:
+        if (self.shelf is None) != (self.version is None):
+            raise ValueError("shelf and version belong together: a job pins one exact version")
+        if self.shelf is None and self.sha256 is not None:
+            raise ValueError("sha256 is that of a version on the shelf")
+        strange = {"locale", "choice", "source"} & self.model_fields_set
+        if self.shelf is not None and strange:
+            raise ValueError(f"{min(strange)} stands on the shelf, with the version")
         return self
 
 
@@ -217,7 +233,13 @@ class JobFile(FileModel):
     joint: Annotated[tuple[JointTable, ...], Field(min_length=1)]
 
 
-def load_job(data: bytes, name: str, *, friction: Sequence[FrictionCondition] = ()) -> Job:
+def load_job(
+    data: bytes,
+    name: str,
+    *,
+    friction: Sequence[FrictionCondition] = (),
+    shelf: Shelf = EMPTY,
+) -> Job:
     """Read a job file.
 
     Parameters
@@ -228,6 +250,8 @@ def load_job(data: bytes, name: str, *, friction: Sequence[FrictionCondition] = 
         The file's name, for messages.
     friction : sequence of FrictionCondition
         The workshop's own conditions, which the file may name beside those of the tables.
+    shelf : Shelf
+        The workshop's shelved procedures, which the file may name.
 
     Returns
     -------
@@ -245,7 +269,7 @@ def load_job(data: bytes, name: str, *, friction: Sequence[FrictionCondition] = 
     joints = []
     for joint in table.joint:
         try:
-            joints.append(_joint(joint, friction))
+            joints.append(_joint(joint, friction, shelf))
         except ClampwrightError as error:
             raise BadFile(
                 words(
@@ -266,7 +290,7 @@ def load_job(data: bytes, name: str, *, friction: Sequence[FrictionCondition] = 
     )
 
 
-def _joint(table: JointTable, own: Sequence[FrictionCondition]) -> Joint:
+def _joint(table: JointTable, own: Sequence[FrictionCondition], shelf: Shelf) -> Joint:
     layout = table.layout.build()
     thread = standards.thread(table.thread) if table.thread else None
     strength = standards.strength(table.strength, d=thread.d) if table.strength and thread else None
@@ -276,7 +300,7 @@ def _joint(table: JointTable, own: Sequence[FrictionCondition]) -> Joint:
         kind=table.kind,
         harm_level=table.harm_level,
         layout=layout,
-        procedure=_procedure(table.procedure),
+        procedure=_procedure(table.procedure, shelf),
         thread=thread,
         strength=strength,
         fastening=_fastening(table, thread, strength),
@@ -318,7 +342,9 @@ def _check_numbers(joint: Joint) -> None:
         joint.fasteners_of(stage)
 
 
-def _procedure(table: ProcedureTable) -> Procedure:
+def _procedure(table: ProcedureTable, shelf: Shelf) -> Procedure:
+    if table.shelf is not None:
+        return shelved(shelf.version(table.shelf, table.version or 0, table.sha256))
     source = Source(**table.source.model_dump()) if table.source else None
     if table.stage:
         return Procedure(stages_from_tables(table.stage), source=source)

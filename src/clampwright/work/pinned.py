@@ -16,6 +16,7 @@ from clampwright.work.job import Job
 from clampwright.work.jobfile import load_job
 from clampwright.work.overrule import with_overrules
 from clampwright.work.plan import Plan, plan_job
+from clampwright.work.shelf import pinned_shelf, version_from
 
 
 def pinned(
@@ -39,17 +40,19 @@ def pinned(
         opened["drawer_file"],
         opened["today"],
         opened.get("friction_file", ""),
-        json.dumps(opened.get("tools", {}), sort_keys=True),
+        json.dumps([opened.get("tools", {}), opened.get("shelf", [])], sort_keys=True),
     )
     return job, drawer, with_overrules(plan, overrules)
 
 
 @lru_cache(maxsize=32)
 def _rebuilt(
-    job_file: str, drawer_file: str, today: str, friction_file: str, tools: str
+    job_file: str, drawer_file: str, today: str, friction_file: str, more: str
 ) -> tuple[Job, Drawer, Plan]:
     """Planning takes longer than everything else, and the same files give the same plan."""
     own = load_conditions(friction_file.encode(), "friction.toml")
-    job = load_job(job_file.encode(), "job file", friction=own)
-    drawer = drawer_with(load_drawer(drawer_file.encode(), "drawer.toml"), json.loads(tools))
+    tools, versions = json.loads(more)
+    shelf = pinned_shelf(version_from(body) for body in versions)
+    job = load_job(job_file.encode(), "job file", friction=own, shelf=shelf)
+    drawer = drawer_with(load_drawer(drawer_file.encode(), "drawer.toml"), tools)
     return job, drawer, plan_job(job, drawer, today=date.fromisoformat(today))

@@ -15,6 +15,7 @@ from clampwright.report.svg import PAPER
 from clampwright.report.view import Turning
 from clampwright.words import Words, words
 from clampwright.work.fold import Pull
+from clampwright.work.provenance import provenance, shelved_for
 from clampwright.work.sequence import WHOLE_JOINT
 
 Section = dict[str, Any]
@@ -35,30 +36,40 @@ def joint_section(material: Material, joint: Plain, curves: Curves) -> Section:
     -------
     dict
     """
-    table, told = material.table(joint["id"]), material.say
+    told = material.say
     return {
         "title": joint["title"],
         "facts": [[told(label), told(value)] for label, value in _facts(material, joint)],
         "map": map_of(material, joint),
         "map_alt": told(words("Map of {joint}", joint=joint["title"])),
-        "procedure": {
-            "source": joint.get("source") or told(words("The source is not stated.")),
-            "text": table.procedure.text.strip(),
-            "choice": ""
-            if table.procedure.choice is None
-            else told(
-                words(
-                    "The text can be read in more than one way; a person chose reading {number}.",
-                    number=table.procedure.choice,
-                )
-            ),
-        },
+        "procedure": _procedure(material, joint),
         "expected": [
             {"title": told(title), "svg": svg}
             for title, svg in by_joint(curves.expected, joint["id"])
         ],
         "expected_lines": [told(line) for line in expected_lines(material, joint["id"])],
         "stages": [_stage(material, joint, stage, curves) for stage in joint["stages"]],
+    }
+
+
+def _procedure(material: Material, joint: Plain) -> Section:
+    """Return the procedure as written, where it is from, and what a person settled in it."""
+    given, told = material.table(joint["id"]).procedure, material.say
+    version = shelved_for(material.opened, joint["id"])
+    text, choice = given.text, given.choice
+    if version is not None:
+        content = version["content"]
+        text = content["text"]
+        choice = content["choice"]["chosen"] if content["choice"] else None
+    several = words(
+        "The text can be read in more than one way; a person chose reading {number}.",
+        number=choice or 0,
+    )
+    return {
+        "source": joint.get("source") or told(words("The source is not stated.")),
+        "text": text.strip(),
+        "choice": told(several) if choice is not None else "",
+        "settled": [told(line) for line in provenance(material.opened, joint["id"], {})],
     }
 
 

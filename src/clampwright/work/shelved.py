@@ -1,0 +1,94 @@
+"""A version on the shelf as the procedure of a joint."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
+
+from clampwright.procedure.reader import read
+from clampwright.work.job import Joint, Pin, Procedure, Source
+from clampwright.work.settling import choice_body
+from clampwright.work.shelf import Shelf, Version, stages_from
+
+
+def shelved(version: Version) -> Procedure:
+    """Return the procedure of a version.
+
+    The stages are those that were understood and settled when it was put on the shelf, however a
+    later version of this program would read the text. The text is read again only for what a
+    reading says beside the stages.
+
+    Parameters
+    ----------
+    version : Version
+
+    Returns
+    -------
+    Procedure
+    """
+    reading = read(version.text, version.locale)
+    stages = stages_from(version.content["stages"])
+    pin = Pin(version.procedure, version.number, version.sha256)
+    return Procedure(
+        stages,
+        version.text,
+        version.locale,
+        reading,
+        version.choice,
+        source_of(version),
+        pin,
+    )
+
+
+def source_of(version: Version) -> Source:
+    """Return the source of a version as a job names it.
+
+    Parameters
+    ----------
+    version : Version
+
+    Returns
+    -------
+    Source
+    """
+    source = version.source
+    edition = ", ".join(part for part in (source["edition"], source["date"]) if part)
+    return Source(source["title"], edition, source["page"])
+
+
+def relied_on(joints: Iterable[Joint], shelf: Shelf) -> Iterator[tuple[Version, tuple[str, ...]]]:
+    """Yield the versions that joints are worked by, each with the ids of its joints.
+
+    Parameters
+    ----------
+    joints : iterable of Joint
+    shelf : Shelf
+
+    Yields
+    ------
+    Version, tuple of str
+    """
+    pins: dict[Pin, tuple[str, ...]] = {}
+    for one in joints:
+        if (pin := one.procedure.pin) is not None:
+            pins[pin] = (*pins.get(pin, ()), one.id)
+    for pin, ids in pins.items():
+        yield shelf.version(pin.procedure, pin.version, pin.sha256), ids
+
+
+def choices_made(joints: Iterable[Joint]) -> Iterator[Mapping[str, Any]]:
+    """Yield the questions that were settled by a choice in the job file itself.
+
+    Parameters
+    ----------
+    joints : iterable of Joint
+
+    Yields
+    ------
+    mapping
+        ``joint``, ``question``, ``readings``, ``chosen``.
+    """
+    for joint in joints:
+        given, reading = joint.procedure, joint.procedure.reading
+        if given.pin is None and given.choice is not None and reading and reading.ambiguous:
+            yield {"joint": joint.id, **choice_body(reading, given.choice)}
