@@ -120,7 +120,16 @@ def _roughness(
     high = smooth > 0.5 * mean.max()
     if high.sum() < limit("rough_samples"):
         return 0.0
-    share = (torque[high] - smooth[high]) / smooth[high]
+    share = _bent_back(angle[high], (torque[high] - smooth[high]) / smooth[high])
     spread = 1.4826 * float(np.median(np.abs(share - np.median(share))))
     own = turned.torque_noise / signals.middle(smooth[high])
     return float(np.sqrt(max(spread**2 - own**2, 0.0)))
+
+
+def _bent_back(x: Floats, y: Floats) -> Floats:
+    """Take out the parabola that a smooth but curved and short course leaves behind."""
+    x = (x - x.mean()) / max(float(np.ptp(x)), 1e-9)
+    terms = np.stack([np.ones(len(x)), x, x * x])
+    left, right = terms @ terms.T, terms @ y
+    left[np.diag_indices(3)] += 1e-9 * len(x)
+    return np.asarray(y - np.linalg.solve(left, right) @ terms)

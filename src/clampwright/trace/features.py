@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from clampwright.trace import signals
-from clampwright.trace.curve import Curve, curve_of
-from clampwright.trace.given import Given, expected_rate
+from clampwright.trace.curve import Curve, curve_of, local_slope
+from clampwright.trace.given import Given, expected_rate, yield_torque
 from clampwright.trace.limits import limit
 from clampwright.trace.model import Floats, Trace
 from clampwright.trace.rate import drift_of
@@ -132,9 +132,15 @@ def features_of(trace: Trace, given: Given) -> Features:
     snug_torque = _snug_torque(given, peak)
     snug = _snug_angle(trace, parts, curve, snug_torque)
     bend = _yield_place(curve, snug, parts.torque_noise)
-    if bend is not None and _hardly_rose(curve, snug, bend, expected_rate(given)):
+    if bend is not None and _hardly_rose(curve, snug, bend, given):
         bend = None
     slope = _elastic_slope(curve, snug, snug_torque, bend, parts)
+    if bend is not None and not _lacks(curve, bend, slope, parts.torque_noise):
+        bend = None
+        slope = _elastic_slope(curve, snug, snug_torque, bend, parts)
+    if bend is not None and slope is not None:
+        bend = _refined(curve, bend, slope)
+        slope = _elastic_slope(curve, snug, snug_torque, bend, parts)
     if slope is None and not given.previous_torque_Nm:
         running = _never_seated(curve)
     else:
@@ -258,7 +264,10 @@ def _running_torque(
     before = (curve.angle >= seat - 90.0) & (curve.angle <= seat - 20.0) & flat
     if before.sum() * limit("grid_deg") < limit("flat_deg"):
         return None
-    return float(np.median(curve.torque[before]))
+    low, middle, high = np.quantile(curve.torque[before], [0.1, 0.5, 0.9])
+    if high - low > limit("running_share") * middle and middle > 0.1 * curve.torque.max():
+        return None  # a slow rise: parts that come together
+    return float(middle)
 
 
 def _never_seated(curve: Curve) -> float | None:
@@ -291,20 +300,50 @@ def _yield_place(curve: Curve, snug: float | None, noise: float) -> int | None:
     return start + first if len(slope) - first >= confirm and lacking > least else None
 
 
-def _hardly_rose(curve: Curve, snug: float | None, bend: int, rate: float | None) -> bool:
-    """Tell a bolt that was stretched from one that cut its way in: its curve was never steep."""
+def _hardly_rose(curve: Curve, snug: float | None, bend: int, given: Given) -> bool:
+    """Tell a bolt that was stretched from one that cut its way in: its curve was never steep.
+
+    A soft joint rises as slowly, but then the bolt bears what it should.
+    """
+    rate, wanted = expected_rate(given), yield_torque(given)
     if rate is None or snug is None:
         return False
     start = min(int(np.searchsorted(curve.angle, snug)), bend)
     way = float(curve.angle[bend] - curve.angle[start])
     rose = float(curve.torque[bend] - curve.torque[start])
-    return way > 0.0 and rose < limit("yield_rise_least") * rate * way
+    early = wanted is not None and float(curve.torque[bend]) < limit("yield_early") * wanted
+    least = limit("yield_rise_early" if early else "yield_rise_least")
+    return way > 0.0 and rose < least * rate * way
+
+
+def _lacks(curve: Curve, bend: int, slope: Estimate | None, noise: float) -> bool:
+    """Tell whether the torque since the bend lacks more of the straight line than waves explain."""
+    if slope is None:
+        return True
+    top = float(curve.torque.max())
+    lacking = float(np.sum(slope.value - curve.slope[bend:])) * limit("grid_deg")
+    least = max(limit("yield_lacking"), limit("yield_rough") * curve.roughness) * top
+    return lacking > max(least, 4.0 * noise)
+
+
+def _refined(curve: Curve, bend: int, slope: Estimate) -> int:
+    """Place the bend by slopes over a wider window, so that waves of friction do not shift it."""
+    window = limit("yield_window_deg")
+    half = int(window / limit("grid_deg")) // 2
+    if bend < half or len(curve) - bend < 2 * half:
+        return bend
+    wide = local_slope(curve.torque, limit("grid_deg"), window)
+    rising = int(np.argmax(curve.torque >= 0.35 * curve.torque[bend]))
+    steepest = max(slope.value, float(wide[rising:bend].max(initial=0.0)))
+    low = wide[bend - half :] < limit("yield_slope_ratio") * steepest
+    stays = np.flipud(np.logical_and.accumulate(np.flipud(low)))
+    return bend - half + int(np.argmax(stays)) if stays.any() else bend
 
 
 def _elastic_slope(
     curve: Curve, snug: float | None, snug_torque: float, bend: int | None, parts: Turned
 ) -> Estimate | None:
-    """Slope of the straight part between 60 and 95 % of the torque at the end or at yield."""
+    """Slope of the straight part between 60 and 90 % of the torque at the end or at yield."""
     if snug is None or len(curve) < 5:
         return None
     top = int(curve.torque.argmax()) if bend is None else bend
@@ -312,13 +351,15 @@ def _elastic_slope(
     part = slice(int(np.searchsorted(curve.angle, snug)), top + 1)
     x, y = curve.angle[part], curve.torque[part]
     floor = min(snug_torque, 0.8 * most)
-    upper = _line(x, y, max(0.6 * most, floor), 0.95 * most)
+    upper = _line(x, y, max(0.6 * most, floor), 0.9 * most)
+    if upper is None:  # so stiff that there are few steps of rotation: all of them
+        upper = _line(x, y, floor, 0.98 * most)
     if upper is None:
         return None
     slope, u = upper
     lower = _line(x, y, max(0.35 * most, floor), 0.6 * most)
     if lower is not None and abs(lower[0] / slope - 1.0) < limit("straight_rel"):
-        slope, u = _line(x, y, max(0.35 * most, floor), 0.95 * most) or upper
+        slope, u = _line(x, y, max(0.35 * most, floor), 0.9 * most) or upper
     wind_up = slope * parts.stiffness.compliance * parts.stiffness.u_rel
     return Estimate(slope, float(np.hypot(u, slope * wind_up)))
 
@@ -443,10 +484,14 @@ def _u_snug(curve: Curve, snug: float, torque: float, noise: float) -> float:
     if not len(curve):
         return 0.0
     place = min(int(np.searchsorted(curve.angle, snug)), len(curve) - 1)
-    slope = max(
-        float(curve.slope[place]), limit("flat_slope_ratio") * float(curve.slope.max()), 1e-9
-    )
-    return min(float(np.hypot(0.5 * noise, limit("waves_u_rel") * torque)) / slope, 5.0)
+    above = np.flatnonzero(curve.torque[place:] >= 1.2 * torque)
+    slope = float(curve.slope[place])
+    if curve.roughness > limit("waves_u_rel") and len(above) and above[0] > 0:
+        # the local slope of a rough course says nothing about the next time it passes
+        slope = 0.2 * torque / (float(above[0]) * limit("grid_deg"))
+    slope = max(slope, limit("flat_slope_ratio") * float(curve.slope.max()), 1e-9)
+    waves = max(limit("waves_u_rel"), curve.roughness) * torque
+    return min(float(np.hypot(0.5 * noise, waves)) / slope, limit("snug_u_most_deg"))
 
 
 def _wound_again(trace: Trace, parts: Turned, snug_torque: float) -> float:

@@ -215,6 +215,55 @@ def expected_rate(given: Given) -> float | None:
     return None
 
 
+def aimed_torque(given: Given) -> float | None:
+    """Return the torque the pull is meant to come near.
+
+    Parameters
+    ----------
+    given : Given
+
+    Returns
+    -------
+    float or None
+        The target, N·m. A stage that ends at an angle often states no torque but the one it counts
+        from; then what the joint is expected to need at that angle, but no more than it takes to
+        yield.
+
+    Examples
+    --------
+    >>> stage = Given(procedure="torque_angle", snug_torque_Nm=10.0, angle_steps_deg=(20.0,),
+    ...               nominal=Nominal(torque_rate_Nm_per_deg=1.2))
+    >>> aimed_torque(stage)
+    34.0
+    """
+    target, snug = given.target_torque_Nm, given.snug_torque_Nm
+    if given.procedure == "torque" or (target and (not snug or target > 1.05 * snug)):
+        return target
+    rate, wanted = expected_rate(given), given.wanted_angle
+    if not rate or wanted is None:
+        return target
+    most = yield_torque(given)
+    aimed = (snug or target or 0.0) + rate * wanted
+    return aimed if most is None else min(aimed, most)
+
+
+def yield_torque(given: Given) -> float | None:
+    """Return the torque at which the fastener is expected to yield, N·m.
+
+    Parameters
+    ----------
+    given : Given
+
+    Returns
+    -------
+    float or None
+    """
+    rate, nominal = expected_rate(given), given.nominal
+    if rate is None or not nominal.combined_yield_clamp_N or not nominal.clamp_rate_N_per_deg:
+        return None
+    return nominal.combined_yield_clamp_N * rate / nominal.clamp_rate_N_per_deg
+
+
 def given_from_json(data: bytes | str | Mapping[str, Any], name: str = "given") -> Given:
     """Read what is given from JSON text, or from an object already parsed.
 

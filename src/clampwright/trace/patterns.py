@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
-from clampwright.trace.given import Given, expected_rate
+from clampwright.trace.given import Given, expected_rate, yield_torque
 from clampwright.trace.limits import limit
-from clampwright.trace.seen import Seen, yield_torque
+from clampwright.trace.seen import Seen
 from clampwright.words import Words, words
 
 PATTERNS = (
@@ -103,7 +103,8 @@ def rehit(it: Seen) -> Words | None:
     if it.angle_expected is None:
         most = limit("rehit_angle_deg")
     else:
-        most = min(limit("rehit_angle_ratio") * it.angle_expected, limit("rehit_angle_deg"))
+        least = max(limit("rehit_angle_deg"), limit("rehit_angle_share") * it.angle_expected)
+        most = min(limit("rehit_angle_ratio") * it.angle_expected, least)
     if after.value >= most or (it.angle_expected or most) < 2.0:
         return None
     return words(
@@ -148,7 +149,9 @@ def galling(it: Seen) -> Words | None:
     if f.late_slope is None or f.early_slope is None or rate is None or f.yielded is not None:
         return None
     grown = f.late_slope / max(f.early_slope, 1e-9)
-    if grown < limit("galling_ratio") or f.late_slope < limit("galling_ratio") * rate:
+    steep = f.early_slope > limit("bottomed_slope_ratio") * rate
+    least = limit("galling_steep_ratio") if steep else limit("galling_ratio")
+    if grown < least or f.late_slope < limit("galling_ratio") * rate:
         return None
     if f.early_slope < limit("soft_slope_ratio") * rate:
         return None

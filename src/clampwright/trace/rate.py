@@ -136,13 +136,16 @@ def _noise(rate: Floats) -> float:
 
 
 def _alike(rate: Floats, rests: list[tuple[int, int]], noise: float) -> list[tuple[int, int]]:
-    """Leave out slow turning taken for rest: a bias hardly changes within one pull."""
+    """Leave out slow turning taken for rest: a bias hardly changes within one pull.
+
+    True rests agree with each other, slow turning comes at all speeds: the rate that the most
+    samples agree on is the bias.
+    """
     if not rests:
         return []
     means = np.array([rate[a:b].mean() for a, b in rests])
     counts = np.array([b - a for a, b in rests])
-    order = np.argsort(means)
-    share = np.cumsum(counts[order]) / counts.sum()
-    middle = float(means[order][np.searchsorted(share, 0.5)])
     room = limit("rest_alike_dps") + 4.0 * noise / np.sqrt(counts)
-    return [rest for rest, near in zip(rests, np.abs(means - middle) <= room, strict=True) if near]
+    near = np.abs(means[:, None] - means) <= room  # row: about which rest; column: which agree
+    best = int(np.argmax(near @ counts))
+    return [rest for rest, agrees in zip(rests, near[best], strict=True) if agrees]

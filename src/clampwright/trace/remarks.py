@@ -40,7 +40,7 @@ def remarks(it: Seen, compared: str) -> list[Words]:
     f, target = it.features, it.target
     says: list[Words] = []
     if compared in {"short", "over"}:
-        says += _unit_mix_up(f.final_torque, target)
+        says += _unit_mix_up(f.final_torque, it.given.target_torque_Nm)
     if f.turned.stiffness.source == "assumed":
         says.append(
             words(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from clampwright.trace.features import Features
-from clampwright.trace.given import Given, expected_rate
+from clampwright.trace.given import Given, aimed_torque, expected_rate
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +62,7 @@ def seen(features: Features, given: Given, sample_rate: float) -> Seen:
     return Seen(
         features,
         given,
-        given.target_torque_Nm,
+        aimed_torque(given),
         ratio,
         _expected_angle(features, given, rate),
         sample_rate,
@@ -71,19 +71,12 @@ def seen(features: Features, given: Given, sample_rate: float) -> Seen:
 
 def _expected_angle(features: Features, given: Given, rate: float | None) -> float | None:
     """Rotation from snug to target, less what an earlier stage has turned already."""
-    held = given.previous_torque_Nm or 0.0
-    if given.target_torque_Nm is None:
+    held, target = given.previous_torque_Nm or 0.0, aimed_torque(given)
+    if target is None:
         return None
     if rate and held > features.snug_torque:
-        return max(given.target_torque_Nm - held, 0.0) / rate
-    if given.nominal.angle_snug_to_target_deg is not None:
-        return given.nominal.angle_snug_to_target_deg
-    return max(given.target_torque_Nm - features.snug_torque, 0.0) / rate if rate else None
-
-
-def yield_torque(given: Given) -> float | None:
-    """Return the torque at which the fastener is expected to yield, N·m."""
-    rate, nominal = expected_rate(given), given.nominal
-    if rate is None or not nominal.combined_yield_clamp_N or not nominal.clamp_rate_N_per_deg:
-        return None
-    return nominal.combined_yield_clamp_N * rate / nominal.clamp_rate_N_per_deg
+        return max(target - held, 0.0) / rate
+    told = given.nominal.angle_snug_to_target_deg
+    if told is not None and target == given.target_torque_Nm:
+        return told
+    return max(target - features.snug_torque, 0.0) / rate if rate else None

@@ -121,6 +121,8 @@ class _Stitching:
         self.it, self.trace, self.torque = it, it.trace, it.torque
         self.swings, self.tool, self.held = swings, tool, held
         trace, torque = it.trace, it.torque
+        if tool.delay:
+            torque = torque + tool.delay * np.gradient(torque, trace.time)
         self.x = trace.angle - trace.angle[0] - torque * tool.compliance
         self.least = max(limit("held_share") * float(torque.max()), 5.0 * it.torque_noise)
         self.angle = np.zeros(len(trace))
@@ -171,7 +173,9 @@ class _Stitching:
         self.angle[inside] = self.base + way
         self.angle[swing.end :] = self.base + total
         self.restart[inside] = (way < limit("breakaway_deg")) & holding
-        self.forward[swing.start : swing.end + 1] = True
+        # the smoothed torque begins to go a little after the true one
+        late = 0 if swing.kind == "end_of_trace" else samples_in(self.trace, 0.02) // 2
+        self.forward[swing.start : swing.end + 1 - late] = True
         first = swing.start + int(np.argmax(way > min(0.3, 0.5 * total)))
         self.strokes.append(
             Stroke(

@@ -136,11 +136,11 @@ def _end_of_motion(it: Prepared, peak: int, valley: int) -> int:
     return _still_held(torque, peak + int(np.argmax(arrived)), valley)
 
 
-def _still_held(torque: Floats, end: int, valley: int) -> int:
+def _still_held(torque: Floats, end: int, valley: int, share: float | None = None) -> int:
     """Move the end on to where the torque begins to go: a coarse angle arrives too early."""
     part = torque[end : valley + 1]
     top = float(part.max())
-    held = part >= top - (1.0 - limit("held_until")) * abs(top)
+    held = part >= top - (1.0 - (share or limit("held_until"))) * abs(top)
     return end + int(np.flatnonzero(held)[-1])
 
 
@@ -153,8 +153,11 @@ def _cut(it: Prepared, peak: int, valley: int, threshold: float) -> tuple[int, i
     end = _end_of_motion(it, peak, valley)
     if torque[end] - torque[valley] < threshold:
         return None
-    unloaded = torque[valley] <= limit("engaged_share") * float(torque.max())
-    return end, valley, "released" if unloaded else "paused"
+    if torque[valley] <= limit("engaged_share") * float(torque.max()):
+        return end, valley, "released"
+    if trace.time[valley] - trace.time[end] < limit("hand_s"):
+        return None  # no hand is so quick: the fastener slipped on a little
+    return end, valley, "paused"
 
 
 def _slip(trace: Trace, peak: int, valley: int) -> int | None:
@@ -168,24 +171,30 @@ def _slip(trace: Trace, peak: int, valley: int) -> int | None:
         return None
     held = np.flatnonzero(trace.torque[peak:lost] >= 0.9 * drop[0])
     before = peak + int(held[-1])
+    start = _still_held(trace.torque, max(peak - 1, 0), before, limit("slip_from"))
     gap = 1.5 / trace.sample_rate
     if trace.time[lost] - trace.time[before] > max(limit("slip_time_s"), gap):
         return None
-    if trace.angle_mode != "handle" and _vanished(trace, before, valley, gap):
-        return before
+    if trace.angle_mode != "handle" and _vanished(trace, before, valley):
+        return start
+    if trace.angle_mode == "accumulated":  # while a hand lets go it counts nothing
+        counted = float(trace.angle[lost] - trace.angle[before])
+        return start if counted > limit("slip_counted_deg") else None
     after = int(np.searchsorted(trace.time, trace.time[before] + max(0.08, 2.0 * gap)))
     after = min(max(after, lost), len(trace) - 1)
     run = trace.angle[before : after + 1].max() - trace.angle[before]
     speed = run / (trace.time[after] - trace.time[before])
-    return before if speed > limit("slip_speed_dps") and run > 5.0 else None
+    fast = speed > limit("slip_slow_dps")
+    return start if fast and run > limit("slip_run_deg") else None
 
 
-def _vanished(trace: Trace, before: int, valley: int, gap: float) -> bool:
+def _vanished(trace: Trace, before: int, valley: int) -> bool:
     """Tell a slip by its time alone, where the handle's own rotation is not in the trace."""
     level = (1.0 - limit("vanish_drop")) * trace.torque[before]
     gone = before + int(np.argmax(trace.torque[before : valley + 1] <= level))
     seconds = trace.time[gone] - trace.time[before]
-    return gone > before and bool(seconds <= max(limit("vanish_time_s"), gap))
+    few = limit("vanish_samples") / trace.sample_rate
+    return gone > before and bool(seconds <= max(limit("vanish_time_s"), few))
 
 
 def _with_back_swings(it: Prepared, cuts: list[tuple[int, int, End]]) -> list[tuple[int, int, End]]:

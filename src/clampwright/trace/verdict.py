@@ -15,14 +15,14 @@ from clampwright.trace.causes import causes
 from clampwright.trace.causes import told as told_causes
 from clampwright.trace.compare import by_limits
 from clampwright.trace.features import Estimate, Features, features_of
-from clampwright.trace.given import Given
+from clampwright.trace.given import Given, yield_torque
 from clampwright.trace.history import told
 from clampwright.trace.likelihood import evidence_of, likelihoods
 from clampwright.trace.limits import limit
 from clampwright.trace.model import Floats, Step, Trace
 from clampwright.trace.patterns import TITLES, found
 from clampwright.trace.remarks import remarks
-from clampwright.trace.seen import Seen, seen, yield_torque
+from clampwright.trace.seen import Seen, seen
 from clampwright.trace.strokes import Stroke
 from clampwright.words import Words, words
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from clampwright.trace.limits import limit
 from clampwright.trace.model import Floats
-from clampwright.trace.swings import Prepared, Swing
+from clampwright.trace.signals import moving_mean
+from clampwright.trace.swings import Prepared, Swing, samples_in
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,11 +24,16 @@ class Stiffness:
     u_rel : float
         Relative standard uncertainty.
     source : {"given", "trace", "given and trace", "output square", "assumed"}
+    delay, u_delay : float
+        Time by which the torque signal comes after the angle (a filter in the tool), s, and its
+        standard uncertainty. While the torque rises a late torque looks like rotation.
     """
 
     value: float | None
     u_rel: float
     source: str
+    delay: float = 0.0
+    u_delay: float = 0.0
 
     @property
     def compliance(self) -> float:
@@ -53,6 +60,12 @@ def stiffness_of(it: Prepared, swings: list[Swing], given: float | None, held: f
     """
     if it.trace.angle_mode == "output":
         return Stiffness(None, 0.0, "output square")
+    tool = _stiffness(it, swings, given, held)
+    delay, u_delay = _delay(it, swings, held)
+    return replace(tool, delay=delay, u_delay=u_delay)
+
+
+def _stiffness(it: Prepared, swings: list[Swing], given: float | None, held: float) -> Stiffness:
     fits = list(_wind_up_fits(it, swings, held))
     found = _pooled(fits)
     if found is None:
@@ -106,6 +119,59 @@ def _wind_up_fits(it: Prepared, swings: list[Swing], held: float) -> list[tuple[
             fall = slice(swing.end, swing.released + 1)
             fits.append(_fit(it, fall, 0.15 * held, 0.9 * held))
     return [fit for fit in fits if fit is not None]
+
+
+def _delay(it: Prepared, swings: list[Swing], held: float) -> tuple[float, float]:
+    """Find by how much the torque comes after the angle, where the fastener stands still.
+
+    There the handle turns only the tool up: angle = C (T + τ dT/dt) and a constant, with one C and
+    one τ for all rises and falls. What is ordinary in tools is weighed in as one more reading.
+    """
+    trace, torque = it.trace, it.torque
+    change = moving_mean(np.gradient(torque, trace.time), 3)
+    angle = moving_mean(trace.angle, samples_in(trace, 0.02))
+    left, right = np.zeros((2, 2)), np.zeros(2)
+    squares, count = 0.0, 0
+    for where, low, high in _at_rest(it, swings, held):
+        inside = np.flatnonzero((torque[where] >= low) & (torque[where] <= high)) + where.start
+        if len(inside) < 5:
+            continue
+        x = np.stack([torque[inside], change[inside]])
+        x -= x.mean(axis=1, keepdims=True)
+        y = angle[inside] - angle[inside].mean()
+        left += x @ x.T
+        right += x @ y
+        squares += float(y @ y)
+        count += len(y) - 1
+    usual, spread = 0.0, limit("delay_spread_s")
+    determinant = float(left[0, 0] * left[1, 1] - left[0, 1] ** 2)
+    if count < 6 or determinant <= 1e-12 * left[0, 0] * left[1, 1]:
+        return usual, spread
+    compliance = float(left[1, 1] * right[0] - left[0, 1] * right[1]) / determinant
+    product = float(left[0, 0] * right[1] - left[0, 1] * right[0]) / determinant
+    if compliance <= 0.0:
+        return usual, spread
+    scatter = max((squares - compliance * right[0] - product * right[1]) / (count - 2), 0.0)
+    scatter = max(scatter, it.angle_noise**2)
+    u = float(scatter * left[0, 0] / determinant) ** 0.5 / compliance
+    share = spread**2 / (spread**2 + u**2 + limit("delay_u_s") ** 2)
+    return share * product / compliance, (1.0 - share) ** 0.5 * spread
+
+
+def _at_rest(
+    it: Prepared, swings: list[Swing], held: float
+) -> Iterator[tuple[slice, float, float]]:
+    """Yield where the fastener stands still while the torque rises or falls, and between which."""
+    torque = it.torque
+    for swing in swings:
+        if held > limit("held_share") * torque.max():
+            rise = first_rise(torque, swing, 0.95 * held)
+            yield rise, 0.03 * held, 0.95 * held
+        if swing.kind == "slipped":
+            return
+        held = float(torque[swing.end])
+        if it.trace.angle_mode == "handle":
+            yield slice(swing.end, swing.released + 1), 0.05 * held, 0.95 * held
 
 
 def first_rise(torque: Floats, swing: Swing, level: float) -> slice:
