@@ -75,7 +75,9 @@ def _lone_percent(scope: Scope, clause: Clause, item: Item) -> bool:
         return False
     if scope.draft.tokens[tokens[-1]].letter != "%" or clause.has("REDUCE", "WHATEVER"):
         return False
-    return clause.has("TO", "THEN", "TIGHTEN", "ORDINAL", "STEP") or bool(clause.leads & {"h", ","})
+    ahead = [t.letter for t in scope.draft.tokens[item.last + 1 : item.last + 6] if t.letter][:2]
+    said = clause.has("TO", "THEN", "TIGHTEN", "ORDINAL", "STEP")
+    return said or ahead == ["N", "Q"] or bool(clause.leads & {"h", ","})
 
 
 def _part_of_torque(scope: Scope, item: Item) -> bool:
@@ -151,13 +153,24 @@ def bare_span(scope: Scope, clause: Clause, item: Item) -> None:
         draft.mark(item.tokens, "used", words("which fasteners"))
         scope.fasteners, scope.fasteners_step = listed, scope.step
         if clause.inside:
-            for slot in scope.new_slots:
-                slot.fasteners = listed if slot.fasteners == "all" else slot.fasteners
+            _name_bracketed(scope, clause, listed)
         return
     if len(numbers) == 2 and _bare_range(scope, clause, item):
         return
     for index in numbers:
         bare_number(scope, clause, Item("number", (index,)))
+
+
+def _name_bracketed(scope: Scope, clause: Clause, listed: tuple[int, ...]) -> None:
+    """Give the numbers of a bracket to the figures of the clause it stands in."""
+    outer = scope.sentence.clauses[: next(
+        n for n, one in enumerate(scope.sentence.clauses) if one is clause
+    )]
+    home = next((one for one in reversed(outer) if not one.inside), None)
+    for slot in scope.new_slots:
+        own = home is not None and slot.tokens and slot.tokens[0] in home.own
+        if own or slot.fasteners == "all":
+            slot.fasteners = listed
 
 
 def _bare_range(scope: Scope, clause: Clause, item: Item) -> bool:
@@ -237,7 +250,7 @@ def _stands_for_a_value(scope: Scope, clause: Clause, index: int, last: int | No
         return True
     if after is not None and after.letter in "wBCM" and before.letter not in "t+":
         return clause.has("TIGHTEN", "TORQUE") and after.letter == "w" and before.letter == ":"
-    if before.letter in _VALUE_SIGNS:
+    if before.letter in _VALUE_SIGNS or (before.letter == "v" and clause.has("TIGHTEN")):
         return True
     if before.letter == "-":
         return bool(clause.own) and not scope.draft.slots

@@ -34,7 +34,9 @@ def note_cautions(scope: Scope, sentence: Sentence) -> None:
             draft.warn("order_in_figure")
         orders = clause.values("ORDER")
         of_removal = clause.has("REMOVAL") and any("reverse" in one for one in orders)
-        if clause.has("REFERENCE") or of_removal:
+        numbered = any(item.kind == "subset" for item in clause.items)
+        vague = clause.has("REFERENCE") and not (numbered and "start" in clause.values("REFERENCE"))
+        if vague or of_removal:
             draft.warn("order_needs_reference")
         if clause.has("ADD") and sentence.has("RUNNING"):
             draft.warn("add_running_torque")

@@ -44,13 +44,26 @@ def bound_of(scope: Scope, quantity: Quantity, others: Sequence[Quantity]) -> Bo
     Bound or None
     """
     tokens = scope.draft.tokens
-    ahead = scope.before(quantity, others)
+    ahead = [*_heading(scope, quantity, others), *scope.before(quantity, others)]
     conditional = scope.clause is not None and "if" in scope.clause.leads
     first = not any(other.last < quantity.first for other in others)
     found = _in_front(tokens, ahead, first=first, conditional=conditional)
     if found is None:
         found = _behind(scope, quantity, others, conditional=conditional)
     return found
+
+
+def _heading(scope: Scope, quantity: Quantity, others: Sequence[Quantity]) -> list[int]:
+    """Return the words before the colon in "maximum torque: 12 N·m"."""
+    clause = scope.clause
+    if clause is None or not clause.leads & {":", "|"}:
+        return []
+    if any(other.last < quantity.first for other in others):
+        return []
+    place = next((n for n, one in enumerate(scope.sentence.clauses) if one is clause), 0)
+    before = scope.sentence.clauses[place - 1] if place else None
+    limits = before is not None and before.has("MAX", "MIN") and not before.figures
+    return list(before.own) if before is not None and limits and not before.inside else []
 
 
 def _in_front(

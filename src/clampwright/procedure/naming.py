@@ -40,7 +40,8 @@ def _name(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
     starts = not (clause.leads & {"a", "+", "h"})
     found = subject_of(clause, scope.draft, listed=heads_list or (bare_list and starts))
     found = found or _by_contrast(scope, clause, following)
-    if found is None:
+    meanwhile = bool(following) and "while" in following[0].leads and not clause.figures
+    if found is None or (meanwhile and not clause.has("TIGHTEN", "TORQUE")):
         return
     if clause.has("LOOSEN", "RECHECK", "CHECK") and not clause.figures:
         return
@@ -50,6 +51,8 @@ def _name(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
         return  # "studs: fitting torque 5 N·m" is about the studs
     if found.general and not heads_list and scope.heading == clause.sentence:
         return  # "front mounting: 2 bolts M12, 80 N·m" is about the mounting
+    if not heads_list and _means_the_same(scope, clause, found):
+        return
     if heads_list:
         scope.heading, scope.headed = clause.sentence, None
     renamed = scope.subject is not None and found.names == scope.subject.names and told
@@ -57,6 +60,19 @@ def _name(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
         scope.subject = found
         if scope.fasteners != "all" and heads_list:
             scope.fasteners = "all"
+
+
+def _means_the_same(scope: Scope, clause: Clause, found: Subject) -> bool:
+    """Tell whether "Mutter lösen" is about the "Radlagermutter" named before it."""
+    if scope.subject is None or not found.general or found.names & scope.subject.names:
+        return False
+    stems = [name.rstrip("ens") for name in found.names]
+    if not any(name.rstrip("ens").endswith(stem) for name in scope.subject.names for stem in stems):
+        return False
+    last = scope.draft.last()
+    backed = last is not None and last.kind in {"loosen", "back_off_then"}
+    pulled = any(one.letter == "Q" for one in quantities(clause))
+    return backed or not pulled or clause.has("RETIGHTEN")
 
 
 def _by_contrast(scope: Scope, clause: Clause, following: Sequence[Clause]) -> Subject | None:

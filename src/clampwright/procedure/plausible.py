@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import csv
 import re
+from functools import lru_cache
 
 from clampwright.procedure.amounts import Amount
 from clampwright.procedure.clauses import Clause
 from clampwright.procedure.draft import shown
 from clampwright.procedure.quantities import in_newton_metres
+from clampwright.procedure.vocabulary import FOLDER, fold
 from clampwright.words import Words, words
 
 # Our own limits, no source; a person can always confirm the figure.
@@ -16,9 +19,13 @@ PART_LIMIT_NM = 600.0
 LARGEST_TURN_DEG = 720.0
 LARGEST_ANGLE_DEG = 450.0
 
-_LARGE_PARTS = re.compile(
-    r"hub|axle|wheel|pinion|crank|pulley|flywheel|ring|prop|track|bearing|main|head|flange"
-)
+
+@lru_cache(maxsize=1)
+def _large_parts() -> re.Pattern[str]:
+    """Return the pattern of parts that a large torque can hold, of all languages."""
+    with (FOLDER / "large_parts.csv").open(encoding="utf-8", newline="") as file:
+        stems = [stem for row in csv.DictReader(file) for stem in row["stems"].split()]
+    return re.compile("|".join(map(re.escape, stems)))
 
 
 def doubt(amount: Amount, clause: Clause, name: str = "") -> Words | None:
@@ -96,6 +103,6 @@ def _most_for(diameter: float) -> float:
 
 def _small_part(clause: Clause) -> bool:
     for _, token in clause.words():
-        if token.value("FASTENER") == "part" and not _LARGE_PARTS.search(token.text.casefold()):
-            return not any(_LARGE_PARTS.search(t.text.casefold()) for t in clause.tokens[:40])
+        if token.value("FASTENER") == "part":
+            return not any(_large_parts().search(fold(t.text)) for t in clause.tokens[:40])
     return False

@@ -14,7 +14,7 @@ from clampwright.procedure.physical import not_physical, note_oddities
 from clampwright.procedure.plausible import doubt
 from clampwright.procedure.quantities import Quantity, quantities
 from clampwright.procedure.scope import Scope, with_value
-from clampwright.procedure.stage import Check, WrenchSetting
+from clampwright.procedure.stage import Check, Stage, WrenchSetting
 from clampwright.procedure.torque_again import once_more
 from clampwright.procedure.torque_limits import close, limit, open_on
 from clampwright.procedure.torque_numbers import (
@@ -143,7 +143,7 @@ def _setting_first(scope: Scope, quantity: Quantity) -> bool:
 
 
 def _sort_of_check(scope: Scope, clause: Clause, quantity: Quantity) -> Check | None:
-    if clause.has("ROTATING") or _inherits(scope, clause, "ROTATING"):
+    if _is_rotating(scope, clause):
         return "rotating"
     running = clause.has("RUNNING") or _inherits(scope, clause, "RUNNING")
     if running and not scope.sentence.has("ADD", "PLUS"):
@@ -156,6 +156,18 @@ def _sort_of_check(scope: Scope, clause: Clause, quantity: Quantity) -> Check | 
     if clause.has("RETIGHTEN"):
         return "re_check" if _retightened(scope, quantity) else None
     return "re_check" if again and not clause.has("TIGHTEN") else None
+
+
+def _is_rotating(scope: Scope, clause: Clause) -> bool:
+    """Tell the resistance of bearings from a bare "preload 15 N·m, then 90°", which is pulled."""
+    if not clause.has("ROTATING"):
+        return _inherits(scope, clause, "ROTATING")
+    if set(clause.values("ROTATING")) != {"preload"}:
+        return True
+    turned = any(
+        one.letter == "A" for other in scope.sentence.clauses for one in quantities(other)
+    )
+    return not turned and not clause.has("TIGHTEN")
 
 
 def _retightened(scope: Scope, quantity: Quantity) -> bool:
@@ -231,8 +243,8 @@ def _target(scope: Scope, clause: Clause, quantity: Quantity, ahead: Sequence[in
             ),
         )
         return
-    if scope.portions:
-        _portions(scope, quantity)
+    if parts := _parts_of(scope, quantity):
+        _portions(scope, quantity, parts)
         return
     if len(quantity.amounts) > 1 and asked_about_list(scope, quantity):
         return
@@ -241,8 +253,7 @@ def _target(scope: Scope, clause: Clause, quantity: Quantity, ahead: Sequence[in
     if _are_parts(quantity):
         whole = quantity.amounts[-1]
         shares = [(float(one.value or 1), one.tokens) for one in quantity.amounts[:-1]]
-        scope.portions.extend([*shares, (1.0, whole.tokens)])
-        _portions(scope, Quantity([whole]))
+        _portions(scope, Quantity([whole]), [*shares, (1.0, whole.tokens)])
         return
     for amount in quantity.amounts:
         _one_target(scope, clause, quantity, amount, ahead)
@@ -258,17 +269,37 @@ def _are_parts(quantity: Quantity) -> bool:
     )
 
 
-def _portions(scope: Scope, quantity: Quantity) -> None:
+def _parts_of(scope: Scope, quantity: Quantity) -> list[tuple[float, tuple[int, ...]]]:
+    """Take the parts that are meant of this torque: "40 % of 90 N·m, 70 % of 90 N·m" is two."""
+    if not scope.portions:
+        return []
+    last = max((one.last for one in _torques_of(scope)), default=0)
+    parts = [
+        (part, tokens)
+        for part, tokens in scope.portions
+        if not quantity.last < min(tokens, default=last) < last
+    ]
+    scope.portions[:] = [one for one in scope.portions if one not in parts]
+    return parts
+
+
+def _portions(
+    scope: Scope, quantity: Quantity, parts: Sequence[tuple[float, tuple[int, ...]]]
+) -> None:
     """Make one stage for each stated part of a torque."""
     amount = quantity.amounts[0]
-    for part, tokens in scope.portions:
+    for part, tokens in parts:
         scope.draft.mark(tokens, "used", words("part of the torque"))
         if amount.value is None:
             continue
         share = with_value(amount, amount.value * Fraction(part).limit_denominator(1000))
         whole = amount if part == 1 else share
         scope.add([[stage_of("torque", whole, draft=scope.draft)]], tokens=quantity.tokens)
-    scope.portions.clear()
+
+
+def _torques_of(scope: Scope) -> list[Quantity]:
+    found = [one for clause in scope.sentence.clauses for one in quantities(clause)]
+    return [one for one in found if one.letter == "Q"]
 
 
 def _one_target(
@@ -288,17 +319,50 @@ def _one_target(
         return
     if _in_other_words(scope, clause, quantity, amount):
         return
-    previous = scope.draft.last("torque")
+    again = clause.has("RETIGHTEN")
+    previous = None if again else scope.draft.last("torque")
     if previous and _comes_after_torque(scope) and _is_more(scope, clause, quantity, ahead):
         ask_further(scope, amount, previous)
         return
-    if scope.draft.last("torque") is None and _more(scope, ahead):
+    if not again and scope.draft.last("torque") is None and _more(scope, ahead):
         ask_more_than_what(scope, amount)
         return
     if scope.setting is not None:
         stage, scope.setting = replace(stage, wrench_setting=scope.setting), None
+    if _instead_of_turn(scope, clause, stage, quantity):
+        return
+    place = _before_turn(scope, ahead)
     for _ in range(amount.times):
-        scope.add([[stage]], tokens=quantity.tokens)
+        scope.add([[stage]], tokens=quantity.tokens, at=place)
+
+
+def _before_turn(scope: Scope, ahead: Sequence[int]) -> int | None:
+    """Return the place of the torque in "turn 60°, after tightening to 35 N·m"."""
+    if not scope.any(ahead, "AFTER"):
+        return None
+    place = len(scope.draft.slots)
+    for slot in reversed(scope.new_slots):
+        if slot.kind != "angle":
+            break
+        place -= 1
+    return place if place < len(scope.draft.slots) else None
+
+
+def _instead_of_turn(scope: Scope, clause: Clause, stage: Stage, quantity: Quantity) -> bool:
+    """Ask about "½ turn after contact, 15 N·m": one or the other; tell whether it was asked."""
+    new, driven = scope.new_slots, ("TIGHTEN", "RETIGHTEN", "THEN", "SNUG", "AFTER", "PLUS")
+    if [slot.kind for slot in new] != ["snug", "angle"] or clause.has(*driven):
+        return False
+    turn = new[-1]
+    if clause.leads & {"h", "+", ">", "a"} or not turn.certain or turn.subject != scope.subject:
+        return False
+    turn.options, turn.certain = [[turn.stage], [stage]], False
+    turn.extra += quantity.tokens
+    turn.question = (
+        "variant_choice",
+        words("a turn after contact and a torque beside it: which one holds?"),
+    )
+    return True
 
 
 def _limits_the_turn(scope: Scope, quantity: Quantity) -> bool:
