@@ -252,6 +252,9 @@ def _stands_for_a_value(scope: Scope, clause: Clause, index: int, last: int | No
         return clause.has("TIGHTEN", "TORQUE") and after.letter == "w" and before.letter == ":"
     if before.letter in _VALUE_SIGNS or (before.letter == "v" and clause.has("TIGHTEN")):
         return True
+    last = scope.draft.last()
+    if before.letter == "h" and last is not None and last.kind in {"torque", "angle"}:
+        return after is None or after.letter in ".;n"
     if before.letter == "-":
         return bool(clause.own) and not scope.draft.slots
     return before.letter == "B" or before.has("TORQUE", "TIGHTEN", "MAX", "MIN")
@@ -347,7 +350,7 @@ def _limits_the_torque(scope: Scope, amount: Amount) -> bool:
 
 
 def _angle_expected(clause: Clause) -> bool:
-    return bool(clause.leads & {"+", "/"}) or clause.has("TURN", "FURTHER", "PLUS")
+    return bool(clause.leads & {"+", "/", "h"}) or clause.has("TURN", "FURTHER", "PLUS")
 
 
 def _missing_degree(scope: Scope, amount: Amount, text: str) -> None:

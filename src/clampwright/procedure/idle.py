@@ -25,6 +25,8 @@ def snug_note(clause: Clause, *, with_angle: bool = False) -> str:
     -------
     str
     """
+    if "utmost" in clause.values("SECURELY"):
+        return ""
     if clause.values("SNUG"):
         return clause.values("SNUG")[0]
     if clause.has("BYHAND") and clause.has("TIGHTEN", "FIT"):

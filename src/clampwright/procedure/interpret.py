@@ -24,6 +24,7 @@ from clampwright.procedure.steps import (
     passes,
     repeat_steps,
     running_torque,
+    several_passes,
 )
 from clampwright.procedure.subjects import members, take_label, take_subset
 from clampwright.procedure.surface import note_surface
@@ -129,6 +130,7 @@ def _clause(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
         if clause.inside:
             variant_in_brackets(scope, clause)
     running_torque(scope, clause)
+    several_passes(scope, clause)
 
 
 def _loosened_singly(scope: Scope) -> None:
@@ -155,8 +157,9 @@ def _make_choice(scope: Scope, start: int) -> None:
     if not 0 < start < len(slots) or len(slots) != start + 1:
         return
     first, second = slots[start - 1], slots[start]
-    tightens = {"torque", "angle"}
-    if first.sentence != second.sentence or not {first.kind, second.kind} <= tightens:
+    kinds = {first.kind, second.kind}
+    alike = kinds <= {"torque", "angle"} or kinds == {"torque_check"}
+    if first.sentence != second.sentence or not alike:
         return
     first.options = [*first.options, *second.options]
     first.certain = False

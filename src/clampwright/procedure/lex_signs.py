@@ -59,6 +59,8 @@ class SignLexer(LexerBase):
             return self._dot(start)
         if sign in "¿¡!?":
             return self._add("." if sign in "!?" else "", start, start + 1)
+        if sign == "·" and self._between_numbers(start):
+            return self._add(",", start, start + 1)
         letter = SIGNS.get(sign, "")
         means: tuple[Meaning, ...] = ()
         if sign in "≤<":
@@ -66,6 +68,12 @@ class SignLexer(LexerBase):
         elif sign == "≥" or (sign == ">" and self._opens_a_limit()):
             letter, means = "w", (("MIN", ""),)
         return self._add(letter, start, start + 1, means=means)
+
+    def _between_numbers(self, start: int) -> bool:
+        """Tell the dot of a Japanese list (bolts 1・2) from the dot inside a unit."""
+        last = self._last()
+        number = last is not None and last.letter == "N" and last.end == start
+        return number and self.text[start + 1 : start + 2].isdigit()
 
     def _opens_a_limit(self) -> bool:
         """Tell "> 30 N·m" from an arrow between two steps."""

@@ -9,7 +9,7 @@ from clampwright.procedure.lex_numbers import NumberLexer
 from clampwright.procedure.numerals import Number
 from clampwright.procedure.scanner import CODE, FOLLOWING, SILENT, WORD_LETTERS
 from clampwright.procedure.unit_text import SYMBOLS, UnitText, unit_at
-from clampwright.procedure.vocabulary import Meaning, fold
+from clampwright.procedure.vocabulary import CJK, Meaning, fold
 from clampwright.units.unit import units
 
 
@@ -33,6 +33,8 @@ class WordLexer(NumberLexer):
             committed = self._unit_here(start)
             if committed:
                 return committed
+        if len(match[0]) == 1 and (joined := self._letter_and_cjk(match)):
+            return joined
         if match[0] in "xX" and self._between_digits(match):
             return self._add("x", *match.span())
         if not means and len(match[0]) == 1 and match[0].isupper():
@@ -40,6 +42,16 @@ class WordLexer(NumberLexer):
         if len(match[0]) == 1 and match[0].isupper() and self._is_label(match):
             return self._add("Z", *match.span())
         return self._word_token(start, end, means)
+
+    def _letter_and_cjk(self, match: re.Match[str]) -> int | None:
+        """Take words such as "Oリング", a letter that goes on in Japanese."""
+        rest = re.compile(f"[{CJK}]{{1,12}}").match(self.text, match.end())
+        for length in range(len(rest[0]) if rest else 0, 0, -1):
+            end = match.end() + length
+            means = self.words.meanings(f"{fold(match[0])} {self.text[match.end() : end]}")
+            if means:
+                return self._word_token(match.start(), end, means)
+        return None
 
     def _says_more(self, means: tuple[Meaning, ...], unit_end: int, end: int) -> bool:
         return bool(means) and end == unit_end and not self.after_number

@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 from clampwright.procedure.lex_words import WordLexer
-from clampwright.procedure.number_words import join_number_words, join_spaced_digits
+from clampwright.procedure.number_words import (
+    join_number_words,
+    join_spaced_digits,
+    join_turns_and_parts,
+)
 from clampwright.procedure.scanner import SCANNER
 from clampwright.procedure.tokens import Token
 from clampwright.procedure.vocabulary import Marks, Vocabulary
@@ -60,5 +64,6 @@ def tokenise(text: str, words: Vocabulary, marks: Marks) -> list[Token]:
     """
     tokens = Lexer(text, words, marks).run()
     join_number_words(tokens)
+    join_turns_and_parts(tokens)
     join_spaced_digits(tokens, text)
     return tokens

@@ -47,10 +47,44 @@ def bound_of(scope: Scope, quantity: Quantity, others: Sequence[Quantity]) -> Bo
     ahead = [*_heading(scope, quantity, others), *scope.before(quantity, others)]
     conditional = scope.clause is not None and "if" in scope.clause.leads
     first = not any(other.last < quantity.first for other in others)
+    if (between := _limits_the_one_before(tokens, ahead, quantity, others)) is not None:
+        return between
     found = _in_front(tokens, ahead, first=first, conditional=conditional)
-    if found is None:
+    if found is None and not _limits_the_next(tokens, scope, quantity, others):
         found = _behind(scope, quantity, others, conditional=conditional)
     return found
+
+
+def _limits_the_one_before(
+    tokens: Sequence[Token],
+    ahead: Sequence[int],
+    quantity: Quantity,
+    others: Sequence[Quantity],
+) -> Bound | None:
+    """Return the side of the second figure in "22 N·m min. 20 N·m", where its size tells."""
+    earlier = [other for other in others if other.last < quantity.first]
+    spoken = [index for index in ahead if tokens[index].letter]
+    if not earlier or len(spoken) != 1:
+        return None
+    target, limit = earlier[-1].amounts[0], quantity.amounts[0]
+    if target.unit != limit.unit or None in {target.value, limit.value}:
+        return None
+    token = tokens[spoken[0]]
+    less = (limit.value or 0) < (target.value or 0)
+    if token.has("MIN") and less:
+        return Bound("low")
+    return Bound("high") if token.has("MAX") and not less else None
+
+
+def _limits_the_next(
+    tokens: Sequence[Token], scope: Scope, quantity: Quantity, others: Sequence[Quantity]
+) -> bool:
+    """Tell whether the limit word behind a figure belongs to the next one."""
+    later = [other for other in others if other.first > quantity.last][:1]
+    if not later:
+        return False
+    between = scope.behind(quantity, others)
+    return _limits_the_one_before(tokens, between, later[0], [quantity]) is not None
 
 
 def _heading(scope: Scope, quantity: Quantity, others: Sequence[Quantity]) -> list[int]:

@@ -59,5 +59,24 @@ def join_number_words(tokens: list[Token]) -> None:
                 token.start = count.start
 
 
+def join_turns_and_parts(tokens: list[Token]) -> None:
+    """Make one number of "un tour trois quarts": whole turns, and a part of one behind the unit.
+
+    Parameters
+    ----------
+    tokens : list of Token
+    """
+    spoken = [token for token in tokens if token.letter]
+    for place in range(2, len(spoken)):
+        count, unit, part = spoken[place - 2 : place + 1]
+        if part.letter != "W" or unit.unit is None or unit.unit.name != "turn":
+            continue
+        if part.number is None or part.number.value >= 1 or _is_angle(spoken, place + 1):
+            continue
+        if count.letter in {"N", "W"} and count.number and count.number.whole is not None:
+            count.number = Number(count.number.value + part.number.value)
+            part.letter, part.means = "", ()
+
+
 def _is_angle(spoken: list[Token], place: int) -> bool:
     return place < len(spoken) and spoken[place].letter == "A"

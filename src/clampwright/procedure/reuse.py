@@ -37,8 +37,10 @@ def _said(clause: Clause, sentence: Sentence) -> str | None:
     labels = clause.ends_with == ":" or bool(clause.figures)
     if clause.has("USED") and labels and not clause.has("NOT"):
         return None
-    if clause.has("TWICE") and clause.has("USE", "REUSE") and not clause.figures:
+    if clause.has("TWICE") and clause.has("USE", "REUSE", "USED") and not clause.figures:
         return _MAY
+    if clause.inside and _bare_new(clause, sentence):
+        return "new_required"
     if clause.has("REUSE"):
         return "new_required" if clause.has("NOT", "WITHOUT") else _MAY
     if clause.has("STRETCHBOLT") and not clause.has("NOT"):
@@ -52,6 +54,15 @@ def _said(clause: Clause, sentence: Sentence) -> str | None:
     if clause.has("NEW") and bolts and _new_bolts(clause):
         return "new_required"
     return None
+
+
+def _bare_new(clause: Clause, sentence: Sentence) -> bool:
+    """Tell whether "(new)" stands in a bracket right behind the name of a fastener."""
+    spoken = [i for i in clause.own if clause.tokens[i].letter not in {"", "."}]
+    if len(spoken) != 1 or not clause.tokens[spoken[0]].has("NEW") or sentence.has("USED"):
+        return False
+    ahead = [token for token in clause.tokens[max(0, spoken[0] - 6) : spoken[0]] if token.letter]
+    return len(ahead) > 1 and ahead[-2].value("FASTENER") == "bolt"
 
 
 def _things(clause: Clause) -> bool:

@@ -114,6 +114,20 @@ def passes(scope: Scope, _clause: Clause, item: Item) -> None:
     scope.passes = (max(counts, default=1), len(draft.slots))
 
 
+def several_passes(scope: Scope, clause: Clause) -> None:
+    """Note "in several passes", which leaves open how many and at which torques.
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+    """
+    if not clause.has("SEVERAL") or "many" not in clause.values("STEP"):
+        return
+    if scope.passes is None and not scope.sentence.has("LOOSEN"):
+        scope.passes = (2, scope.started)
+
+
 def repeat_last(scope: Scope, clause: Clause) -> None:
     """Add the latest stage once more, for "repeat the last step twice".
 
@@ -146,13 +160,14 @@ def running_torque(scope: Scope, clause: Clause) -> None:
     clause : Clause
     """
     sentence = scope.sentence
-    measured = sentence.has("RUNNING") and sentence.has("CHECK")
+    spoken = sentence.has("RUNNING") or (sentence.has("ROTATING") and sentence.has("ADD"))
+    measured = spoken and sentence.has("CHECK")
     if not sentence.has("ADD", "PLUS"):
         scope.running = scope.running or (measured and not scope.new_slots)
         return
-    if not sentence.has("RUNNING") and not scope.running:
+    if not spoken and not scope.running:
         return
-    if (clause.has("RUNNING") and measured and not scope.checked) or scope.running:
+    if (clause.has("RUNNING", "ROTATING") and measured and not scope.checked) or scope.running:
         scope.running = False
         scope.draft.warn("add_running_torque")
         place = len(scope.draft.slots)

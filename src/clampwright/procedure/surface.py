@@ -37,13 +37,27 @@ def _found(sentence: Sentence) -> Iterator[str]:
     for place, clause in enumerate(sentence.clauses):
         negated = clause.has("NOT", "WITHOUT")
         for value in clause.values("LUBE"):
+            if value == "dry" and _only_under_the_head(clause):
+                continue
             if value == "dry" or not negated:
                 yield value
         if clause.has("OIL") and not _is_filling(clause):
+            if negated and _only_under_the_head(clause):
+                continue
+            if "if" in clause.leads and any("r" in one.leads for one in sentence.clauses):
+                continue  # "55 N·m, or 65 N·m if oiled"
             if negated or (clause.values("LUBE") and "dry" in clause.values("LUBE")):
                 yield "dry"
             elif not clause.values("LUBE"):
                 yield from _oiled(sentence, place)
+
+
+def _only_under_the_head(clause: Clause) -> bool:
+    """Tell "do not oil the washer faces", which says nothing of the threads."""
+    forbids = clause.has("NOT", "WITHOUT") or any(
+        token.value("LUBE") == "dry" and " " in token.text for _, token in clause.words()
+    )
+    return forbids and clause.has("UNDERHEAD", "SEALRING") and not clause.has("THREADS")
 
 
 def _is_filling(clause: Clause) -> bool:

@@ -56,7 +56,7 @@ def torque(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[Qu
         scope.checked = True  # the figure is here; no further check is to be added
     ahead = scope.before(quantity, others)
     bound = None if quantity.amounts[0].low is not None else bound_of(scope, quantity, others)
-    if clause.has("SETTOOL") and _is_setting(scope, clause, quantity):
+    if _speaks_of_setting(scope, clause) and _is_setting(scope, clause, quantity):
         return
     if _set_aside(scope, clause, quantity, ahead, bound):
         return
@@ -104,6 +104,15 @@ def _ask_former(scope: Scope, clause: Clause, quantity: Quantity) -> None:
     )
 
 
+def _speaks_of_setting(scope: Scope, clause: Clause) -> bool:
+    """Tell whether a clause, or the words before its colon, name the setting of a wrench."""
+    if clause.has("SETTOOL") or ":" not in clause.leads:
+        return clause.has("SETTOOL")
+    place = next(n for n, one in enumerate(scope.sentence.clauses) if one is clause)
+    before = scope.sentence.clauses[place - 1] if place else None
+    return before is not None and before.has("SETTOOL") and not before.figures
+
+
 def _is_setting(scope: Scope, clause: Clause, quantity: Quantity) -> bool:
     """Take a wrench setting as such; "set the wrench to 40 N·m" without a torque is the torque."""
     draft = scope.draft
@@ -129,9 +138,13 @@ def _is_setting(scope: Scope, clause: Clause, quantity: Quantity) -> bool:
 
 def _setting_first(scope: Scope, quantity: Quantity) -> bool:
     """Keep a setting named before the torque it gives: "set 72 to obtain 80 N·m at the nut"."""
+    following = scope.following
+    clauses = list(scope.sentence.clauses)
+    if following is not None and following.has("GIVES"):
+        clauses += following.clauses
     later = any(
         other.letter == "Q" and other.first > quantity.last
-        for one in scope.sentence.clauses
+        for one in clauses
         for other in quantities(one)
     )
     value = number_of(quantity.amounts[0].value)
@@ -148,7 +161,7 @@ def _sort_of_check(scope: Scope, clause: Clause, quantity: Quantity) -> Check | 
     running = clause.has("RUNNING") or _inherits(scope, clause, "RUNNING")
     if running and not scope.sentence.has("ADD", "PLUS"):
         return "running"
-    if scope.sentence.has("RUNNING"):
+    if scope.sentence.has("RUNNING") or _adds_running(scope):
         return None
     again = clause.has("RECHECK", "CHECK") or any(
         _inherits(scope, clause, name) for name in ("RECHECK", "CHECK")
@@ -158,8 +171,14 @@ def _sort_of_check(scope: Scope, clause: Clause, quantity: Quantity) -> Check | 
     return "re_check" if again and not clause.has("TIGHTEN") else None
 
 
+def _adds_running(scope: Scope) -> bool:
+    return scope.sentence.has("ROTATING") and scope.sentence.has("ADD")
+
+
 def _is_rotating(scope: Scope, clause: Clause) -> bool:
     """Tell the resistance of bearings from a bare "preload 15 N·m, then 90°", which is pulled."""
+    if scope.sentence.has("ADD") and not scope.sentence.has("RUNNING"):
+        return False  # measured to be added to the torque
     if not clause.has("ROTATING"):
         return _inherits(scope, clause, "ROTATING")
     if set(clause.values("ROTATING")) != {"preload"}:
@@ -419,7 +438,7 @@ def _more(scope: Scope, ahead: Sequence[int]) -> bool:
     """Tell "a further 20 N·m" from "further, to 110 N·m"."""
     places = [index for index in ahead if scope.draft.tokens[index].has("FURTHER")]
     return bool(places) and not any(
-        scope.draft.tokens[index].has("TO") for index in ahead if index > places[-1]
+        scope.draft.tokens[index].has("TO", "AFTER") for index in ahead if index > places[-1]
     )
 
 

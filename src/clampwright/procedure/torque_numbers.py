@@ -99,7 +99,8 @@ def asked_about_list(scope: Scope, quantity: Quantity) -> bool:
     bool
     """
     values = [amount.value for amount in quantity.amounts if amount.value is not None]
-    signs = "".join(scope.draft.tokens[i].letter for i in quantity.tokens)
+    between = scope.draft.tokens[quantity.first : quantity.last + 1]
+    signs = "".join(token.letter for token in between)
     pair = re.fullmatch(r"[NW]/[NW]Q", signs) is not None
     three = re.fullmatch(r"[NW]-[NW]-[NW]Q", signs) is not None
     rising = values == sorted(values) and values[-1] < values[0] * Fraction(3, 2)

@@ -95,6 +95,8 @@ def unit_at(text: str, start: int, *, after_number: bool) -> UnitText | None:
         if not after_number and _is_preposition(text, start, written):
             return None
         end = start + len(written)
+        if found.name == "turn" and (per := _DIVIDED.match(text, end)):
+            return UnitText("V", text[start : per.end()], per.end())  # a speed: tr/min, U/min
         if found.letter == "Q" and _DIVIDED.match(text, end) and not _second_unit(text, end):
             end = _DIVIDED.match(text, end).end()  # type: ignore[union-attr]  # just matched
             return UnitText("F", text[start:end], end, (found.name,), "quotient")
