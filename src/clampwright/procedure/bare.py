@@ -7,11 +7,11 @@ from dataclasses import replace
 from fractions import Fraction
 
 from clampwright.procedure.amounts import Amount, amounts_of, in_unit
-from clampwright.procedure.clauses import Clause, Sentence
+from clampwright.procedure.clauses import Clause
 from clampwright.procedure.draft import stage_of
 from clampwright.procedure.limits import Bound, Side
 from clampwright.procedure.physical import not_physical, note_oddities
-from clampwright.procedure.quantities import Quantity, quantities
+from clampwright.procedure.quantities import Quantity
 from clampwright.procedure.scope import Scope
 from clampwright.procedure.subjects import STRENGTH_CLASSES, members
 from clampwright.procedure.syntax import Item
@@ -25,81 +25,6 @@ _TORQUE_READINGS = ("N·m", "ft·lbf", "in·lbf")
 MOST_COUNTED = 12
 """A larger number before an unknown word may be a torque whose unit is misspelt."""
 _VALUE_SIGNS = ":|t+=>/"
-
-
-def portions(scope: Scope, sentence: Sentence) -> None:
-    """Note the parts of a torque that a sentence names, for the torque it names too.
-
-    Parameters
-    ----------
-    scope : Scope
-    sentence : Sentence
-    """
-    found: list[tuple[float, tuple[int, ...]]] = []
-    torque_named = any(q.letter == "Q" for c in sentence.clauses for q in quantities(c))
-    if not torque_named:
-        return
-    for clause in sentence.clauses:
-        for item in clause.items:
-            if item.kind == "portions":
-                found.extend(_members_of_portions(scope, item))
-            elif item.kind == "figure" and _lone_percent(scope, clause, item):
-                found.append(_share(scope, item.parts[0].tokens))
-            elif item.kind == "number" and _part_of_torque(scope, item):
-                found.append(_share(scope, item.tokens))
-    if not found or any(not 0 < share <= 1 for share, _ in found):
-        return
-    if found[-1][0] < 1 and _full_follows(sentence):
-        found.append((1.0, ()))
-    for _, tokens in found:
-        scope.draft.mark(tokens, "used", words("part of the torque"))
-    scope.portions.extend(found)
-
-
-def _members_of_portions(scope: Scope, item: Item) -> list[tuple[float, tuple[int, ...]]]:
-    found: list[tuple[float, tuple[int, ...]]] = []
-    for index in item.tokens:
-        token = scope.draft.tokens[index]
-        if token.number is not None:
-            percent = scope.draft.tokens[index + 1 : index + 2]
-            scale = 100 if percent and percent[0].letter == "%" else 1
-            found.append((float(token.number.value) / scale, (index,)))
-        elif token.letter == "p":
-            found.append((1.0, (index,)))
-    return found
-
-
-def _lone_percent(scope: Scope, clause: Clause, item: Item) -> bool:
-    tokens = item.parts[0].tokens
-    if len(item.parts) != 1 or item.parts[0].kind != "single":
-        return False
-    if scope.draft.tokens[tokens[-1]].letter != "%" or clause.has("REDUCE", "WHATEVER"):
-        return False
-    ahead = [t.letter for t in scope.draft.tokens[item.last + 1 : item.last + 6] if t.letter][:2]
-    said = clause.has("TO", "THEN", "TIGHTEN", "ORDINAL", "STEP")
-    return said or ahead == ["N", "Q"] or bool(clause.leads & {"h", ","})
-
-
-def _part_of_torque(scope: Scope, item: Item) -> bool:
-    """Tell "half the torque": a fraction, and the word torque behind it."""
-    token = scope.draft.tokens[item.tokens[0]]
-    if token.number is None or not 0 < token.number.value < 1:
-        return False
-    after = [t for t in scope.draft.tokens[item.last + 1 : item.last + 5] if t.letter][:2]
-    if len(after) > 1 and after[0].letter == "N" and after[1].letter == "Q":
-        return True  # "half of 80 N·m"
-    return any(t.has("TORQUE", "FINALVALUE", "FULL") for t in after)
-
-
-def _share(scope: Scope, indices: tuple[int, ...]) -> tuple[float, tuple[int, ...]]:
-    number = scope.draft.tokens[indices[0]].number
-    percent = len(indices) > 1 and scope.draft.tokens[indices[-1]].letter == "%"
-    value = number.value if number is not None else Fraction(1)
-    return float(value / 100 if percent else value), indices
-
-
-def _full_follows(sentence: Sentence) -> bool:
-    return sentence.has("FULL", "FINALVALUE")
 
 
 def order_list(scope: Scope, clause: Clause, item: Item) -> None:
@@ -163,9 +88,9 @@ def bare_span(scope: Scope, clause: Clause, item: Item) -> None:
 
 def _name_bracketed(scope: Scope, clause: Clause, listed: tuple[int, ...]) -> None:
     """Give the numbers of a bracket to the figures of the clause it stands in."""
-    outer = scope.sentence.clauses[: next(
-        n for n, one in enumerate(scope.sentence.clauses) if one is clause
-    )]
+    outer = scope.sentence.clauses[
+        : next(n for n, one in enumerate(scope.sentence.clauses) if one is clause)
+    ]
     home = next((one for one in reversed(outer) if not one.inside), None)
     for slot in scope.new_slots:
         own = home is not None and slot.tokens and slot.tokens[0] in home.own
@@ -252,12 +177,22 @@ def _stands_for_a_value(scope: Scope, clause: Clause, index: int, last: int | No
         return clause.has("TIGHTEN", "TORQUE") and after.letter == "w" and before.letter == ":"
     if before.letter in _VALUE_SIGNS or (before.letter == "v" and clause.has("TIGHTEN")):
         return True
-    last = scope.draft.last()
-    if before.letter == "h" and last is not None and last.kind in {"torque", "angle"}:
+    pulled = scope.draft.last()
+    if before.letter == "h" and pulled is not None and pulled.kind in {"torque", "angle"}:
         return after is None or after.letter in ".;n"
+    if before.letter == "," and _goes_on_alone(scope, clause, index):
+        return True
     if before.letter == "-":
         return bool(clause.own) and not scope.draft.slots
     return before.letter == "B" or before.has("TORQUE", "TIGHTEN", "MAX", "MIN")
+
+
+def _goes_on_alone(scope: Scope, clause: Clause, index: int) -> bool:
+    """Tell the last figures of "20 N·m, 60 N·m, 90, 90", whose unit or degree sign is lost."""
+    spoken = [i for i in clause.own if scope.draft.tokens[i].letter and i != index]
+    new, number = scope.new_slots, scope.draft.tokens[index].number
+    pulled = bool(new) and new[-1].kind in {"torque", "angle"}
+    return pulled and not spoken and number is not None and number.value >= MOST_COUNTED
 
 
 def _counts_turns(scope: Scope, clause: Clause, index: int) -> bool:
@@ -317,6 +252,9 @@ def _missing(scope: Scope, clause: Clause, amount: Amount) -> None:
     text = draft.written(amount.tokens)
     last = draft.last()
     if last is not None and last.kind in {"torque", "angle"} and _angle_expected(clause):
+        _missing_degree(scope, amount, text)
+        return
+    if last is not None and last.kind in {"torque", "angle"} and "," in clause.leads:
         _missing_degree(scope, amount, text)
         return
     readings = [in_unit(amount, UnitText("Q", name, 0)) for name in _TORQUE_READINGS]

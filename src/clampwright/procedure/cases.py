@@ -34,6 +34,25 @@ def _more_figures(scope: Scope, clause: Clause) -> bool:
     return any(one.figures for one in clauses[place:])
 
 
+def variant_behind(scope: Scope, clause: Clause) -> None:
+    """Let "15 N·m, when cold" hold for the cold engine only.
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+        Without a figure.
+    """
+    if not clause.has("VARIANT") or clause.ends_with == ":" or clause.has("TIGHTEN", "LOOSEN"):
+        return
+    place = next(n for n, one in enumerate(scope.sentence.clauses) if one is clause)
+    ahead = scope.sentence.clauses[place - 1] if place else None
+    for slot in scope.new_slots:
+        own = ahead is not None and slot.tokens and slot.tokens[0] in ahead.own
+        if own and not slot.variants:
+            slot.variants = variants_of(clause)
+
+
 def variant_in_brackets(scope: Scope, clause: Clause) -> None:
     """Let "(steel wheels) 110 N·m" hold for steel wheels only.
 

@@ -21,6 +21,7 @@ def end_of_sentence(scope: Scope) -> None:
     scope : Scope
     """
     scope.clause = None
+    _whole_alternative(scope)
     new = scope.new_slots
     kinds = {slot.kind for slot in new}
     due = scope.recheck and not scope.checked and "torque_check" not in kinds
@@ -33,6 +34,24 @@ def end_of_sentence(scope: Scope) -> None:
     _turned_meanwhile(scope, new)
     if scope.sentence.has("LEFT_HAND"):
         scope.left.append(LeftHand(scope.left_subject, tuple(new), scope.started == 0))
+
+
+def _whole_alternative(scope: Scope) -> None:
+    """Ask about "20 N·m or hand tight plus 1/4 turn": several stages instead of the one before."""
+    slots, start = scope.draft.slots, scope.alternative
+    pulled = {"torque", "angle", "snug"}
+    if start is None or not scope.started < start < len(slots):
+        return
+    instead, first = slots[start:], slots[start - 1]
+    if first.kind not in pulled - {"snug"} or any(one.kind not in pulled for one in instead):
+        return
+    if not first.certain or any(not one.certain for one in instead):
+        return
+    first.options = [*first.options, [stage for one in instead for stage in one.options[0]]]
+    first.certain = False
+    first.extra += tuple(index for one in instead for index in one.tokens)
+    first.question = ("variant_choice", words('two ways are joined by "or"; which one holds?'))
+    del slots[start:]
 
 
 def _trailing_recheck(scope: Scope, new: Sequence[Slot]) -> bool:

@@ -59,6 +59,8 @@ def _candidate(
     if number is None or not after or after[0].letter not in ".)":
         return None
     opens = before is None or before.letter in _OPENS or before.letter in "QALHK)"
+    numbered = len(after) > 1 and after[1].letter in "NW"
+    opens = opens or (before is not None and before.letter == "," and numbered)
     if not opens or (before is not None and before.letter == "R"):
         return None
     if len(after) > 1 and after[1].letter in "QALHKFV%":

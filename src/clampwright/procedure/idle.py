@@ -61,7 +61,7 @@ def _work_without_figure(scope: Scope, clause: Clause) -> None:
         scope.retightened = len(scope.draft.slots)
     if clause.has("TIGHTEN", "TURN", "FIT") and clause.has("SECURELY"):
         scope.run_in = True
-    if note := snug_note(clause):
+    if note := snug_note(clause) or _contact_first(scope, clause):
         _snug(scope, clause, note)
     elif clause.has("SAME") and clause.has("TIGHTEN", "RETIGHTEN", "TORQUE"):
         _same_again(scope)
@@ -69,15 +69,39 @@ def _work_without_figure(scope: Scope, clause: Clause) -> None:
         scope.draft.warn("unsupported_step")
 
 
+def _contact_first(scope: Scope, clause: Clause) -> str:
+    """Return how far "gasket contact, then ¾ turn" says to screw in; the turn counts from it."""
+    place = next(n for n, one in enumerate(scope.sentence.clauses) if one is clause)
+    later = scope.sentence.clauses[place + 1 : place + 2]
+    turned = bool(later) and "h" in later[0].leads and bool(later[0].figures)
+    letters = {clause.tokens[i].letter for one in later for i in one.own}
+    if clause.has("CONTACT") and turned and "A" in letters and "Q" not in letters:
+        return clause.values("CONTACT")[-1]
+    return ""
+
+
 def _loosen(scope: Scope, clause: Clause) -> None:
     sentence = scope.sentence
     if "if" in clause.leads or (clause.has("BEFORE") and sentence.has("RECHECK")):
+        return
+    if _on_condition(scope, clause) or (
+        clause.values("LOOSEN") == ["reverse"] and sentence.has("LEFT_HAND")
+    ):
         return
     if sentence.has("BEFORE") and sentence.has("RECHECK") and not sentence_has_figures(sentence):
         return
     if clause.has("MARK") and not clause.has("ALL"):
         return
     scope.add([[Stage("loosen", note="amount not stated")]], tokens=clause.own[:1])
+
+
+def _on_condition(scope: Scope, clause: Clause) -> bool:
+    """Tell "if the holes do not align, loosen further" from work that is always done."""
+    place = next(n for n, one in enumerate(scope.sentence.clauses) if one is clause)
+    ahead = scope.sentence.clauses[place - 1] if place else None
+    if ahead is None or "if" not in ahead.leads or ahead.figures:
+        return False
+    return "when" not in ahead.values("IF") and not ahead.has("VARIANT")
 
 
 def _condition(scope: Scope, clause: Clause) -> None:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from itertools import pairwise
 
-from clampwright.procedure.bare import bare_figure, bare_number, bare_span, order_list, portions
-from clampwright.procedure.cases import note_case, variant_in_brackets
+from clampwright.procedure.bare import bare_figure, bare_number, bare_span, order_list
+from clampwright.procedure.cases import note_case, variant_behind, variant_in_brackets
 from clampwright.procedure.cautions import note_cautions
 from clampwright.procedure.clauses import HEADS, Clause, Sentence
 from clampwright.procedure.draft import Draft
@@ -18,6 +18,7 @@ from clampwright.procedure.others import length, waiting
 from clampwright.procedure.quantities import Quantity, quantities
 from clampwright.procedure.reuse import note_reuse
 from clampwright.procedure.scope import Scope, variants_of
+from clampwright.procedure.shares import portions
 from clampwright.procedure.stage import Stage
 from clampwright.procedure.steps import (
     enter_step,
@@ -75,7 +76,7 @@ def _sentence(scope: Scope, sentence: Sentence) -> None:
     scope.sentence, scope.started = sentence, len(draft.slots)
     scope.checked = scope.per_fastener = False
     scope.variants = frozenset()
-    scope.case, scope.total = "", None
+    scope.case, scope.total, scope.alternative = "", None, None
     scope.recheck = sentence.has("RECHECK")
     scope.portions.clear()
     if scope.fasteners_step != scope.step:
@@ -124,13 +125,21 @@ def _clause(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
     if "r" in clause.leads and found:
         _make_choice(scope, before)
     if not found:
-        without_figures(scope, clause)
-        if clause.ends_with == ":":
-            scope.variants = variants_of(clause)
-        if clause.inside:
-            variant_in_brackets(scope, clause)
+        _told_without_figures(scope, clause)
+    if "r" in clause.leads and len(scope.draft.slots) > before:
+        scope.alternative = before
     running_torque(scope, clause)
     several_passes(scope, clause)
+
+
+def _told_without_figures(scope: Scope, clause: Clause) -> None:
+    without_figures(scope, clause)
+    if clause.ends_with == ":":
+        scope.variants = variants_of(clause)
+    if clause.inside:
+        variant_in_brackets(scope, clause)
+    else:
+        variant_behind(scope, clause)
 
 
 def _loosened_singly(scope: Scope) -> None:
@@ -252,6 +261,10 @@ def _numbers_fasteners(scope: Scope, clause: Clause, item: Item) -> bool:
 
 def _subset(scope: Scope, clause: Clause, item: Item) -> None:
     draft = scope.draft
+    elided = draft.tokens[item.tokens[0]].letter == "N" and scope.fasteners == "all"
+    if elided and scope.sentence.has("ORDER") and len(members(item, draft)) > 2:
+        order_list(scope, clause, item)  # "in the sequence 5, 3, 1, 2, 4 to 28 N·m"
+        return
     numbers = [i for i in item.tokens if draft.tokens[i].letter == "N"]
     alone = len(numbers) == 1 and not clause.figures and not scope.sentence.has("LOOSEN", "SNUG")
     figures_near = any(one.figures for one in scope.sentence.clauses) or clause.ends_with == ":"

@@ -12,6 +12,9 @@ from clampwright.procedure.unit_text import SYMBOLS, UnitText, unit_at
 from clampwright.procedure.vocabulary import CJK, Meaning, fold
 from clampwright.units.unit import units
 
+_SIZE_FOLLOWS = re.compile(r"\s?:\s?M\s?\d")
+"""A colon and a thread size: "Motor: M12 80 N·m" names no model."""
+
 
 class WordLexer(NumberLexer):
     """Tokens of words."""
@@ -37,6 +40,8 @@ class WordLexer(NumberLexer):
             return joined
         if match[0] in "xX" and self._between_digits(match):
             return self._add("x", *match.span())
+        if len(match[0]) == 1 and self._counts_a_step(match):
+            return self._add("Z", *match.span())
         if not means and len(match[0]) == 1 and match[0].isupper():
             return self._add("Z", *match.span())
         if len(match[0]) == 1 and match[0].isupper() and self._is_label(match):
@@ -61,6 +66,16 @@ class WordLexer(NumberLexer):
         if last is None or last.letter not in "NWA":
             return False
         return re.compile(r"\s*(?:\d|M\s?\d|[¼-¾⅓-⅞])").match(self.text, match.end()) is not None
+
+    def _counts_a_step(self, match: re.Match[str]) -> bool:
+        """Tell the letters of "(a) 40 N·m (b) 60°" and "a) ..." from "bolt(s)" and "a"."""
+        start, end = match.span()
+        if self.text[end : end + 1] != ")" or match[0].casefold() > "h":
+            return False
+        ahead = self.text[max(0, start - 2) : start]
+        if ahead.endswith("("):
+            return not ahead[:1].isalnum()
+        return not ahead.strip() or ahead.strip()[-1] in ".,;:"
 
     def _is_label(self, match: re.Match[str]) -> bool:
         """Tell label A from the article "A" and from "E" for "and"."""
@@ -138,6 +153,9 @@ class WordLexer(NumberLexer):
             unwanted = "NOT" if numbered else "REF"
             means = tuple(pair for pair in means if pair[0] != unwanted)
             values = dict(reversed(means))
+        if values.get("REF") == "model" and _SIZE_FOLLOWS.match(self.text, end):
+            means = tuple(pair for pair in means if pair[0] != "REF")
+            values = dict(means)
         if "NUMBER" in values and self._counts_as_number(values, end):
             number = Number(Fraction(values["NUMBER"]))
             return self._add("W", start, end, number=number, means=means)

@@ -75,6 +75,13 @@ class LexerBase:
         last = self._last()
         return last is None or last.letter in ".;:,nh"
 
+    def _next_is_round(self, position: int) -> bool:
+        """Tell whether a tightening is counted: "2. Anzug 30 N·m"."""
+        last = self._last()
+        if last is not None and last.letter in "BRS#":
+            return False
+        return any(name == "TIGHTEN" for name, _ in self._next_word(position))
+
     def _last_is_no_number(self) -> bool:
         last = self._last()
         return last is None or last.letter not in "NW"

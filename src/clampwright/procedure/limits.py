@@ -144,12 +144,12 @@ def _behind(
     trail = scope.behind(quantity, others)
     last = not any(other.first > quantity.last for other in others)
     negated = scope.any(trail, "NOT")
-    for place, index in enumerate(trail):
+    for place, index in enumerate([index for index in trail if tokens[index].letter]):
         bound = _word(tokens[index], negated=negated, conditional=conditional)
         if bound is None:
             continue
         verb = tokens[index].has("EXCEED", "BELOW")
-        if verb and any(tokens[later].letter for later in trail[place + 1 :]):
+        if verb and any(tokens[later].letter for later in trail if later > index):
             return None  # "½ turn beyond finger tight"
         if place == 0 or (last and verb):
             if not last and not _closes(tokens, trail):

@@ -49,7 +49,12 @@ def _name(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
     torque_of = ":" in clause.leads and clause.has("TORQUE")
     if torque_of and not fastener and scope.subject is not None:
         return  # "studs: fitting torque 5 N·m" is about the studs
-    if found.general and not heads_list and scope.heading == clause.sentence:
+    sized = scope.subject is not None and scope.subject.names == {fold(scope.subject.text)}
+    goes_on = sized and scope.subject is not None and scope.subject.general
+    listed_sizes = _a_size_with_figure(clause) and (
+        goes_on or any(map(_a_size_with_figure, following))
+    )
+    if found.general and not (heads_list or listed_sizes) and scope.heading == clause.sentence:
         return  # "front mounting: 2 bolts M12, 80 N·m" is about the mounting
     if not heads_list and _means_the_same(scope, clause, found):
         return
@@ -60,6 +65,12 @@ def _name(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
         scope.subject = found
         if scope.fasteners != "all" and heads_list:
             scope.fasteners = "all"
+
+
+def _a_size_with_figure(clause: Clause) -> bool:
+    """Tell whether a clause is a thread size and its torque only: "M12 80 N·m"."""
+    letters = [clause.tokens[i].letter for i in clause.own if clause.tokens[i].letter]
+    return letters[:1] == ["M"] and [one.letter for one in quantities(clause)] == ["Q"]
 
 
 def _means_the_same(scope: Scope, clause: Clause, found: Subject) -> bool:

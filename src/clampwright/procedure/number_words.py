@@ -23,7 +23,7 @@ def join_spaced_digits(tokens: list[Token], text: str) -> None:
         if single and (not run or text[run[-1].end : token.start] == " "):
             run.append(token)
             continue
-        if len(run) > 1 and token.letter in {"Q", "A"} and before not in {"S", "B", "R", "#", "x"}:
+        if len(run) > 1 and token.letter in {"Q", "A"} and before not in {"S", "R", "#", "x"}:
             digits = "".join(one.text for one in run)
             run[0].number = Number(Fraction(int(digits)), Fraction(1), oddity="spaced", whole=True)
             run[0].end, run[0].text = run[-1].end, text[run[0].start : run[-1].end]

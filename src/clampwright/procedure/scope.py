@@ -76,6 +76,7 @@ class Scope:
     retightened: int = -1
     case: str = ""
     total: Slot | None = None
+    alternative: int | None = None
     deferred: list[Slot] = field(default_factory=list)
     sentence_order: Order | None = None
     text_order: Order | None = None

@@ -8,15 +8,16 @@ from fractions import Fraction
 
 from clampwright.procedure.amounts import Amount
 from clampwright.procedure.clauses import Clause
-from clampwright.procedure.draft import number_of, stage_of
+from clampwright.procedure.draft import stage_of
 from clampwright.procedure.limits import Bound, bound_of
 from clampwright.procedure.physical import not_physical, note_oddities
 from clampwright.procedure.plausible import doubt
 from clampwright.procedure.quantities import Quantity, quantities
 from clampwright.procedure.scope import Scope, with_value
-from clampwright.procedure.stage import Check, Stage, WrenchSetting
 from clampwright.procedure.torque_again import once_more
-from clampwright.procedure.torque_limits import close, limit, open_on
+from clampwright.procedure.torque_and_turn import before_turn, instead_of_turn, limits_the_turn
+from clampwright.procedure.torque_limits import limit
+from clampwright.procedure.torque_measured import inherits, measure, sort_of_check
 from clampwright.procedure.torque_numbers import (
     asked_about_list,
     asked_about_number,
@@ -33,6 +34,7 @@ from clampwright.procedure.torque_questions import (
     ask_spaced,
     disagree,
 )
+from clampwright.procedure.torque_setting import is_setting, speaks_of_setting
 from clampwright.words import words
 
 
@@ -56,12 +58,12 @@ def torque(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[Qu
         scope.checked = True  # the figure is here; no further check is to be added
     ahead = scope.before(quantity, others)
     bound = None if quantity.amounts[0].low is not None else bound_of(scope, quantity, others)
-    if _speaks_of_setting(scope, clause) and _is_setting(scope, clause, quantity):
+    if speaks_of_setting(scope, clause) and is_setting(scope, clause, quantity):
         return
     if _set_aside(scope, clause, quantity, ahead, bound):
         return
-    if check := _sort_of_check(scope, clause, quantity):
-        _check(scope, quantity, check, bound)
+    if check := sort_of_check(scope, clause, quantity):
+        measure(scope, quantity, check, bound)
         return
     if bound is not None:
         limit(scope, clause, quantity, bound)
@@ -84,7 +86,7 @@ def _set_aside(
     refused = scope.any(ahead[-2:], "NOT") and bound is None and not clause.has("TIGHTEN")
     if refused or scope.any(ahead, "INSTEAD"):
         draft.mark(quantity.tokens, "other", words("ruled out"))
-    elif clause.has("FORMER") or _inherits(scope, clause, "FORMER"):
+    elif clause.has("FORMER") or inherits(scope, clause, "FORMER"):
         _ask_former(scope, clause, quantity)
     elif "while" in clause.leads and not clause.has("TIGHTEN"):
         draft.mark(quantity.tokens, "other", words("condition while tightening"))
@@ -102,141 +104,6 @@ def _ask_former(scope: Scope, clause: Clause, quantity: Quantity) -> None:
             text=scope.draft.written(clause.own),
         ),
     )
-
-
-def _speaks_of_setting(scope: Scope, clause: Clause) -> bool:
-    """Tell whether a clause, or the words before its colon, name the setting of a wrench."""
-    if clause.has("SETTOOL") or ":" not in clause.leads:
-        return clause.has("SETTOOL")
-    place = next(n for n, one in enumerate(scope.sentence.clauses) if one is clause)
-    before = scope.sentence.clauses[place - 1] if place else None
-    return before is not None and before.has("SETTOOL") and not before.figures
-
-
-def _is_setting(scope: Scope, clause: Clause, quantity: Quantity) -> bool:
-    """Take a wrench setting as such; "set the wrench to 40 N·m" without a torque is the torque."""
-    draft = scope.draft
-    target = draft.last("torque")
-    neighbours = [c for c in scope.sentence.clauses if c is not clause]
-    fitted = clause.has("ADAPTER") or any(c.has("ADAPTER") for c in neighbours)
-    elsewhere = target is None or target.sentence != clause.sentence
-    if fitted and elsewhere and _setting_first(scope, quantity):
-        return True
-    if target is None or (elsewhere and not fitted):
-        return False
-    amount = quantity.amounts[0]
-    value = number_of(amount.value)
-    if value is None or not target.certain:
-        return False
-    words_of_fitting = [i for c in (clause, *neighbours) for i, t in c.words() if t.has("ADAPTER")]
-    setting = WrenchSetting(value, amount.unit, draft.written(words_of_fitting))
-    target.change(wrench_setting=setting)
-    target.extra += quantity.tokens
-    draft.mark(quantity.tokens, "used", words("wrench setting"))
-    return True
-
-
-def _setting_first(scope: Scope, quantity: Quantity) -> bool:
-    """Keep a setting named before the torque it gives: "set 72 to obtain 80 N·m at the nut"."""
-    following = scope.following
-    clauses = list(scope.sentence.clauses)
-    if following is not None and following.has("GIVES"):
-        clauses += following.clauses
-    later = any(
-        other.letter == "Q" and other.first > quantity.last
-        for one in clauses
-        for other in quantities(one)
-    )
-    value = number_of(quantity.amounts[0].value)
-    if not later or value is None or scope.setting is not None:
-        return False
-    scope.setting = WrenchSetting(value, quantity.amounts[0].unit)
-    scope.draft.mark(quantity.tokens, "used", words("wrench setting"))
-    return True
-
-
-def _sort_of_check(scope: Scope, clause: Clause, quantity: Quantity) -> Check | None:
-    if _is_rotating(scope, clause):
-        return "rotating"
-    running = clause.has("RUNNING") or _inherits(scope, clause, "RUNNING")
-    if running and not scope.sentence.has("ADD", "PLUS"):
-        return "running"
-    if scope.sentence.has("RUNNING") or _adds_running(scope):
-        return None
-    again = clause.has("RECHECK", "CHECK") or any(
-        _inherits(scope, clause, name) for name in ("RECHECK", "CHECK")
-    )
-    if clause.has("RETIGHTEN"):
-        return "re_check" if _retightened(scope, quantity) else None
-    return "re_check" if again and not clause.has("TIGHTEN") else None
-
-
-def _adds_running(scope: Scope) -> bool:
-    return scope.sentence.has("ROTATING") and scope.sentence.has("ADD")
-
-
-def _is_rotating(scope: Scope, clause: Clause) -> bool:
-    """Tell the resistance of bearings from a bare "preload 15 N·m, then 90°", which is pulled."""
-    if scope.sentence.has("ADD") and not scope.sentence.has("RUNNING"):
-        return False  # measured to be added to the torque
-    if not clause.has("ROTATING"):
-        return _inherits(scope, clause, "ROTATING")
-    if set(clause.values("ROTATING")) != {"preload"}:
-        return True
-    turned = any(
-        one.letter == "A" for other in scope.sentence.clauses for one in quantities(other)
-    )
-    return not turned and not clause.has("TIGHTEN")
-
-
-def _retightened(scope: Scope, quantity: Quantity) -> bool:
-    """Tell going over the same torque again after a wait from a new, higher stage."""
-    value = number_of(quantity.amounts[0].value)
-    driven = any(other.letter == "K" for one in scope.sentence.clauses for other in quantities(one))
-    waited = driven
-    for slot in reversed(scope.draft.slots):
-        if slot.kind in {"loosen", "back_off_then"}:
-            return False
-        waited = waited or slot.kind == "wait"
-        if slot.kind == "torque":
-            same = slot.stage.value == value and slot.stage.unit == quantity.amounts[0].unit
-            return driven or (waited and same)
-    return driven
-
-
-def _inherits(scope: Scope, clause: Clause, name: str) -> bool:
-    """Tell whether the clause before, without a figure of its own, was about a check."""
-    clauses = scope.sentence.clauses
-    place = next((n for n, one in enumerate(clauses) if one is clause), 0)
-    if place == 0 or clause.has("TIGHTEN", "TURN", "LOOSEN"):
-        return False
-    outer = [one for one in clauses[:place] if not one.inside]
-    if "r" in clause.leads and outer and name in {"ROTATING", "RUNNING"}:
-        return outer[-1].has(name)  # "... is 15 in-lb (used) or 25 in-lb (new)"
-    before = clauses[place - 1]
-    told = any(scope.draft.tokens[i].letter == "Q" for i in before.own)
-    return before.has(name) and not told
-
-
-def _check(scope: Scope, quantity: Quantity, check: Check, bound: Bound | None) -> None:
-    amount = quantity.amounts[0]
-    if bound is not None:
-        amount = amount.as_limit(low=bound.side == "low")
-    scope.draft.mark(quantity.tokens, "used", words("torque to be measured"))
-    previous = scope.draft.last("torque_check")
-    if (
-        bound
-        and previous
-        and previous.sentence == scope.sentence.number
-        and open_on(previous, bound)
-    ):
-        close(previous, amount, bound)
-        return
-    scope.add(
-        [[stage_of("torque_check", amount, draft=scope.draft, also=quantity.also, check=check)]],
-        tokens=quantity.tokens,
-    )
-    scope.checked = scope.checked or check == "re_check"
 
 
 def _forbidden(clause: Clause) -> bool:
@@ -325,7 +192,7 @@ def _one_target(
     scope: Scope, clause: Clause, quantity: Quantity, amount: Amount, ahead: Sequence[int]
 ) -> None:
     also = quantity.also if len(quantity.amounts) == 1 else []
-    if amount.from_range and _limits_the_turn(scope, quantity):
+    if amount.from_range and limits_the_turn(scope, quantity):
         ask_range_at_turn(scope, amount)
         return
     if ask_run_together(scope, amount):
@@ -338,61 +205,15 @@ def _one_target(
         return
     if _in_other_words(scope, clause, quantity, amount):
         return
-    again = clause.has("RETIGHTEN")
-    previous = None if again else scope.draft.last("torque")
-    if previous and _comes_after_torque(scope) and _is_more(scope, clause, quantity, ahead):
-        ask_further(scope, amount, previous)
-        return
-    if not again and scope.draft.last("torque") is None and _more(scope, ahead):
-        ask_more_than_what(scope, amount)
+    if _asked_about_more(scope, clause, quantity, amount, ahead):
         return
     if scope.setting is not None:
         stage, scope.setting = replace(stage, wrench_setting=scope.setting), None
-    if _instead_of_turn(scope, clause, stage, quantity):
+    if instead_of_turn(scope, clause, stage, quantity):
         return
-    place = _before_turn(scope, ahead)
+    place = before_turn(scope, ahead)
     for _ in range(amount.times):
         scope.add([[stage]], tokens=quantity.tokens, at=place)
-
-
-def _before_turn(scope: Scope, ahead: Sequence[int]) -> int | None:
-    """Return the place of the torque in "turn 60°, after tightening to 35 N·m"."""
-    if not scope.any(ahead, "AFTER"):
-        return None
-    place = len(scope.draft.slots)
-    for slot in reversed(scope.new_slots):
-        if slot.kind != "angle":
-            break
-        place -= 1
-    return place if place < len(scope.draft.slots) else None
-
-
-def _instead_of_turn(scope: Scope, clause: Clause, stage: Stage, quantity: Quantity) -> bool:
-    """Ask about "½ turn after contact, 15 N·m": one or the other; tell whether it was asked."""
-    new, driven = scope.new_slots, ("TIGHTEN", "RETIGHTEN", "THEN", "SNUG", "AFTER", "PLUS")
-    if [slot.kind for slot in new] != ["snug", "angle"] or clause.has(*driven):
-        return False
-    turn = new[-1]
-    if clause.leads & {"h", "+", ">", "a"} or not turn.certain or turn.subject != scope.subject:
-        return False
-    turn.options, turn.certain = [[turn.stage], [stage]], False
-    turn.extra += quantity.tokens
-    turn.question = (
-        "variant_choice",
-        words("a turn after contact and a torque beside it: which one holds?"),
-    )
-    return True
-
-
-def _limits_the_turn(scope: Scope, quantity: Quantity) -> bool:
-    """Tell whether "15-20 ft-lb max" stands behind a turn, which it may limit."""
-    last = scope.draft.last()
-    if last is None or last.kind != "angle" or last.sentence != scope.sentence.number:
-        return False
-    near = scope.draft.tokens
-    behind = [token for token in near[quantity.last + 1 : quantity.last + 4] if token.letter][:1]
-    ahead = [token for token in near[max(0, quantity.first - 4) : quantity.first] if token.letter]
-    return any(token.has("MAX", "MIN") for token in (*behind, *ahead[-1:]))
 
 
 _FORMS = {
@@ -400,6 +221,22 @@ _FORMS = {
     "lost_sign": ask_lost_sign,
     "one_sided": ask_sign,
 }
+
+
+def _asked_about_more(
+    scope: Scope, clause: Clause, quantity: Quantity, amount: Amount, ahead: Sequence[int]
+) -> bool:
+    """Ask about "a further 20 N·m"; tell whether it was asked."""
+    if clause.has("RETIGHTEN"):
+        return False
+    previous = scope.draft.last("torque")
+    if previous is None and _more(scope, ahead):
+        ask_more_than_what(scope, amount)
+        return True
+    if previous and _comes_after_torque(scope) and _is_more(scope, clause, quantity, ahead):
+        ask_further(scope, amount, previous)
+        return True
+    return False
 
 
 def _asked_about_form(scope: Scope, amount: Amount) -> bool:
