@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Protocol, TypedDict, Unpack
 
@@ -23,6 +23,7 @@ from clampwright.work.shelf import (
     EMPTY,
     KINDS,
     SHELVED,
+    SOURCE_KEYS,
     Attached,
     Shelf,
     Version,
@@ -154,7 +155,15 @@ def shelf_for(folder: Path, job_file: bytes) -> Shelf:
     return shelf_in(folder) if b"shelf" in job_file else EMPTY
 
 
-def put(store: Store, place: Place, draft: Draft, by: str, **made: Unpack[Made]) -> Version:
+def put(
+    store: Store,
+    place: Place,
+    draft: Draft,
+    by: str,
+    *,
+    files: Sequence[tuple[bytes, str]] = (),
+    **made: Unpack[Made],
+) -> Version:
     """Put a procedure on the shelf: a new one, or a new version of one.
 
     Parameters
@@ -166,6 +175,8 @@ def put(store: Store, place: Place, draft: Draft, by: str, **made: Unpack[Made])
     draft : Draft
     by : str
         Name of the person who enters it and has answered its questions.
+    files : sequence of (bytes, str)
+        Photographs and pages to keep with it, with their names, that are not kept yet.
     **made
         See `Made`.
 
@@ -182,9 +193,17 @@ def put(store: Store, place: Place, draft: Draft, by: str, **made: Unpack[Made])
     if known is not None:
         return shelf_of(store).version(known["procedure"], known["version"])
     shelf = shelf_of(store)
+    versions = shelf.versions(draft.procedure) if draft.procedure is not None else ()
+    checked_name(by)
+    content_of(draft, place.papers)  # what cannot be taken is told before a file is kept
+    for data, name in files:
+        type_of(data, name)
+    if files:
+        kept = [keep_file(place.papers, data, name) for data, name in files]
+        attached = (*draft.attached, *((one.sha256, one.name) for one in kept))
+        draft = replace(draft, attached=attached)
     content = content_of(draft, place.papers)
     sha256 = content_hash(content)
-    versions = shelf.versions(draft.procedure) if draft.procedure is not None else ()
     for one in versions[-1:]:
         if one.sha256 == sha256:
             raise Refused(words("nothing was changed: that is version {n}", n=one.number))
@@ -321,13 +340,12 @@ def content_hash(content: Mapping[str, Any]) -> str:
 
 
 def _source(given: Mapping[str, str]) -> dict[str, str]:
-    known = ("title", "edition", "page", "date")
-    strange = sorted(set(given) - set(known))
+    strange = sorted(set(given) - set(SOURCE_KEYS))
     if strange:
         raise Refused(words("a source has no {key}", key=strange[0]))
     missing = words("say where the procedure was taken from: manual, sheet or label")
     _needed(given.get("title", ""), "source", missing)
-    return {key: _line(given.get(key, ""), key) for key in known}
+    return {key: _line(given.get(key, ""), key) for key in SOURCE_KEYS}
 
 
 def _needed(text: str, key: str, missing: Any) -> str:

@@ -21,6 +21,7 @@ from clampwright.errors import ClampwrightError
 
 COMMANDS = {
     "read": "Read a written procedure and say what was understood.",
+    "shelf": "Keep procedures for reuse, each with its source and versions.",
     "check": "Check a job's procedures against physics.",
     "plan": "Plan a job: order, wrench and setting for every stage.",
     "tighten": "Tighten a job, fastener by fastener.",

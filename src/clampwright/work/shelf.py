@@ -22,6 +22,8 @@ KINDS = (SHELVED, CONFIRMED)
 """Kinds of entries that change the shelf."""
 
 LONGEST_ID = 40
+SOURCE_KEYS = ("title", "edition", "page", "date")
+"""What a source is told by, in the order in which it is said."""
 
 Entry = Mapping[str, Any]
 
@@ -131,6 +133,12 @@ class Version:
         """Where it was taken from: ``title``, ``edition``, ``page`` and ``date``."""
         found: Mapping[str, str] = self.content["source"]
         return found
+
+    @property
+    def source_line(self) -> str:
+        """The source in one line."""
+        source = self.source
+        return ", ".join(source[key] for key in SOURCE_KEYS if source[key])
 
     @property
     def attached(self) -> tuple[Attached, ...]:

@@ -1,0 +1,82 @@
+"""Beginning a job with a shelved procedure: the job file is written, never over another one."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import tomllib
+from collections.abc import Iterator
+
+from clampwright.bench.folder import Workshop, open_store
+from clampwright.bench.friction import own_conditions
+from clampwright.bench.shelf import shelf_in
+from clampwright.errors import BadFile, Refused
+from clampwright.words import words
+from clampwright.work.jobfile import load_job
+from clampwright.work.newjob import NewJob, job_toml
+from clampwright.work.shelf import id_from
+
+
+def write_job(place: Workshop, new: NewJob) -> str:
+    """Write the file of a new job into the workshop.
+
+    Parameters
+    ----------
+    place : Workshop
+    new : NewJob
+
+    Returns
+    -------
+    str
+        Id of the job.
+
+    Raises
+    ------
+    ClampwrightError
+        When what was told makes no job; nothing was written.
+    """
+    job_id = id_from(new.title, _taken(place))
+    data, path = job_toml(new, job_id), place.jobs / f"{job_id}.toml"
+    shelf = shelf_in(place.folder)
+    try:
+        load_job(data, path.name, friction=own_conditions(place.folder), shelf=shelf)
+    except BadFile as error:
+        raise Refused(words("this makes no job: {why}", why=error.message)) from error
+    try:
+        path.parent.mkdir(exist_ok=True)
+        with path.open("xb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+    except OSError as error:
+        raise Refused(
+            words("{file} cannot be written: {problem}", file=str(path),
+                  problem=str(error.strerror))
+        ) from error  # fmt: skip
+    return job_id
+
+
+def last_rules(place: Workshop) -> tuple[float, float] | None:
+    """Return the workshop's limits (percent, degrees) as its newest job file has them, or None.
+
+    Parameters
+    ----------
+    place : Workshop
+    """
+    newest = sorted(place.jobs.glob("*.toml"), key=lambda path: path.stat().st_mtime, reverse=True)
+    for path in newest:
+        with contextlib.suppress(OSError, ValueError, KeyError, TypeError):
+            rules = tomllib.loads(path.read_text("utf-8"))["rules"]
+            return float(rules["torque_percent"]), float(rules["angle_deg"])
+    return None
+
+
+def _taken(place: Workshop) -> Iterator[str]:
+    """Yield the ids of jobs that have a file or stand on the log."""
+    for path in place.jobs.glob("*.toml"):
+        yield path.stem
+        with contextlib.suppress(OSError, ValueError, KeyError, TypeError):
+            yield str(tomllib.loads(path.read_text("utf-8"))["job"]["id"])
+    if (place.folder / "workshop.sqlite").is_file():
+        with open_store(place, write=False) as store:
+            yield from (str(entry["job"]) for entry in store.entries(kinds=("job_opened",)))
