@@ -7,9 +7,17 @@ from typing import TYPE_CHECKING
 
 from click.testing import CliRunner
 
+from clampwright.bench.days import today
+from clampwright.bench.folder import open_session
+from clampwright.bench.mechanic import SimulatedMechanic
+from clampwright.bench.rehearsal import rehearse
 from clampwright.cli.drawer import LINES, command
+from clampwright.cli.look_back import command as look_back
+from clampwright.errors import ClampwrightError
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from clampwright.bench.folder import Workshop
 
 
@@ -29,3 +37,69 @@ def test_the_list_names_every_tool_and_its_standing(workshop: Workshop) -> None:
     tools = {tool["id"]: tool for tool in json.loads(data.output)["tools"]}
     assert tools["click-60"]["scales"] == ["10 – 60 N·m"]
     assert tools["bar-12"]["due"] is None
+
+
+def run(workshop: Workshop, *words: str, status: int = 0, main: bool = False) -> str:
+    given = [*words, "--workshop", str(workshop.folder)]
+    if main:
+        given = given[1:]
+    told = CliRunner().invoke(look_back if main else command, given)
+    assert told.exit_code == status, (told.output, told.exception)
+    return told.output
+
+
+def refused(workshop: Workshop, *words: str) -> str:
+    told = CliRunner().invoke(command, [*words, "--workshop", str(workshop.folder)])
+    assert isinstance(told.exception, ClampwrightError), told.output
+    return str(told.exception)
+
+
+def test_what_happened_is_noted_and_shown(workshop: Workshop) -> None:
+    said = run(workshop, "note", "dial-200in", "dropped", "--note", "from the bench")
+    assert "it was dropped on" in said
+    run(workshop, "note", "click-60", "used", "--count", "40", "--high", "3")
+    shown = json.loads(run(workshop, "show", "click-60", "--json"))
+    assert (shown["uses"], shown["high_uses"]) == (3940, 3)
+    assert "from the bench" in run(workshop, "show", "dial-200in")
+    assert "left-wound-up" in run(workshop, "note", "--list")
+    assert "no spring to wind" in refused(workshop, "note", "bar-12", "wound-down")
+    assert "name a tool" in refused(workshop, "note")
+
+
+def test_a_calibration_is_entered_or_imported(workshop: Workshop, tmp_path: Path) -> None:
+    sure = ("--uncertainty", "1.2", "--k", "2")
+    said = run(workshop, "calibrated", "click-60", "--found", "60 = 64,0", *sure,
+               "--left", "60 = 60,1", "--certificate", "118")  # fmt: skip
+    assert "look back over the pulls" in said
+    file = tmp_path / "c.csv"
+    file.write_text("Soll;reference;U;k\n10;10,1;1,2;2\n60;60,3;1,2;2\n", "utf-8")
+    columns = ("--column", "set=Soll", "--column", "uncertainty=U")
+    body = json.loads(
+        run(workshop, "calibrated", "click-60", "--from", str(file), *columns, "--json")
+    )
+    assert body["origin"] == "imported"
+    assert len(body["found"]) == 2
+    assert "WHAT=TITLE" in refused(
+        workshop, "calibrated", "click-60", "--from", str(file), "--column", "x"
+    )
+    assert "shows no torque" in refused(workshop, "calibrated", "bar-12", "--found", "1=1", *sure)
+
+
+def test_the_look_back_lists_decides_and_writes(workshop: Workshop) -> None:
+    with open_session(workshop, workshop.jobs / "trailer-wheel.toml", today=today()) as session:
+        rehearse(session, SimulatedMechanic(session.plan, seed=1), lambda *_: None)
+    told = CliRunner().invoke(look_back, ["click-60", "--workshop", str(workshop.folder)])
+    assert "nothing is on the log" in str(told.exception)
+    run(workshop, "calibrated", "click-60", "--found", "36 = 40", "--found", "60 = 66",
+        "--uncertainty", "1.2", "--k", "2")  # fmt: skip
+    said = run(workshop, "look-back", "click-60", main=True, status=1)
+    assert "trailer-wheel:wheel" in said
+    assert "do it again; not decided" in said
+    where = ("--joint", "trailer-wheel:wheel")
+    assert "clamp load" in run(workshop, "look-back", "click-60", *where, main=True, status=1)
+    said = run(workshop, "look-back", "click-60", *where, "--decide", "redo", "--reason", "sure",
+               "--json", main=True)  # fmt: skip
+    joint = json.loads(said)["joints"][0]
+    assert (joint["decision"], joint["reason"]) == ("redo", "sure")
+    letter = run(workshop, "look-back", "click-60", "--letter", "trailer-wheel", main=True)
+    assert "loosened and tightened anew" in letter

@@ -13,13 +13,20 @@ from clampwright.bench.session import Made
 from clampwright.drawer.calibration_record import CalibrationRecord
 from clampwright.drawer.check_record import CheckRecord
 from clampwright.drawer.happened import Happened
-from clampwright.drawer.history import TOOL_CALIBRATED, TOOL_CHECKED, TOOL_EVENT
+from clampwright.drawer.history import (
+    LOOK_BACK_DECIDED,
+    TOOL_CALIBRATED,
+    TOOL_CHECKED,
+    TOOL_EVENT,
+    Decision,
+)
 from clampwright.drawer.tools import Tool
 from clampwright.errors import Refused
 from clampwright.proof.ids import uuid7
 from clampwright.store.log import Store
 from clampwright.store.writing import Receipt
 from clampwright.words import words
+from clampwright.work.look_back import ADVICE
 
 LONGEST_NOTE = 1000
 """Characters of a note; a longer story is a paper of its own."""
@@ -106,6 +113,46 @@ def keep_check(
     """
     check_day(check.date, today)
     return _append(store, TOOL_CHECKED, {"tool": tool.id, **check.as_body()}, made)
+
+
+def decide_joint(store: Store, tool: Tool, decision: Decision, **made: Unpack[Made]) -> Receipt:
+    """Put on the log what is to be done about one joint after a tool was found off.
+
+    Parameters
+    ----------
+    store, tool, **made
+        As for `note_event`.
+    decision : Decision
+        With a reason: it is what others will ask for.
+
+    Returns
+    -------
+    Receipt
+
+    Raises
+    ------
+    Refused
+        It is no decision, or has no reason.
+    """
+    if decision.decision not in ADVICE:
+        raise Refused(
+            words(
+                "{decision!r} is no decision; it must be one of: {known}",
+                decision=decision.decision,
+                known=", ".join(ADVICE),
+            )
+        )
+    if not decision.reason.strip():
+        raise Refused(words("give the reason: it stands on the log, and others will ask for it"))
+    body = {
+        "tool": tool.id,
+        "finding": decision.finding,
+        "job": decision.job,
+        "joint": decision.joint,
+        "decision": decision.decision,
+        "reason": decision.reason.strip()[:LONGEST_NOTE],
+    }
+    return _append(store, LOOK_BACK_DECIDED, body, made)
 
 
 def check_day(date: dt.date, today: dt.date) -> None:

@@ -30,6 +30,7 @@ COMMANDS = {
     "verify": "Verify a record, offline.",
     "friction": "Fit friction to a torque-tension test, or list conditions.",
     "drawer": "Look after the wrenches: what lies in the drawer, and how far to trust it.",
+    "look-back": "Find the joints a tool found off may have spoilt.",
     "passes": "Compare orders and passes over fasteners that influence each other.",
     "formula": "Look up and compute one published relation.",
     "validate": "Compute every published value again and compare.",

@@ -22,9 +22,31 @@ UseKey = tuple[dt.date, float]
 """Day, and torque set or shown in N·m (0 where it is not known)."""
 
 TOOL_EVENT, TOOL_CALIBRATED, TOOL_CHECKED = "tool_event", "tool_calibrated", "tool_checked"
+LOOK_BACK_DECIDED = "look_back_decided"
 PULL = "pull"
-KINDS = (TOOL_EVENT, TOOL_CALIBRATED, TOOL_CHECKED, PULL)
+KINDS = (TOOL_EVENT, TOOL_CALIBRATED, TOOL_CHECKED, LOOK_BACK_DECIDED, PULL)
 """Kinds of entries that say something of a tool."""
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """What a person decided of one joint after a tool was found off.
+
+    Parameters
+    ----------
+    finding : str
+        Id of the entry that found the tool off.
+    job, joint : str
+    decision : str
+        ``fine``, ``recheck`` or ``redo``.
+    reason : str
+    """
+
+    finding: str
+    job: str
+    joint: str
+    decision: str
+    reason: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +61,8 @@ class ToolHistory:
         As above; those on the log, not the one in the drawer file.
     checks : tuple of CheckRecord
         As above.
+    decisions : tuple of Decision
+        What people decided of joints after the tool was found off, in the order of the log.
     pulls : mapping of (date, float) to int
         Pulls by day and torque, N·m.
     ends : tuple of (int, str, datetime.date)
@@ -50,6 +74,7 @@ class ToolHistory:
     events: tuple[Happened, ...] = ()
     calibrations: tuple[CalibrationRecord, ...] = ()
     checks: tuple[CheckRecord, ...] = ()
+    decisions: tuple[Decision, ...] = ()
     pulls: Mapping[UseKey, int] = field(default_factory=dict)
     ends: tuple[tuple[int, str, dt.date], ...] = ()
     begins: tuple[int, ...] = ()
@@ -144,6 +169,8 @@ def _told(history: ToolHistory, entry: Entry) -> ToolHistory:
                 calibrations=(*history.calibrations, done),
                 ends=(*history.ends, (place, CALIBRATION, done.date)),
             )
+        if entry["kind"] == LOOK_BACK_DECIDED:
+            return replace(history, decisions=(*history.decisions, _decision(entry["body"])))
         check = CheckRecord.from_body(entry["body"], entry["id"])
     except (ClampwrightError, KeyError, TypeError, ValueError):
         return history  # a newer program wrote it
@@ -163,6 +190,11 @@ def _happened(history: ToolHistory, event: Happened, place: int) -> ToolHistory:
         begins=(*history.begins, place),
         ends=(*history.ends, (place, event.event, event.date)),
     )
+
+
+def _decision(body: Mapping[str, Any]) -> Decision:
+    names = ("finding", "job", "joint", "decision", "reason")
+    return Decision(*(str(body[name]) for name in names))
 
 
 def event_of(entry: Entry) -> Happened:

@@ -41,6 +41,7 @@ def _joint(planned: JointPlan) -> dict[str, Any]:
         "id": joint.id,
         "title": joint.title,
         "harm_level": joint.harm_level,
+        "left_hand": joint.left_hand,
         "fasteners": joint.layout.count,
         "positions_mm": [list(position) for position in joint.layout.positions],
         "thread": joint.thread.name if joint.thread else None,

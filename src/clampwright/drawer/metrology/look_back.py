@@ -14,11 +14,22 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from clampwright.distributions import normal_probability
-from clampwright.drawer.calibration import reference_of
 from clampwright.drawer.metrology import _inputs
 from clampwright.drawer.metrology._inputs import Floats
-from clampwright.errors import ClampwrightError, OutOfRange
+from clampwright.drawer.metrology.likely_torque import LookBack, likely_torques
+from clampwright.errors import OutOfRange
 from clampwright.words import words
+
+__all__ = [
+    "Finding",
+    "LookBack",
+    "beyond_by_drift",
+    "drift_crossing",
+    "drift_crossing_range",
+    "drifted",
+    "look_back",
+    "shifted_before",
+]
 
 STEPS = 200
 
@@ -220,32 +231,6 @@ def shifted_before(finding: Finding, time: ArrayLike) -> Floats:
     return _share_of_window(finding, time)
 
 
-@dataclass(frozen=True, slots=True)
-class LookBack:
-    """What each pull probably received. Arrays have one element per pull.
-
-    Parameters
-    ----------
-    drift_deviation : ndarray
-        Deviation of the tool at the pull by even drift, percent.
-    drift_torque, shift_torque : ndarray
-        Torque received by even drift, and if the full shift was there, N·m.
-    drift_chance, shift_chance : ndarray
-        Chance that the pull lay outside the joint's own limits, by each story.
-    """
-
-    drift_deviation: Floats
-    drift_torque: Floats
-    shift_torque: Floats
-    drift_chance: Floats
-    shift_chance: Floats
-
-    @property
-    def worse(self) -> Floats:
-        """The larger of the two chances."""
-        return np.maximum(self.drift_chance, self.shift_chance)
-
-
 def look_back(
     finding: Finding, *, time: ArrayLike, indicated: ArrayLike, low: ArrayLike, high: ArrayLike
 ) -> LookBack:
@@ -292,50 +277,16 @@ def look_back(
     ...  for torque, chance in zip(pulls.drift_torque, pulls.worse)]
     ['100.86 N·m, 0.055', '104.58 N·m, 0.944']
     """
-    share = _share_of_window(finding, time)
-    shown = _inputs.above("indicated", indicated, unit="N·m")
-    least, most = _joint_limits(low, high)
-    try:
-        share, shown, least, most = np.broadcast_arrays(share, shown, least, most)
-    except ValueError:
-        raise ClampwrightError(
-            words("time, indicated, low and high must have one value for each pull")
-        ) from None
-    drift = finding.before + (finding.found - finding.before) * share
-    edges = (100.0 * (shown / most - 1.0), _upper_edge(shown, least))
-    by_drift = _chance_outside(drift, _u_drifted(finding, share), edges)
-    good, bad = (
-        _chance_outside(np.full_like(share, e), np.full_like(share, u), edges)
-        for e, u in ((finding.before, finding.u_before), (finding.found, finding.u_found))
+    return likely_torques(
+        share=_share_of_window(finding, time),
+        indicated=indicated,
+        low=low,
+        high=high,
+        before=finding.before,
+        found=finding.found,
+        u_before=finding.u_before,
+        u_found=finding.u_found,
     )
-    return LookBack(
-        drift,
-        reference_of(shown, drift),
-        shown / (1.0 + finding.found / 100.0),
-        by_drift,
-        share * bad + (1.0 - share) * good,
-    )
-
-
-def _upper_edge(shown: Floats, least: Floats) -> Floats:
-    """Deviation above which the torque falls below its lower limit; none where that is 0."""
-    with np.errstate(divide="ignore"):
-        return np.where(least > 0.0, 100.0 * (shown / np.where(least > 0.0, least, 1.0) - 1.0),
-                        np.inf)  # fmt: skip
-
-
-def _joint_limits(low: ArrayLike, high: ArrayLike) -> tuple[Floats, Floats]:
-    least, most = np.asarray(low, dtype=np.float64), np.asarray(high, dtype=np.float64)
-    if np.isnan(least).any() or np.isnan(most).any() or np.any(least < 0.0):
-        raise OutOfRange(
-            words("a limit of a joint must be a torque of 0 N·m or more"), value=math.nan, low=0.0
-        )
-    if np.any(least >= most):
-        raise OutOfRange(
-            words("the lower limit of a joint must lie below its upper one"),
-            value=float(np.max(least)),
-        )
-    return least, most
 
 
 def _share_of_window(finding: Finding, time: ArrayLike) -> Floats:
@@ -380,10 +331,6 @@ def _time_at(finding: Finding, limit: float, chance: float) -> float:
 def _chance_above_zero(over: Floats, u: Floats) -> Floats:
     z = np.where(u > 0.0, over / np.where(u > 0.0, u, 1.0), np.copysign(np.inf, over))
     return np.asarray(_NORMAL(z), dtype=np.float64)[()]
-
-
-def _chance_outside(mean: Floats, u: Floats, edges: tuple[Floats, Floats]) -> Floats:
-    return _chance_above_zero(edges[0] - mean, u) + _chance_above_zero(mean - edges[1], u)
 
 
 _NORMAL = np.frompyfunc(normal_probability, 1, 1)

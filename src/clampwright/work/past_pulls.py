@@ -1,0 +1,163 @@
+"""Every pull that was made with a tool, gathered from the log with what its joint allows."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import lru_cache
+from typing import Any
+
+from clampwright.drawer.calibration import Direction
+from clampwright.drawer.files import load_drawer
+from clampwright.drawer.pinned import drawer_with
+from clampwright.drawer.tools import Drawer, Tool
+from clampwright.drawer.trust import trust_when_showing, trust_when_wanting
+from clampwright.errors import ClampwrightError
+from clampwright.units import convert
+from clampwright.work.look_back import PastPull
+
+Entry = Mapping[str, Any]
+KINDS = ("job_opened", "pull", "fastener_restarted")
+"""Kinds of entries that are needed."""
+
+_LOOSENING = frozenset({"loosen", "back_off_then"})
+
+
+@dataclass(slots=True)
+class _Gathered:
+    """Jobs as they were opened, and the pulls that stand."""
+
+    jobs: dict[str, Mapping[str, Any]] = field(default_factory=dict)
+    standing: dict[tuple[str, str, int], dict[int, Entry]] = field(default_factory=dict)
+
+    def take(self, entry: Entry) -> None:
+        job, body = entry["job"], entry["body"]
+        if entry["kind"] == "job_opened":
+            self.jobs[job] = body
+            return
+        fastener = (job, body["joint"], body["fastener"])
+        if entry["kind"] == "fastener_restarted":
+            self.standing.pop(fastener, None)  # it was loosened fully: what was before is undone
+        else:
+            self.standing.setdefault(fastener, {})[body["stage"]] = entry
+
+
+def past_pulls(entries: Iterable[Entry], tool_id: str) -> list[PastPull]:
+    """Return every standing pull with a tool of which a torque is told.
+
+    Parameters
+    ----------
+    entries : iterable of mapping
+        Of the kinds `KINDS`, in the order of the log.
+    tool_id : str
+
+    Returns
+    -------
+    list of PastPull
+        Pulls that were undone, repeated or made by another tool since are left out: the joint does
+        not rest on them.
+    """
+    gathered = _Gathered()
+    for entry in entries:
+        gathered.take(entry)
+    found = []
+    jobs = {job: _JobThen(body, tool_id) for job, body in gathered.jobs.items()}
+    for (job, *_fastener), stages in gathered.standing.items():
+        for entry in stages.values():
+            if entry["body"].get("tool") == tool_id and job in jobs:
+                pull = jobs[job].pull(job, entry)
+                if pull is not None:
+                    found.append(pull)
+    return found
+
+
+class _JobThen:
+    """A job as it was opened, as far as a look-back needs it."""
+
+    def __init__(self, opened: Mapping[str, Any], tool_id: str) -> None:
+        self._opened, self._tool_id = opened, tool_id
+        self._plan = opened["plan"]
+        self._joints = {joint["id"]: joint for joint in self._plan["joints"]}
+        self._tool: Tool | None = None
+
+    @property
+    def tool(self) -> Tool:
+        """The tool as it was known then."""
+        if self._tool is None:
+            states = json.dumps(self._opened.get("tools", {}), sort_keys=True)
+            self._tool = _drawer_then(self._opened["drawer_file"], states).tool(self._tool_id)
+        return self._tool
+
+    def pull(self, job: str, entry: Entry) -> PastPull | None:
+        body = entry["body"]
+        joint = self._joints[body["joint"]]
+        stage = joint["stages"][body["stage"] - 1]
+        direction = _direction(joint, stage)
+        told = self._told(body, direction)
+        if told is None:
+            return None
+        limits = body["limits"]
+        torque = limits["quantity"] == "torque"
+        target = _value(limits.get("target")) if torque else None
+        clamp = stage.get("clamp") if torque and target else None
+        return PastPull(
+            entry=entry["id"],
+            job=job,
+            machine=str(self._plan["machine"]),
+            joint=joint["id"],
+            title=str(joint["title"]),
+            harm_level=int(joint["harm_level"]),
+            stage=body["stage"],
+            fastener=body["fastener"],
+            time=dt.datetime.fromisoformat(entry["device"]["time"]),
+            shown=told[0],
+            ratio=told[1],
+            low=(_value(limits.get("low")) or 0.0) if torque else 0.0,
+            high=(_value(limits.get("high")) or math.inf) if torque else math.inf,
+            direction=direction,
+            clamp=float(clamp["nominal_N"]) if clamp else None,
+            target=target,
+        )
+
+    def _told(self, body: Mapping[str, Any], direction: Direction) -> tuple[float, float] | None:
+        """Return what the tool showed at its square, N·m, and the ratio of an adapter."""
+        try:
+            return _shown(body, self.tool, direction)
+        except (ClampwrightError, KeyError, ValueError):
+            return None
+
+
+def _shown(body: Mapping[str, Any], tool: Tool, direction: Direction) -> tuple[float, float] | None:
+    reading = body["reading"]
+    if reading["kind"] == "trace":
+        final = (body.get("found") or {}).get("final_torque_nm")
+        if final is None:
+            return None
+        return trust_when_wanting(tool, float(final), direction).indicated, 1.0
+    if reading["kind"] == "click" and not reading["clicked"]:
+        return None
+    told = reading if reading["kind"] == "value" else reading.get("setting")
+    if not told:
+        return None
+    shown = convert(float(told["value"]), told["unit"], "N·m")
+    received = _value((body.get("received") or {}).get("torque"))
+    if received is None:
+        return shown, 1.0
+    return shown, received / trust_when_showing(tool, shown, direction).reference
+
+
+def _value(measured: Mapping[str, Any] | None) -> float | None:
+    return None if not measured else float(measured["value"])
+
+
+def _direction(joint: Mapping[str, Any], stage: Mapping[str, Any]) -> Direction:
+    left = bool(joint.get("left_hand")) or stage["stage"].get("direction") == "ccw"
+    return "ccw" if left != (stage["stage"]["kind"] in _LOOSENING) else "cw"
+
+
+@lru_cache(maxsize=64)
+def _drawer_then(drawer_file: str, states: str) -> Drawer:
+    return drawer_with(load_drawer(drawer_file.encode(), "drawer.toml"), json.loads(states))
