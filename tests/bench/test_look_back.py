@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
@@ -23,12 +23,12 @@ from clampwright.work.past_pulls import KINDS, past_pulls
 if TYPE_CHECKING:
     from clampwright.bench.folder import Workshop
 
-FOUND = [
+FOUND: list[dict[str, Any]] = [
     {"set": 10, "reference": 10.3},
     {"set": 36, "reference": 38.2},
     {"set": 60, "reference": 64},
 ]
-LEFT = [{"set": 10, "reference": 10.0}, {"set": 60, "reference": 60.1}]
+LEFT: list[dict[str, Any]] = [{"set": 10, "reference": 10.0}, {"set": 60, "reference": 60.1}]
 
 
 @pytest.fixture

@@ -81,7 +81,7 @@ def test_a_certificate_that_cannot_be_is_refused(given: dict[str, Any], said: st
 
 
 def test_mixed_directions_must_be_told_apart() -> None:
-    points = [{"set": 60, "reference": 62.1}, {"set": 60, "reference": 58.0}]
+    points: list[dict[str, Any]] = [{"set": 60, "reference": 62.1}, {"set": 60, "reference": 58.0}]
     with pytest.raises(ClampwrightError, match="this wrench works both ways"):
         enter(BOTH, found=points)
     points = [{**points[0], "direction": "cw"}, {**points[1], "direction": "ccw"}]

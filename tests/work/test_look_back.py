@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
@@ -32,9 +33,9 @@ def recorded(deviation: float, day: dt.date = END, entry: str = "finding") -> Ca
     return CalibrationRecord(day, "N·m", points, entry=entry)
 
 
-def pull(day: int, *, level: int = 1, joint: str = "a", **given: float) -> PastPull:
+def pull(day: int, *, level: int = 1, joint: str = "a", **given: Any) -> PastPull:
     when = dt.datetime.combine(START, dt.time(8), dt.UTC) + dt.timedelta(days=day)
-    known = {"shown": 100.0, "ratio": 1.0, "low": 95.0, "high": 104.0} | given
+    known: dict[str, Any] = {"shown": 100.0, "ratio": 1.0, "low": 95.0, "high": 104.0} | given
     return PastPull(
         f"{joint}-{day}", "job", "machine", joint, f"Joint {joint}", level, 1, 1, when,
         clamp=50_000.0, target=100.0, **known,
