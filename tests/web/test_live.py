@@ -102,7 +102,7 @@ def test_a_wrench_that_asks_is_answered_with_where_it_stands(
         taken = hear(wrench, "taken")
     assert taken["verdict"] == "within"
     known = [now for now in heard if now]
-    assert len(known) >= len(heard) - 20
+    assert len(known) >= len(heard) - 8
     says = [now["say"] for now in known]
     assert says.index("turn") < says.index("slow_down") < says.index("stop")
     events = [name for now in known for name in now["events"]]

@@ -26,6 +26,7 @@ COMMANDS = {
     "plan": "Plan a job: order, wrench and setting for every stage.",
     "tighten": "Tighten a job, fastener by fastener.",
     "judge": "Judge a recorded pull (a trace).",
+    "feed": "Feed lines of a device into a live pull.",
     "record": "Write the record of a job.",
     "verify": "Verify a record, offline.",
     "friction": "Fit friction to a torque-tension test, or list conditions.",

@@ -8,6 +8,7 @@ from typing import IO, TYPE_CHECKING
 
 import click
 
+from clampwright.cli.line_option import line_form
 from clampwright.cli.output import (
     DONE,
     FINDING,
@@ -59,7 +60,7 @@ def command(
     Exit status 0 when the verdict is within, 1 otherwise. With --batch 0 when every trace could be
     read, 1 when one could not; each answer stands on a line of its own.
     """
-    form = None if lines is None else _line_form(lines)
+    form = None if lines is None else line_form(lines)
     if batch is not None:
         raise SystemExit(_batch(batch, given, form))
     if trace is None or (given is None and form is None):
@@ -79,15 +80,6 @@ def command(
     else:
         _show(verdict)
     raise SystemExit(DONE if verdict.verdict == "within" else FINDING)
-
-
-def _line_form(text: str) -> LineForm:
-    from clampwright.trace.line_form import form_from_text, form_from_toml
-
-    path = Path(text)
-    if path.suffix == ".toml":
-        return form_from_toml(read_file(text), text)
-    return form_from_text(text)
 
 
 def _read(path: str, form: LineForm | None) -> Trace:

@@ -17,6 +17,7 @@ from clampwright.words import words
 ROLES: tuple[Role, ...] = ("time", "torque", "angle", "rate")
 _NUMBER = r"[-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][-+]?\d+)?"
 _NUMBER_IN = re.compile(_NUMBER)
+_NAMED_SEPARATORS = {"comma": ",", "semicolon": ";", "tab": "\t"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +154,8 @@ def form_from_text(text: str) -> LineForm:
     ----------
     text : str
         Parts divided by semicolons: ``time 1 ms``, ``torque 2 N·m -`` (minus turns the sign),
-        ``angle 3 deg``, ``rate_hz 200``, ``separator ,`` and ``begins R:``. A quantity whose
+        ``angle 3 deg``, ``rate_hz 200``, ``separator ,`` (or ``comma``, ``semicolon``, ``tab``) and
+        ``begins R:``. A quantity whose
         number is not counted is found by the text before it: ``torque T= N·m``.
 
     Returns
@@ -179,7 +181,8 @@ def form_from_text(text: str) -> LineForm:
             where = {"field": int(rest[0])} if rest[0].isdecimal() else {"after": rest[0]}
             content[name] = {**where, "unit": " ".join(rest[1:]), "sign": sign}
         elif name in {"separator", "begins", "rate_hz"} and len(rest) == 1:
-            content[name] = rest[0]
+            named = _NAMED_SEPARATORS if name == "separator" else {}
+            content[name] = named.get(rest[0], rest[0])
         else:
             raise ClampwrightError(
                 words(

@@ -151,16 +151,22 @@ class Tried:
         }
 
     def told(self) -> list[Words]:
-        """Say what was read, and what looks wrong."""
+        """Say what was read, with the first samples, and what looks wrong."""
+        trace = self.trace
+        first = [
+            words("{t:.3f} s  {torque:.2f} N·m  {angle:.1f}°", t=t, torque=torque, angle=angle)
+            for t, torque, angle in zip(
+                trace.time[:5], trace.torque[:5], trace.angle[:5], strict=True
+            )
+        ]
+        count, *rest = self.remarks()
+        return [count, *first, *rest]
+
+    def remarks(self) -> list[Words]:
+        """Say how much was read, and what looks wrong."""
         trace = self.trace
         says = [
             words("{count} of {lines} lines read", count=len(trace), lines=self.lines),
-            *(
-                words("{t:.3f} s  {torque:.2f} N·m  {angle:.1f}°", t=t, torque=torque, angle=angle)
-                for t, torque, angle in zip(
-                    trace.time[:5], trace.torque[:5], trace.angle[:5], strict=True
-                )
-            ),
             words(
                 "{rate:.0f} samples a second; torque {low:.1f} to {high:.1f} N·m; angle "
                 "{first:.0f} to {last:.0f}°",

@@ -24,7 +24,7 @@ from clampwright.work.fold import PullKey
 
 MOST_SAMPLES = 200_000
 """Over three minutes of a wrench that sends a thousand a second."""
-_FIRST = 20
+_FIRST = 8
 """Samples from which the rate is taken before they are followed."""
 _USUAL_RATE = 100.0
 _MOST_EVENTS = 20

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from clampwright.web import api, drawer_pages, formula_pages, pages, plan_charts
+from clampwright.web import api, drawer_pages, formula_pages, line_pages, pages, plan_charts
 from clampwright.web.live import live
 from clampwright.web.simulation import simulate
 
@@ -43,6 +43,7 @@ WAYS: tuple[Way, ...] = (
     Way("/drawer/{tool}", drawer_pages.tool),
     Way("/formulas", formula_pages.formulas),
     Way("/formulas/{name}", formula_pages.formula),
+    Way("/lines", line_pages.lines),
     Way("/api", pages.api_page),
     Way("/favicon.ico", pages.icon),
     Way("/static/{version}/{name:path}", pages.static),

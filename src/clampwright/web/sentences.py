@@ -70,6 +70,24 @@ PAGE: Mapping[str, Words] = MappingProxyType(
         "formula_used": words("Values it was computed with"),
         "formula_limits": words("Where it holds, and whose it is"),
         "formula_in_line": words("In one line:"),
+        "lines": words("Lines of a device"),
+        "lines_about": words(
+            "A wrench, a logger or a sensor of your own that sends a line for each sample: say "
+            "what stands where, and try it on some lines. Nothing is kept."
+        ),
+        "lines_form": words("What stands where"),
+        "lines_form_about": words(
+            "Parts with semicolons between, or a TOML file. A number says which field it is, "
+            "counted from 1; a text, such as T=, stands just before the figure; then the unit; a "
+            "minus at the end turns the sign. Decimal point and comma are both read."
+        ),
+        "lines_sample": words("Some lines, as they come"),
+        "lines_try": words("Try it"),
+        "lines_read": words("Read so"),
+        "lines_time": words("Time, s"),
+        "lines_torque": words("Torque, N·m"),
+        "lines_angle": words("Angle, °"),
+        "lines_use": words("When it is right, use it on this computer:"),
         "procedure": words("Procedure as written"),
         "source": words("Source"),
         "source_none": words("source not stated"),

@@ -1,0 +1,156 @@
+"""``clampwright feed``: any program's lines become a live pull of a running server."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+import uvicorn
+
+from clampwright.bench.days import today
+from clampwright.bench.folder import Workshop, open_session
+from clampwright.bench.mechanic import SimulatedMechanic
+from clampwright.cli.serve import bound
+from clampwright.store import Store
+from clampwright.trace.reading import read_csv
+from clampwright.web.app import create_app, own_hosts
+
+COMMAND = str(Path(sys.executable).with_name("clampwright"))
+FORM = "begins R:; separator semicolon; time 1 ms; torque 2 N·m -; angle 3 deg"
+TOML = """
+begins = "R:"
+separator = ";"
+[time]
+field = 1
+unit = "ms"
+[torque]
+field = 2
+unit = "N·m"
+sign = -1
+[angle]
+field = 3
+"""
+
+
+@pytest.fixture
+def second_stage(workshop: Workshop) -> tuple[Workshop, str]:
+    """A workshop at the stage that is recorded, and lines of a device for its next pull."""
+    with open_session(workshop, workshop.jobs / "trailer-wheel.toml", today=today()) as session:
+        mechanic = SimulatedMechanic(session.plan, seed=3)
+        while (due := session.next()) is not None and due.key.stage == 1:
+            answer = mechanic.pull(due)
+            assert answer.reading is not None
+            session.take(due.key, answer.reading)
+        assert due is not None
+        data = mechanic.pull(due).trace
+    assert data is not None
+    trace = read_csv(data, "pull")
+    rows = zip(trace.time[::3], trace.torque[::3], trace.angle[::3], strict=True)
+    lines = [f"R:{5000 + 1000 * t:.1f};{-m:.2f};{a:.2f}".replace(".", ",") for t, m, a in rows]
+    return workshop, "\n".join(["device ready", *lines, "battery low", ""])
+
+
+@pytest.fixture
+def port(second_stage: tuple[Workshop, str]) -> Iterator[int]:
+    taken = bound("127.0.0.1", 0)
+    number = int(taken.getsockname()[1])
+    app = create_app(second_stage[0].folder, hosts=own_hosts(number))
+    config = uvicorn.Config(
+        app, log_level="critical", ws="websockets-sansio", timeout_graceful_shutdown=1
+    )
+    server = uvicorn.Server(config)
+    thread = threading.Thread(target=server.run, kwargs={"sockets": [taken]})
+    thread.start()
+    yield number
+    server.should_exit = True
+    thread.join(20)
+
+
+def run(lines: str, *arguments: str | int | Path) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [COMMAND, "feed", "trailer-wheel", *map(str, arguments)],
+        input=lines,
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
+    )
+
+
+def kinds(place: Workshop) -> list[str]:
+    with Store.open(place.folder, write=False) as store:
+        return [
+            entry["body"]["reading"]["kind"]
+            for entry in store.entries(job="trailer-wheel")
+            if entry["kind"] == "pull"
+        ]
+
+
+def test_lines_of_a_device_become_a_pull_on_the_log(
+    second_stage: tuple[Workshop, str], port: int, tmp_path: Path
+) -> None:
+    place, lines = second_stage
+    form = tmp_path / "form.toml"
+    form.write_text(TOML, encoding="utf-8")
+    done = run(lines, "--lines", form, "--port", port)
+    assert done.returncode == 0, done.stderr
+    told = done.stdout
+    assert "turn on" in told
+    assert (
+        told.index("slow down") < told.index("stop: the target is reached") < told.index("WITHIN")
+    )
+    assert "2 lines were no sample" in told
+    assert kinds(place)[-1] == "trace"
+
+
+def test_every_answer_can_be_had_as_json(second_stage: tuple[Workshop, str], port: int) -> None:
+    _place, lines = second_stage
+    done = run(lines, "--lines", FORM, "--port", port, "--json", "--pull", "wheel:2:1")
+    assert done.returncode == 0, done.stderr
+    answers = [json.loads(line) for line in done.stdout.splitlines()]
+    assert answers[-1]["taken"]["verdict"] == "within"
+    assert answers[-1]["samples"] == len(answers) - 1
+    assert {"slow_down", "stop"} <= {one.get("say") for one in answers}
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (["--lines", "time 1 ms; torque 2 N·m; rate 3 dps"], "a rate cannot be followed live"),
+        (["--lines", "torque 2 N·m"], "must say torque, and either angle or rate"),
+        (["--lines", "time 1 s; torque 2 N·m; angle 3 deg", "--pull", "wheel"], "is not a pull"),
+        (["--lines", "time 1 s; torque 2 N·m; angle 3 deg", "--pull", "wheel:9:9"], "no tool"),
+        (
+            ["--lines", "time 1 s; torque 2 N·m; angle 3 deg", "--tool", "click-60"],
+            "does not record",
+        ),
+    ],
+)
+def test_what_cannot_be_fed_is_refused_and_nothing_is_kept(
+    second_stage: tuple[Workshop, str], port: int, arguments: list[str], says: str
+) -> None:
+    place, _lines = second_stage
+    done = run("0 0 0\n1 1 1\n", "--port", port, *arguments)
+    assert done.returncode == 2
+    assert says in done.stderr
+    assert "Traceback" not in done.stderr
+    assert len(kinds(place)) == 5
+
+
+def test_too_few_samples_and_a_missing_server_are_told(
+    second_stage: tuple[Workshop, str], port: int
+) -> None:
+    place, _lines = second_stage
+    form = ("--lines", "time 1 s; torque 2 N·m; angle 3 deg")
+    short = run("0 0 0\n", *form, "--port", port)
+    assert (short.returncode, "at least 2 samples" in short.stderr) == (2, True)
+    with bound("127.0.0.1", 0) as free:
+        number = free.getsockname()[1]
+    away = run("0 0 0\n", *form, "--port", number)
+    assert (away.returncode, "no server answers" in away.stderr) == (2, True)
+    assert len(kinds(place)) == 5
