@@ -213,6 +213,41 @@ def line_of(text: str, location: Location) -> int | None:
     return best
 
 
+def end_of(text: str, location: Location) -> int | None:
+    r"""Find where a table ends: the last line that belongs to it and to the tables inside it.
+
+    Blank lines and remarks right before the next table belong to that one.
+
+    Parameters
+    ----------
+    text : str
+        The TOML text (valid).
+    location : tuple of int or str
+        Path to the table; integers count the tables of an array from 0.
+
+    Returns
+    -------
+    int or None
+        Line number counted from 1; None when the table does not stand in the text.
+
+    Examples
+    --------
+    >>> end_of("[[a]]\nb = 1\n\n# next\n[[a]]\nb = 2", ("a", 0))
+    2
+    """
+    begun, lines = False, text.splitlines()
+    end = len(lines)
+    for number, path in _paths(text):
+        if path[: len(location)] == location:
+            begun = True
+        elif begun:
+            end = number - 1
+            break
+    while begun and end and (not lines[end - 1].strip() or lines[end - 1].lstrip().startswith("#")):
+        end -= 1
+    return end if begun else None
+
+
 def _shared(path: Location, wanted: Location) -> int:
     count = 0
     for mine, theirs in zip(path, wanted, strict=False):

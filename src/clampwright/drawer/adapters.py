@@ -110,7 +110,7 @@ def universal_joint_spread(bend: float) -> float:
     Examples
     --------
     >>> round(universal_joint_spread(20.0), 4)
-    0.036
+    0.0359
     """
     if not 0 <= bend < 60:
         raise OutOfRange(
