@@ -11,6 +11,15 @@ LINES = {
     "calibrated": "Enter or import a calibration.",
     "note": "Note what happened to a tool.",
     "show": "Show one tool: what it is, and what happened to it.",
+    "choose": "Say of every tool whether it can give a torque, and what to set.",
+    "take": "Take another tool for a stage than the plan says, with a reason.",
+    "read-back": "Compare what a second person reads off the scale.",
+    "add": "Write a tool into the drawer file.",
+    "attach": "Keep a photograph or certificate with a tool.",
+    "coverage": "Show which work is badly covered, and what would help most.",
+    "by-feel": "Say which fasteners need a wrench, and which do not.",
+    "look-over": "List what to look at before buying, borrowing or pulling.",
+    "keep-or-replace": "Compare what keeping a wrench costs with a new one.",
 }
 """Every command with its line of help; ``drawer_NAME.py`` beside this file holds its function."""
 

@@ -49,9 +49,30 @@ def write_chart(path: Path, spec: dict[str, Any]) -> str:
         When it cannot be written.
     """
     from clampwright.report.charts import chart_svg
+
+    return write_drawing(path, chart_svg(spec))
+
+
+def write_drawing(path: Path, svg: str) -> str:
+    """Write a finished drawing.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+    svg : str
+
+    Returns
+    -------
+    str
+        A line that says where it is.
+
+    Raises
+    ------
+    ClampwrightError
+        When it cannot be written.
+    """
     from clampwright.words import words
 
-    svg = chart_svg(spec)
     try:
         path.write_text(svg, encoding="utf-8")
     except OSError as error:

@@ -12,7 +12,7 @@ from clampwright.drawer.belongings import Paper
 from clampwright.drawer.calibration import Direction
 from clampwright.drawer.files import load_drawer
 from clampwright.drawer.tools import PLAIN, Drawer
-from clampwright.errors import Missing, Refused
+from clampwright.errors import BadFile, Missing, Refused
 from clampwright.tomlfile import end_of
 from clampwright.words import words
 
@@ -113,6 +113,7 @@ def added(text: str, new: NewTool, name: str, *, today: dt.date | None = None) -
     <BLANKLINE>
     """
     _check_filled(new)
+    _check_date(new, name, today)
     known = _known_ids(text, name)
     if new.id and new.id in known:
         raise Refused(
@@ -121,7 +122,7 @@ def added(text: str, new: NewTool, name: str, *, today: dt.date | None = None) -
     made = new.id or _free_id(new, known)
     block = _block(new, made)
     whole = f"{text.rstrip()}\n\n{block}" if text.strip() else block
-    load_drawer(whole.encode(), name, today=today)
+    load_drawer(whole.encode(), name)
     return whole, made
 
 
@@ -177,6 +178,18 @@ def _check_filled(new: NewTool) -> None:
     if missing:
         raise Missing(
             words("still to be filled in: {fields}", fields=", ".join(missing)), needed=missing[0]
+        )
+
+
+def _check_date(new: NewTool, name: str, today: dt.date | None) -> None:
+    if today is not None and new.calibrated is not None and new.calibrated > today:
+        raise BadFile(
+            words(
+                "the calibration is dated {date}, after today ({today}); look at the certificate",
+                date=new.calibrated.isoformat(),
+                today=today.isoformat(),
+            ),
+            file=name,
         )
 
 

@@ -85,6 +85,8 @@ class Setting:
         What the correction and the uncertainty rest on.
     lever : Lever
         Adapter and place of the hand.
+    wanted_unit : str
+        Unit of the procedure.
     """
 
     scale_unit: str
@@ -100,6 +102,12 @@ class Setting:
     scale: Scale
     trust: Trust
     lever: Lever
+    wanted_unit: str = "N·m"
+
+    @property
+    def wanted(self) -> float:
+        """What was wanted at the fastener, N·m."""
+        return self.torque_at_fastener - self.rounding_cost
 
 
 @dataclass(frozen=True, slots=True)
@@ -277,6 +285,7 @@ def _at_mark(
         scale=scale,
         trust=trust,
         lever=lever,
+        wanted_unit=wanted.unit,
     )
 
 

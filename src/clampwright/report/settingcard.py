@@ -12,6 +12,7 @@ from clampwright.drawer import Setting, Tool
 from clampwright.errors import Refused
 from clampwright.locale import say
 from clampwright.report.scales import Drawing, dial, display, pointer_arc, sleeve, strip
+from clampwright.report.setting_words import how, wanted_words, warnings
 from clampwright.report.svg import PAGE, Look, lettering, picture, tag, wrapped
 from clampwright.words import Words, words
 
@@ -85,9 +86,11 @@ def setting_card(
     blocks = [
         _title(card),
         *([] if tool.kind == "electronic" else [_target(card)]),
-        *(_sentence(card, warning) for warning in _warnings(card)),
+        _sentence(card, wanted_words(setting), size=36),
+        *(_sentence(card, warning) for warning in warnings(tool, setting)),
         *_drawings(card, clockwise=clockwise),
-        *(_sentence(card, sentence) for sentence in _HOW[card.tool.kind](card.setting)),
+        *(_sentence(card, sentence) for sentence in how(tool, setting)),
+        _sentence(card, setting.cost, size=28),
         _sentence(card, _REMARK, size=23, weight="normal"),
     ]
     y, placed = _MARGIN, []
@@ -152,81 +155,14 @@ def _drawings(card: _Card, *, clockwise: bool) -> list[Drawing]:
     tool, setting, look = card.tool, card.setting, card.look
     if tool.kind == "electronic":
         return [display(card.figure, setting.scale_unit, card.say(words("target")), look)]
+    if tool.stands_at_one:
+        return []
     if tool.kind == "click":
         return sleeve(setting.scale, setting, look)
     whole = (dial if tool.kind == "dial" else pointer_arc)(
         setting.scale, setting.value, look, clockwise=clockwise
     )
     return [whole, strip(setting.scale, setting, look, clockwise=clockwise)]
-
-
-def _warnings(card: _Card) -> list[Words]:
-    """Say what would make the figure above wrong."""
-    warnings = []
-    adapter = card.setting.lever.adapter
-    if adapter is not None:
-        warnings.append(
-            words("Only with the adapter {adapter}, hand on the grip mark.", adapter=adapter.title)
-        )
-    others = [scale.unit for scale in card.tool.scales if scale is not card.setting.scale]
-    if others:
-        warnings.append(
-            words(
-                "Two scales: use {unit}, not {others}.",
-                unit=card.setting.scale_unit,
-                others=", ".join(others),
-            )
-        )
-    return warnings
-
-
-def _how_pointer(setting: Setting) -> list[Words]:
-    return [
-        setting.words,
-        words("Pull slowly; hold there until the pointer is still."),
-        words("Look straight down on it: from the side it reads wrong."),
-    ]
-
-
-def _how_click(setting: Setting) -> list[Words]:
-    if setting.scale.fine_step is None:
-        first = [words("Unlock. Come up from below to {main:g}.", main=setting.main_mark)]
-    elif setting.minor_marks == 0:
-        first = [
-            words(
-                "Unlock. Come up from below until the edge stands on {main:g} and the sleeve's 0 "
-                "on the long line.",
-                main=setting.main_mark,
-            )
-        ]
-    else:
-        first = [
-            words(
-                "1: Unlock. The edge on {main:g}, the sleeve's 0 on the long line.",
-                main=setting.main_mark,
-            ),
-            words(
-                "2: Turn on, towards more, until {sleeve:.{digits}f} stands on the long line.",
-                sleeve=setting.value - setting.main_mark,
-                digits=setting.scale.digits,
-            ),
-        ]
-    return [*first, words("Lock. If you went past, go well back and come up again.")]
-
-
-def _how_electronic(setting: Setting) -> list[Words]:
-    return [
-        setting.words,
-        words("Check that the display says {unit}.", unit=setting.scale_unit),
-    ]
-
-
-_HOW = {
-    "beam": _how_pointer,
-    "dial": _how_pointer,
-    "click": _how_click,
-    "electronic": _how_electronic,
-}
 
 
 def _sentence(card: _Card, sentence: Words, *, size: float = 31, weight: str = "bold") -> Drawing:

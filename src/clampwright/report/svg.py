@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 
@@ -197,7 +198,7 @@ def polar(radius: float, degrees: float, x: float = 0.0, y: float = 0.0) -> tupl
     return x + radius * math.sin(angle), y - radius * math.cos(angle)
 
 
-def polygon(points: list[tuple[float, float]]) -> str:
+def polygon(points: Sequence[tuple[float, float]]) -> str:
     """Return a closed path through points.
 
     Examples
