@@ -12,7 +12,7 @@ from clampwright.bench import drawer_writing
 from clampwright.bench.drawer_writing import add_tool, attach_paper
 from clampwright.bench.folder import Workshop
 from clampwright.drawer import load_drawer
-from clampwright.drawer.new_tool import NewTool
+from clampwright.drawer.new_tool import NewTool, added
 from clampwright.errors import BadFile, ClampwrightError, Refused
 
 WRENCH = NewTool("Click wrench", "click", "1/2 in", "N·m", 40, 200, 20, 2)
@@ -76,7 +76,7 @@ def test_a_file_changed_meanwhile_is_left_alone(
     place: Workshop, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     add_tool(place, WRENCH)
-    mine = drawer_writing.added
+    mine = added
 
     def slow(*args: object, **more: object) -> tuple[str, str]:
         place.drawer.write_bytes(place.drawer.read_bytes() + b"# by another hand\n")

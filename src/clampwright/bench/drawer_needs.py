@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from clampwright.bench.folder import Workshop, read_bytes
 from clampwright.bench.friction import own_conditions
+from clampwright.bench.shelf import shelf_for
 from clampwright.drawer.coverage import Need
 from clampwright.drawer.tools import Drawer
 from clampwright.errors import ClampwrightError
@@ -49,7 +50,9 @@ def asked_of(place: Workshop, drawer: Drawer) -> Asked:
     skipped: list[tuple[str, Words]] = []
     for path in sorted(place.jobs.glob("*.toml")):
         try:
-            jobs.append(load_job(read_bytes(path), path.name, friction=friction))
+            data = read_bytes(path)
+            shelf = shelf_for(place.folder, data)
+            jobs.append(load_job(data, path.name, friction=friction, shelf=shelf))
         except ClampwrightError as error:
             skipped.append((path.name, error.message))
     return Asked(needs_of_jobs(jobs, drawer), tuple(jobs), tuple(skipped))

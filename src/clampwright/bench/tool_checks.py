@@ -51,7 +51,7 @@ def check_before_job(
     Refused
         When the tool is none of the drawer or no wrench, or a key is none of its check.
     """
-    tool = drawer_of(place).tool(tool_id)
+    tool = drawer_of(place, {}).described.tool(tool_id)
     if not tool.is_wrench:
         raise Refused(words("{tool} is no wrench; there is nothing to check", tool=tool.title))
     if len(note) > LONGEST_NOTE:

@@ -71,7 +71,7 @@ def command(
         direction=direction,
         harm_level=harm,
     )
-    drawer = drawer_of(Workshop(workshop))
+    drawer = drawer_of(Workshop(workshop)).now
     between = drawer.adapter(adapter) if adapter else None
     found = choose(drawer, demand, today=day(today) if today else this_day(), adapter=between)
     if tool_id:

@@ -40,7 +40,7 @@ def command(*, workshop: Path, today: str | None, chart: Path | None, as_json: b
     from clampwright.words import words
 
     date = day(today) if today else this_day()
-    drawer = drawer_of(Workshop(workshop))
+    drawer = drawer_of(Workshop(workshop)).now
     asked = asked_of(Workshop(workshop), drawer)
     found = coverage(drawer, asked.needs, today=date)
     made = suggest(drawer, found, today=date)

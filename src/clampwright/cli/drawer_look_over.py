@@ -59,7 +59,7 @@ def command(
     from clampwright.drawer.before_buying import looks_for
 
     place = Workshop(workshop)
-    known = drawer_of(place).tool(tool) if tool else None
+    known = drawer_of(place).now.tool(tool) if tool else None
     looks = looks_for(moment, known.kind if known else kind)
     if known is None or moment != "job" or not (right or all_right):
         _list(looks, as_json=as_json)
