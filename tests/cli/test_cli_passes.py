@@ -124,3 +124,15 @@ def test_a_bad_table_names_its_line(tmp_path: Path) -> None:
     done = run("--measured", str(path), *AIM)
     assert isinstance(done.exception, BadFile)
     assert done.exception.line == 5
+
+
+def test_fasteners_anywhere_and_free_edges() -> None:
+    cover = (
+        "--points", "0,0; 80,0; 80,60; 0,60", "--thickness", "20 mm",
+        "--gasket-modulus", "60 MPa", "--gasket-thickness", "2 mm", "--resilience", "4.35e-6",
+    )  # fmt: skip
+    endless, edged = data(*cover, *AIM), data(*cover, *AIM, "--beyond", "15 mm")
+    assert endless["matrix"] != edged["matrix"]
+    assert len(edged["matrix"]) == 4
+    with pytest.raises(ClampwrightError, match="--points '0': write places in mm"):
+        CliRunner().invoke(command, ["--points", "0;1", *cover[2:], *AIM], catch_exceptions=False)

@@ -17,6 +17,7 @@ from clampwright.store import Store
 from clampwright.web.assets import TYPES, Assets
 from clampwright.web.drawer_sentences import DRAWER
 from clampwright.web.sentences import PAGE, SCRIPT
+from clampwright.web.study_sentences import STUDY
 
 PAGES = ("/", "/jobs/trailer-wheel", "/jobs/trailer-wheel/pull", "/jobs/trailer-wheel/record")
 PLAIN = (
@@ -112,7 +113,7 @@ def test_the_sentences_of_the_scripts_are_those_of_the_catalogue() -> None:
 
 def test_the_sentences_of_the_templates_are_those_of_the_catalogue() -> None:
     text = "".join(f.read_text("utf-8") for f in TEMPLATES.iterdir())
-    assert set(re.findall(r"\bwords\.(\w+)", text)) - {"js"} == {*PAGE, *DRAWER}
+    assert set(re.findall(r"\bwords\.(\w+)", text)) - {"js"} == {*PAGE, *DRAWER, *STUDY}
 
 
 def test_what_a_person_typed_is_escaped(client: TestClient, workshop: Workshop) -> None:

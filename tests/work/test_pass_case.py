@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -133,3 +135,22 @@ def test_scatter_widens_and_the_same_question_gets_the_same_answer() -> None:
     low, middle, high = one.rows[0].least_band
     assert low < middle < high
     assert one.as_json() == again.as_json()
+
+
+@pytest.mark.parametrize("layout", [layouts.row(5, 80.0), layouts.grid(2, 3, 80.0, 100.0)])
+def test_free_ends_matter_at_the_end_and_hardly_in_the_middle(layout: layouts.Layout) -> None:
+    endless = computed_interaction(layout, PARTS, resilience=4.35e-6)
+    near = computed_interaction(layout, replace(PARTS, beyond=10.0), resilience=4.35e-6)
+    far = computed_interaction(layout, replace(PARTS, beyond=120.0), resilience=4.35e-6)
+    assert abs(near[1, 0] - endless[1, 0]) > 0.01
+    # From about two wave lengths on an end is not felt any more (Hetenyi).
+    assert np.abs(far - endless).max() < 0.1 * np.abs(near - endless).max()
+
+
+def test_a_ring_has_no_ends() -> None:
+    with pytest.raises(ClampwrightError, match="a ring has no free ends"):
+        computed_interaction(
+            layouts.circle(8, 200.0), replace(PARTS, beyond=10.0), resilience=4.35e-6
+        )
+    with pytest.raises(OutOfRange, match="beyond"):
+        computed_interaction(layouts.row(3, 80.0), replace(PARTS, beyond=0.0), resilience=4.35e-6)

@@ -10,8 +10,7 @@ import click
 from clampwright.cli.output import json_option, print_json, read_file, text_of
 
 if TYPE_CHECKING:
-    from clampwright.trace.model import Floats
-    from clampwright.work.layout import Layout
+    from clampwright.work.pass_request import PassRequest
     from clampwright.work.pass_study import PassStudy
 
 
@@ -24,6 +23,7 @@ if TYPE_CHECKING:
 @click.option("--circle", type=int, metavar="COUNT", help="Fasteners on a circle.")
 @click.option("--row", type=int, metavar="COUNT", help="Fasteners in a row.")
 @click.option("--grid", metavar="ROWSxCOLUMNS", help="Fasteners in rows and columns, as 2x5.")
+@click.option("--points", metavar="X,Y;X,Y;…", help="Places of the fasteners in mm, anywhere.")
 @click.option("--diameter", metavar="LENGTH", help="Of the circle.")
 @click.option("--pitch", metavar="LENGTH", help="Between neighbours of a row.")
 @click.option("--pitch-across", metavar="LENGTH", help="Between the rows of a grid.")
@@ -34,7 +34,10 @@ if TYPE_CHECKING:
 @click.option("--gasket-thickness", metavar="LENGTH", help="Of the gasket.")
 @click.option("--flanges", type=click.Choice(["1", "2"]), default="1", show_default=True,
               help="One flange on a rigid part, or two equal ones.")  # fmt: skip
-@click.option("--resilience", type=float, metavar="MM/N",
+@click.option("--beyond", metavar="LENGTH",
+              help="How far strip or cover reach beyond the outermost fasteners; without it they "
+              "have no ends.")  # fmt: skip
+@click.option("--resilience", metavar="MM/N",
               help="Of a fastener and what is compressed under its head.")  # fmt: skip
 @click.option("--measured", metavar="FILE.csv",
               help="Clamp loads measured after each pull; go before what is computed.")  # fmt: skip
@@ -65,177 +68,37 @@ def command(*, as_json: bool, chart: Path | None, **given: Any) -> None:
 
     if chart is not None:
         check_target(chart)
-    study = _study(given)
+    request = _request(given)
+    study = request.study()
     if as_json:
         print_json(study.as_json())
     else:
-        _show(study, computed=given["matrix"] is None and given["measured"] is None)
+        _show(study, computed=request.computed)
     if chart is None:
         return
-    first = _chosen(study)
+    first = study.chosen
     spec = pulls_chart(first.passes, title=words("Order: {name}", name=first.name))
     said = write_chart(chart, spec)
     if not as_json:
         click.echo(said)
 
 
-def _study(given: dict[str, Any]) -> PassStudy:
-    from clampwright.units import parse_quantity
-    from clampwright.work.pass_study import study_passes
+def _request(given: dict[str, Any]) -> PassRequest:
+    from clampwright.work.pass_request import PassRequest
 
-    layout = _layout(given)
-    matrix = _matrix(given, layout)
-    return study_passes(
-        matrix,
-        _orders(given["orders"], layout, len(matrix)),
-        parse_quantity(given["target"], "force").value,
-        shares=[share / 100 for share in _numbers("--shares", given["shares"])],
-        closing=range(1, len(matrix) + 1) if given["closing"] else None,
-        scatter=given["scatter"] / 100,
+    tables = {
+        name: None if given[name] is None else (read_file(given[name]), given[name])
+        for name in ("measured", "matrix")
+    }
+    texts = {key: str(value) for key, value in given.items() if value is not None}
+    return PassRequest(
+        texts,
+        orders=given["orders"],
+        closing=given["closing"],
+        measured=tables["measured"],
+        matrix=tables["matrix"],
+        name=lambda key: "--" + key.replace("_", "-"),
     )
-
-
-def _layout(given: dict[str, Any]) -> Layout | None:
-    from clampwright.errors import ClampwrightError
-    from clampwright.units import Unreadable
-    from clampwright.words import words
-    from clampwright.work import layout as layouts
-
-    named = [name for name in ("circle", "row", "grid") if given[name] is not None]
-    if len(named) > 1:
-        raise ClampwrightError(words("give one of --circle, --row and --grid"))
-    if not named:
-        return None
-    if named == ["circle"]:
-        return layouts.circle(given["circle"], _length(given, "diameter"))
-    if named == ["row"]:
-        return layouts.row(given["row"], _length(given, "pitch"))
-    rows, _sign, columns = given["grid"].casefold().partition("x")
-    if not (rows.isdecimal() and columns.isdecimal()):
-        raise Unreadable(
-            words("--grid {text!r}: write it ROWSxCOLUMNS, such as 2x5", text=given["grid"][:40]),
-            given["grid"],
-        )
-    pitch, across = _length(given, "pitch"), _length(given, "pitch_across")
-    return layouts.grid(int(rows), int(columns), pitch, across)
-
-
-def _matrix(given: dict[str, Any], layout: Layout | None) -> Floats:
-    """Return the interaction matrix from what was given."""
-    from clampwright.errors import Missing
-    from clampwright.joint.interaction import with_measured
-    from clampwright.units import parse_quantity
-    from clampwright.words import words
-    from clampwright.work import pass_case
-
-    if given["matrix"] is not None:
-        return pass_case.given_matrix(read_file(given["matrix"]), given["matrix"])
-    measured = None
-    if given["measured"] is not None:
-        u = parse_quantity(given["u_clamp"], "force").value
-        data = read_file(given["measured"])
-        measured = pass_case.measured_interaction(data, given["measured"], u_clamp=u)
-        if measured.known.all():
-            return measured.matrix
-    if layout is None:
-        if measured is not None:
-            unknown = [str(n) for n, known in enumerate(measured.known.tolist(), 1) if not known]
-            raise Missing(
-                words(
-                    "no pull tells what fasteners {numbers} do to the others; measure them, or "
-                    "give the geometry too",
-                    numbers=", ".join(unknown),
-                ),
-                "measured",
-            )
-        raise Missing(
-            words("give the fasteners with --circle, --row or --grid, or --measured or --matrix"),
-            "layout",
-        )
-    computed = pass_case.computed_interaction(
-        layout, _parts(given), resilience=_needed(given, "resilience")
-    )
-    return computed if measured is None else with_measured(computed, measured)
-
-
-def _parts(given: dict[str, Any]) -> Any:
-    from clampwright.units import parse_quantity
-    from clampwright.work.pass_case import Parts
-
-    return Parts(
-        thickness=_length(given, "thickness"),
-        gasket_modulus=parse_quantity(_needed(given, "gasket_modulus"), "stress").value,
-        gasket_thickness=_length(given, "gasket_thickness"),
-        width=None if given["width"] is None else _length(given, "width"),
-        modulus=parse_quantity(given["modulus"], "stress").value,
-        flanges=2 if given["flanges"] == "2" else 1,
-    )
-
-
-def _length(given: dict[str, Any], name: str) -> float:
-    from clampwright.units import parse_quantity
-
-    return parse_quantity(_needed(given, name), "length").value
-
-
-def _needed(given: dict[str, Any], name: str) -> Any:
-    from clampwright.errors import Missing
-    from clampwright.words import words
-
-    if given[name] is None:
-        option = f"--{name.replace('_', '-')}"
-        raise Missing(words("{option} is needed here", option=option), name)
-    return given[name]
-
-
-def _numbers(option: str, text: str) -> list[float]:
-    from clampwright.units import Unreadable
-    from clampwright.words import words
-
-    try:
-        return [float(part) for part in text.split(",")]
-    except ValueError as error:
-        raise Unreadable(
-            words(
-                "{option} {text!r}: write numbers with commas between, such as 30,60,100",
-                option=option,
-                text=text[:40],
-            ),
-            text,
-        ) from error
-
-
-def _orders(texts: tuple[str, ...], layout: Layout | None, count: int) -> dict[str, list[int]]:
-    """Return the orders to compare: those given, the general one, and by number."""
-    from clampwright.words import words
-    from clampwright.work.sequence import general_order
-
-    found = {text: _order(text) for text in texts}
-    if layout is not None and layout.count == count:
-        found.setdefault(text_of(words("general order")), list(general_order(layout)))
-    found.setdefault(text_of(words("by number")), list(range(1, count + 1)))
-    return found
-
-
-def _order(text: str) -> list[int]:
-    from clampwright.units import Unreadable
-    from clampwright.words import words
-
-    parts = [part.strip() for part in text.split(",")]
-    if not all(part.isdecimal() for part in parts):
-        raise Unreadable(
-            words(
-                "--order {text!r}: write fastener numbers with commas between, such as 1,4,2,3",
-                text=text[:40],
-            ),
-            text,
-        )
-    return [int(part) for part in parts]
-
-
-def _chosen(study: PassStudy) -> Any:
-    order = study.settings[0].order
-    return next(row for row in study.rows if row.order == order)
 
 
 def _show(study: PassStudy, *, computed: bool) -> None:
@@ -285,7 +148,7 @@ def _show(study: PassStudy, *, computed: bool) -> None:
 def _show_chosen(study: PassStudy) -> None:
     from clampwright.words import words
 
-    row, repeated = _chosen(study), study.repeated
+    row, repeated = study.chosen, study.repeated
     click.echo()
     click.echo(click.style(text_of(words("Order: {name}", name=row.name)), bold=True))
     click.echo("  " + " ".join(str(number) for number in row.order))

@@ -146,8 +146,8 @@ class _Crossing:
 
     def cells(self, x: float) -> Counts:
         """Return in which cell of each column the value lies."""
-        cell = (self.values[1:-1] <= x).sum(axis=0, dtype=np.uint8)
-        return np.minimum(cell, INNER_STEPS - 1)
+        cell: Counts = (self.values[1:-1] <= x).sum(axis=0, dtype=np.uint8)
+        return np.minimum(cell, np.uint8(INNER_STEPS - 1))
 
     def place(self, x: float) -> tuple[Counts, Floats]:
         """Return the cells and the places of the inner variable."""

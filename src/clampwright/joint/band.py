@@ -276,7 +276,8 @@ class _Study:
             return nominal, 0.0, nominal, nominal
         axes = self._by_weight(place, what, along)
         mean, u = _quadrature.moments(self._values(place, what, axes), self._weight())
-        return mean, u, *(self._point(place, what, axes, share) for share in (LOW, HIGH))
+        low, high = (self._point(place, what, axes, share) for share in (LOW, HIGH))
+        return mean, u, low, high
 
     def _point(self, place: int, what: str, axes: tuple[Axis, ...], share: float) -> float:
         """Return the quantile at a share, along the input that decides there.
@@ -296,7 +297,8 @@ class _Study:
 
         def again(z: Floats) -> Floats:
             found = self._walk(axes, -z if falls else z)[place][what]
-            return np.broadcast_to(found, (1, len(z)))[0]
+            row: Floats = np.broadcast_to(found, (1, len(z)))[0]
+            return row
 
         refined = again if len(axes) <= REFINED_UP_TO else None
         return _quadrature.quantile(values, self._weight(), share, refined)

@@ -66,7 +66,7 @@ def narrowing(band: ClampBand) -> tuple[Words, ...]:
     a narrower range narrows the band, or finish with an angle, where the procedure allows one
     """
     whole = sum(part.u**2 for part in band.contributions)
-    found = []
+    found: list[Words] = []
     for part in band.contributions:
         share = part.u**2 / whole
         if share >= WORTH or not found:

@@ -10,6 +10,7 @@ from clampwright.standards.friction import (
     friction,
     friction_conditions,
     nut_factors,
+    open_conditions,
 )
 from clampwright.standards.geometry import (
     Head,
@@ -41,6 +42,7 @@ __all__ = [
     "head",
     "hole",
     "nut_factors",
+    "open_conditions",
     "strength",
     "strength_classes",
     "thread",

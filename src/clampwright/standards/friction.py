@@ -79,6 +79,20 @@ class FrictionCondition:
 
 
 @dataclass(frozen=True, slots=True)
+class OpenCondition:
+    """A condition for which the source gives a least coefficient and no largest one.
+
+    No clamp load follows from it; it is listed so that nobody takes it for forgotten.
+    """
+
+    name: str
+    title: Words
+    low: float
+    source: str
+    flag: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class NutFactor:
     """A published nut factor K for T = K d F; a single figure or a band."""
 
@@ -105,6 +119,26 @@ def friction_conditions() -> tuple[FrictionCondition, ...]:
     'zinc_flake_lubricated', 'light_alloy_oiled']
     """
     return tuple(_condition(row) for row in rows("friction") if row["high"])
+
+
+@lru_cache(maxsize=1)
+def open_conditions() -> tuple[OpenCondition, ...]:
+    """Return the conditions whose range has no upper end.
+
+    Returns
+    -------
+    tuple of OpenCondition
+
+    Examples
+    --------
+    >>> [(one.name, one.low) for one in open_conditions()]
+    [('class_e', 0.3), ('stainless_dry', 0.3), ('light_alloy_dry', 0.3)]
+    """
+    return tuple(
+        OpenCondition(row["name"], TITLES[row["name"]], float(row["low"]), cited(row), row["flag"])
+        for row in rows("friction")
+        if not row["high"]
+    )
 
 
 def _condition(row: Row) -> FrictionCondition:

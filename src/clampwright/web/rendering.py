@@ -13,6 +13,7 @@ from clampwright.locale import language, say
 from clampwright.web.assets import Assets
 from clampwright.web.drawer_sentences import DRAWER
 from clampwright.web.sentences import PAGE, SCRIPT
+from clampwright.web.study_sentences import STUDY
 
 
 class Pages:
@@ -35,7 +36,7 @@ class Pages:
             static=assets.address,
             drawing=Markup,  # for this program's own SVG only
             language=_tag(),
-            words={key: say(sentence) for key, sentence in {**PAGE, **DRAWER}.items()},
+            words={key: say(sentence) for key, sentence in {**PAGE, **DRAWER, **STUDY}.items()},
             script_words={key: say(sentence.template) for key, sentence in SCRIPT.items()},
         )
 

@@ -6,7 +6,15 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from clampwright.web import api, drawer_pages, formula_pages, line_pages, pages, plan_charts
+from clampwright.web import (
+    api,
+    drawer_pages,
+    formula_pages,
+    line_pages,
+    pages,
+    plan_charts,
+    studies,
+)
 from clampwright.web.live import live
 from clampwright.web.simulation import simulate
 
@@ -44,6 +52,9 @@ WAYS: tuple[Way, ...] = (
     Way("/formulas", formula_pages.formulas),
     Way("/formulas/{name}", formula_pages.formula),
     Way("/lines", line_pages.lines),
+    Way("/passes", studies.passes),
+    Way("/friction", studies.friction),
+    Way("/friction", studies.friction_test, "POST"),
     Way("/api", pages.api_page),
     Way("/favicon.ico", pages.icon),
     Way("/static/{version}/{name:path}", pages.static),

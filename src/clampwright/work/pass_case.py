@@ -9,9 +9,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from clampwright.errors import Missing
+import numpy as np
+
+from clampwright.errors import ClampwrightError, Missing
+from clampwright.joint import _checks
 from clampwright.joint.flexibility import (
     Flanges,
+    cover_flexibility,
     plate_flexibility,
     ring_flexibility,
     row_flexibility,
@@ -55,6 +59,9 @@ class Parts:
         Of the flange, MPa.
     flanges : {1, 2}
         One on a rigid part, or two equal ones.
+    beyond : float or None
+        How far strip or cover reach beyond the outermost fasteners, to free ends or edges, mm;
+        without it they go on without ends. A ring has none.
     """
 
     thickness: float
@@ -63,6 +70,7 @@ class Parts:
     width: float | None
     modulus: float
     flanges: Flanges = 1
+    beyond: float | None = None
 
 
 def computed_interaction(layout: Layout, parts: Parts, *, resilience: float) -> Floats:
@@ -71,8 +79,8 @@ def computed_interaction(layout: Layout, parts: Parts, *, resilience: float) -> 
     Parameters
     ----------
     layout : Layout
-        A circle is taken as a ring, a row as a strip, anything else as a plate; strip and plate
-        without ends.
+        A circle is taken as a ring, a row as a strip, anything else as a plate. With
+        `Parts.beyond` strip and plate end there: the plate is the rectangle round the fasteners.
     parts : Parts
     resilience : float
         Of each fastener with what is compressed under its own head, mm/N.
@@ -97,20 +105,33 @@ def computed_interaction(layout: Layout, parts: Parts, *, resilience: float) -> 
     >>> [f"{value:.3f}" for value in B[:3, 0]]
     ['1.000', '-0.016', '0.007']
     """
-    if layout.pattern in {"circle", "row"}:
-        G = _along(layout, parts)
-    else:
-        G = plate_flexibility(
-            layout.positions,
-            plate_stiffness=float(
-                plate_stiffness(E=parts.modulus, height=parts.thickness, poisson=POISSON)
-            ),
-            foundation=float(
-                area_foundation(E_gasket=parts.gasket_modulus, thickness=parts.gasket_thickness)
-            ),
-            flanges=parts.flanges,
-        )
+    along = layout.pattern in {"circle", "row"}
+    G = _along(layout, parts) if along else _across(layout, parts)
     return interaction_matrix(bolt_resilience=resilience, flexibility=G)
+
+
+def _across(layout: Layout, parts: Parts) -> Floats:
+    stiffness = float(plate_stiffness(E=parts.modulus, height=parts.thickness, poisson=POISSON))
+    bed = float(area_foundation(E_gasket=parts.gasket_modulus, thickness=parts.gasket_thickness))
+    if parts.beyond is None:
+        return plate_flexibility(
+            layout.positions, plate_stiffness=stiffness, foundation=bed, flanges=parts.flanges
+        )
+    points = _from_the_edge(np.array(layout.positions), parts.beyond)
+    length, width = points.max(axis=0) + parts.beyond
+    return cover_flexibility(
+        points,
+        length=float(length),
+        width=float(width),
+        plate_stiffness=stiffness,
+        foundation=bed,
+        poisson=POISSON,
+        flanges=parts.flanges,
+    )
+
+
+def _from_the_edge(places: Floats, beyond: float) -> Floats:
+    return places - places.min(axis=0) + _checks.above("beyond", beyond, unit="mm")
 
 
 def _along(layout: Layout, parts: Parts) -> Floats:
@@ -123,12 +144,16 @@ def _along(layout: Layout, parts: Parts) -> Floats:
         )
     )
     if layout.pattern == "row":
+        places = np.array([x for x, _y in layout.positions])
+        length = None
+        if parts.beyond is not None:
+            places = _from_the_edge(places, parts.beyond)
+            length = float(places.max()) + parts.beyond
         return row_flexibility(
-            [x for x, _y in layout.positions],
-            beam_stiffness=stiffness,
-            foundation=bed,
-            flanges=parts.flanges,
+            places, beam_stiffness=stiffness, foundation=bed, length=length, flanges=parts.flanges
         )
+    if parts.beyond is not None:
+        raise ClampwrightError(words("a ring has no free ends; leave out how far it goes beyond"))
     return ring_flexibility(
         layout.count,
         radius=math.hypot(*layout.positions[0]),

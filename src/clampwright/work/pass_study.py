@@ -48,6 +48,12 @@ class PassStudy:
     repeated: Repetition
     settings: tuple[UniformPass, ...]
 
+    @property
+    def chosen(self) -> OrderRow:
+        """The order that is repeated and has settings."""
+        order = self.settings[0].order
+        return next(row for row in self.rows if row.order == order)
+
     def as_json(self) -> dict[str, Any]:
         """Return it as plain data; forces in N."""
         return {
