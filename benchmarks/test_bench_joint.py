@@ -7,10 +7,10 @@ import pytest
 
 from clampwright.joint.assembly import assembly
 from clampwright.joint.band import clamp_bands
-from clampwright.joint.distributions import Distribution, Normal
 from clampwright.joint.model import Fastening
 from clampwright.joint.monte_carlo import monte_carlo
 from clampwright.joint.torque_angle import Step
+from clampwright.joint.uncertain import Distribution, Normal
 from conftest import Compare
 
 BOLT = Fastening(

@@ -18,6 +18,12 @@ from clampwright.words import words
 SMALLEST = 1e-300
 """Keeps the continued fractions from dividing by zero."""
 
+LARGE = 30.0
+"""From here on ln Γ(a + 1/2) − ln Γ(a) is taken from its series."""
+
+NORMAL_FROM = 1e9
+"""Degrees of freedom from which t and the normal distribution agree to eight digits."""
+
 ROUNDS = 500
 CLOSE = 1e-15
 NEAR_ENOUGH = 1e-14
@@ -101,14 +107,17 @@ def t_probability(t: float, dof: float) -> float:
     0.975
     """
     dof = _positive("dof", dof)
-    if math.isinf(dof):
+    if math.isnan(t):
+        raise OutOfRange(words("t is nan; it must be a number"), value=t)
+    if dof >= NORMAL_FROM:
         return normal_probability(t)
     # The nearer of the two arguments of the beta function keeps the digits of a small tail.
     square = t * t
-    if square < dof:
-        middle = 0.5 * beta_probability(square / (dof + square), 0.5, dof / 2.0)
+    part, rest = square / (dof + square), dof / (dof + square)
+    if square < dof and abs(t) < 1.0:
+        middle = 0.5 * _beta_share(part, rest, 0.5, dof / 2.0)
         return 0.5 + math.copysign(middle, t)
-    tail = 0.5 * beta_probability(dof / (dof + square), dof / 2.0, 0.5)
+    tail = 0.5 * _beta_share(rest, part, dof / 2.0, 0.5)
     return 1.0 - tail if t > 0.0 else tail
 
 
@@ -137,7 +146,7 @@ def t_quantile(p: float, dof: float) -> float:
     2.7764
     """
     p, dof = _share(p), _positive("dof", dof)
-    if math.isinf(dof):
+    if dof >= NORMAL_FROM:
         return normal_quantile(p)
     if p == 0.5:
         return 0.0
@@ -146,12 +155,44 @@ def t_quantile(p: float, dof: float) -> float:
     low = -1.0
     while t_probability(low, dof) > p:
         low *= 2.0
-    scale = math.lgamma((dof + 1.0) / 2.0) - math.lgamma(dof / 2.0) - 0.5 * math.log(dof * math.pi)
+    scale = _half_step(dof / 2.0) - 0.5 * math.log(dof * math.pi)
 
     def density(t: float) -> float:
         return math.exp(scale - (dof + 1.0) / 2.0 * math.log1p(t * t / dof))
 
     return _root(lambda t: t_probability(t, dof) - p, density, low, 0.0)
+
+
+def coverage_factor(coverage: float, dof: float) -> float:
+    """Return how many standard uncertainties cover a share of the values on both sides.
+
+    Parameters
+    ----------
+    coverage : float
+        Above 0 and below 1, such as 0.95.
+    dof : float
+        Effective degrees of freedom, above 0, or infinite.
+
+    Returns
+    -------
+    float
+        t_p(ν).
+
+    Raises
+    ------
+    OutOfRange
+        An argument lies outside its range.
+
+    References
+    ----------
+    JCGM 100:2008, G.3 (from memory).
+
+    Examples
+    --------
+    >>> round(coverage_factor(0.99, 16), 2)
+    2.92
+    """
+    return t_quantile(0.5 + 0.5 * _share(coverage), dof)
 
 
 def chi_square_probability(x: float, dof: float) -> float:
@@ -259,12 +300,7 @@ def beta_probability(x: float, a: float, b: float) -> float:
         return 0.0
     if x >= 1.0:
         return 1.0
-    front = math.exp(
-        math.lgamma(a + b) - math.lgamma(a) - math.lgamma(b) + a * math.log(x) + b * math.log1p(-x)
-    )
-    if x < (a + 1.0) / (a + b + 2.0):
-        return front * _beta_fraction(x, a, b) / a
-    return 1.0 - front * _beta_fraction(1.0 - x, b, a) / b
+    return _beta_share(x, 1.0 - x, a, b)
 
 
 def beta_quantile(p: float, a: float, b: float) -> float:
@@ -330,6 +366,33 @@ def f_probability(f: float, dof_above: float, dof_below: float) -> float:
     if f <= 0.0:
         return 0.0
     return beta_probability(above * f / (above * f + below), above / 2.0, below / 2.0)
+
+
+def _beta_share(x: float, rest: float, a: float, b: float) -> float:
+    """Return the incomplete beta function from x and 1 − x, each with all its digits."""
+    if x == 0.0:
+        return 0.0
+    log_x = math.log(x) if x < 0.5 else math.log1p(-rest)
+    log_rest = math.log(rest) if rest < 0.5 else math.log1p(-x)
+    front = math.exp(a * log_x + b * log_rest - _log_beta(a, b))
+    if x < (a + 1.0) / (a + b + 2.0):
+        return front * _beta_fraction(x, a, b) / a
+    return 1.0 - front * _beta_fraction(rest, b, a) / b
+
+
+def _log_beta(a: float, b: float) -> float:
+    if 0.5 in (a, b):
+        return math.lgamma(0.5) - _half_step(b if a == 0.5 else a)
+    return math.lgamma(a) + math.lgamma(b) - math.lgamma(a + b)
+
+
+def _half_step(a: float) -> float:
+    """Return ln Γ(a + 1/2) − ln Γ(a); two large logarithms would lose digits to each other."""
+    if a < LARGE:
+        return math.lgamma(a + 0.5) - math.lgamma(a)
+    w = 1.0 / a**2
+    series = -1.0 / 8.0 + w * (1.0 / 192.0 + w * (-1.0 / 640.0 + w * 17.0 / 14336.0))
+    return 0.5 * math.log(a) + series / a
 
 
 def _beta_fraction(x: float, a: float, b: float) -> float:

@@ -11,23 +11,23 @@ import math
 import numpy as np
 import pytest
 
-from clampwright.joint.distributions import (
+from clampwright.distributions import coverage_factor
+from clampwright.joint.line_fit import Line, fit_line
+from clampwright.joint.monte_carlo import Sampled, law_validated, monte_carlo
+from clampwright.joint.propagation import combined_u, propagate, truncated, welch_satterthwaite
+from clampwright.joint.scatter import expected_minimum
+from clampwright.joint.tightening_factor import (
+    least_preload,
+    published_scatter,
+    tightening_factor,
+)
+from clampwright.joint.uncertain import (
     ArcSine,
     CurvilinearTrapezoid,
     Distribution,
     Normal,
     Rectangular,
     ScaledT,
-)
-from clampwright.joint.line_fit import Line, straight_line
-from clampwright.joint.monte_carlo import Sampled, law_validated, monte_carlo
-from clampwright.joint.propagation import combined_u, propagate, truncated, welch_satterthwaite
-from clampwright.joint.scatter import expected_minimum
-from clampwright.joint.student import coverage_factor
-from clampwright.joint.tightening_factor import (
-    least_preload,
-    published_scatter,
-    tightening_factor,
 )
 from clampwright.joint.uncertainty import scatter_from_tightening_factor
 
@@ -147,7 +147,7 @@ CORRECTION = [
 def thermometer(reference: float = 20.0) -> Line:
     """H.3, thermometer calibration."""
     t, b = (np.array([float(x) for x in text]) for text in (TEMPERATURE, CORRECTION))
-    return straight_line(t, b, reference=reference)
+    return fit_line(t, b, x0=reference)
 
 
 def test_thermometer_line() -> None:
@@ -157,9 +157,9 @@ def test_thermometer_line() -> None:
     assert line.slope == pytest.approx(0.00218, abs=5e-6)
     assert line.u_slope == pytest.approx(0.00067, abs=5e-6)
     assert line.correlation == pytest.approx(-0.930, abs=5e-4)
-    assert line.residual_sd == pytest.approx(0.0035, abs=5e-5)
+    assert line.residual_s == pytest.approx(0.0035, abs=5e-5)
     assert line.dof == 9
-    value, u = line.at(30.0)
+    value, u = line.at(30.0), line.u_at(30.0)
     assert value == pytest.approx(-0.1494, abs=5e-5)
     assert u == pytest.approx(0.0041, abs=5e-5)
 
@@ -171,7 +171,7 @@ def test_thermometer_line_to_more_places() -> None:
     for value, printed in zip(found, computed, strict=True):
         assert value == pytest.approx(printed, rel=2e-5)
     assert line.slope / line.u_slope == pytest.approx(3.268, abs=5e-4)
-    at_30, u = line.at(30.0)
+    at_30, u = line.at(30.0), line.u_at(30.0)
     assert at_30 == pytest.approx(-0.1493768127, rel=1e-8)
     assert u == pytest.approx(0.0041385958, rel=1e-7)
 
@@ -180,7 +180,7 @@ def test_reference_near_the_data_takes_the_correlation_away() -> None:
     # H.3.6: at the mean temperature intercept and slope are uncorrelated.
     line = thermometer(float(np.mean([float(x) for x in TEMPERATURE])))
     assert line.correlation == pytest.approx(0.0, abs=1e-12)
-    assert line.at(30.0)[1] == pytest.approx(float(thermometer().at(30.0)[1]))
+    assert line.u_at(30.0) == pytest.approx(thermometer().u_at(30.0))
 
 
 def four(given: Distribution) -> Sampled:

@@ -13,7 +13,7 @@ from starlette.testclient import TestClient
 
 from clampwright.formula import Relation, relations
 from clampwright.formula.calculation import calculate
-from clampwright.web.formula_view import value_text
+from clampwright.formula.values import value_text
 
 LONG = "/formulas/torque_from_clamp_long_form"
 ASKED = {

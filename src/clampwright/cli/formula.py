@@ -13,8 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from clampwright.formula.calculation import Calculation
-    from clampwright.formula.relation import Output, Relation
-    from clampwright.formula.values import Value
+    from clampwright.formula.relation import Relation
 
 WIDTH = 88
 
@@ -226,6 +225,7 @@ def _units(one: Relation, asked: Sequence[str]) -> dict[str, str]:
 
 
 def _answer(done: Calculation, shown: Mapping[str, str]) -> None:
+    from clampwright.formula.values import text_in_unit, value_text
     from clampwright.words import words
 
     one = done.relation
@@ -242,7 +242,7 @@ def _answer(done: Calculation, shown: Mapping[str, str]) -> None:
         value = done.results[out.name]
         text = value_text(value, out.unit)
         if out.name in shown:
-            text = f"{_in_unit(value, out, shown[out.name])}   ({text})"
+            text = f"{text_in_unit(value, out.unit, shown[out.name])}   ({text})"
         click.echo(click.style(_line(out.symbol, out.name, "", text), bold=True))
     click.echo()
     _effects(done)
@@ -272,6 +272,7 @@ def _effects(done: Calculation) -> None:
 
 def _rivals(done: Calculation, shown: Mapping[str, str]) -> None:
     from clampwright.formula.calculation import rivals
+    from clampwright.formula.values import text_in_unit, value_text
     from clampwright.words import words
 
     found = rivals(done)
@@ -285,7 +286,7 @@ def _rivals(done: Calculation, shown: Mapping[str, str]) -> None:
         else:
             said = value_text(rival.result, rival.output.unit)
             if rival.output.name in shown:
-                said = _in_unit(rival.result, rival.output, shown[rival.output.name])
+                said = text_in_unit(rival.result, rival.output.unit, shown[rival.output.name])
             if isinstance(base, float) and base:
                 said += f"   ({100 * (rival.result / base - 1):+.1f} %)"
         click.echo(f"  {text_of(rival.relation.title)}: {said}")
@@ -314,28 +315,6 @@ def _paragraph(text: str, *, indent: int = 0) -> None:
     click.echo(
         textwrap.fill(text, width=WIDTH, initial_indent=space, subsequent_indent=space + "  ")
     )
-
-
-def value_text(value: Value, unit: str) -> str:
-    """Return a value with its unit, six digits of it."""
-    if isinstance(value, list):
-        return "; ".join(value_text(part, unit) for part in value)
-    if isinstance(value, str):
-        return value
-    number = f"{value:.6g}"
-    if unit == "deg":
-        return f"{number}°"
-    return f"{number} {unit}".rstrip()
-
-
-def _in_unit(value: Value, out: Output, unit: str) -> str:
-    from clampwright.formula.values import to_unit
-
-    if isinstance(value, list):
-        return "; ".join(_in_unit(part, out, unit) for part in value)
-    if isinstance(value, str):
-        return value
-    return value_text(to_unit(float(value), out.unit, unit), unit)
 
 
 def relation_json(one: Relation) -> dict[str, Any]:

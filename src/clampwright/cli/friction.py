@@ -11,7 +11,8 @@ import click
 from clampwright.cli.output import FINDING, json_option, print_json, read_file, text_of
 
 if TYPE_CHECKING:
-    from clampwright.standards import FrictionCondition, OpenCondition
+    from clampwright.standards import FrictionCondition
+    from clampwright.standards.friction import OpenCondition
     from clampwright.words import Words
     from clampwright.work.friction_file import ConditionTable
     from clampwright.work.friction_study import FrictionStudy

@@ -238,3 +238,57 @@ def to_unit(value: float, unit: str, wanted: str) -> float:
     if simple is not None:
         return convert(value, simple, unit_named(wanted, simple.kind))
     return value * float(conversion(unit, wanted))
+
+
+def value_text(value: Value, unit: str) -> str:
+    """Return a value with its unit, six digits of it.
+
+    Parameters
+    ----------
+    value : Value
+    unit : str
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> value_text(37.6178512, "N·m"), value_text([1.0, 2.5], "mm"), value_text(90.0, "deg")
+    ('37.6179 N·m', '1 mm; 2.5 mm', '90°')
+    """
+    if isinstance(value, list):
+        return "; ".join(value_text(part, unit) for part in value)
+    if isinstance(value, str):
+        return value
+    return f"{value:.6g}°" if unit == "deg" else f"{value:.6g} {unit}".rstrip()
+
+
+def text_in_unit(value: Value, unit: str, wanted: str) -> str:
+    """Return a value as text in another unit.
+
+    Parameters
+    ----------
+    value : Value
+        In `unit`.
+    unit, wanted : str
+
+    Returns
+    -------
+    str
+
+    Raises
+    ------
+    Unreadable, Ambiguous
+        As `to_unit`.
+
+    Examples
+    --------
+    >>> text_in_unit(37.62, "N·m", "ft-lb")
+    '27.7471 ft-lb'
+    """
+    if isinstance(value, list):
+        return "; ".join(text_in_unit(part, unit, wanted) for part in value)
+    if isinstance(value, str):
+        return value
+    return value_text(to_unit(float(value), unit, wanted), wanted)

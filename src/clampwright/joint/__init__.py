@@ -54,10 +54,9 @@ Fasteners that influence each other
 Uncertainty
     band              clamp load after each step as a distribution
     uncertainty       linear propagation of the torque relations, where one number is enough
-    distributions     uncertain inputs as the guides name them
+    uncertain         uncertain inputs as the guides name them
     propagation       the law of propagation for any model
     monte_carlo       the same by sampling
-    student           Student's t
     line_fit          a straight line through points, and whether they bend
     scatter           common and individual scatter, the least of a set
     tightening_factor the factor α_A, published scatter of methods

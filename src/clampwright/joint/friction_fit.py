@@ -13,12 +13,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from clampwright.distributions import coverage_factor
 from clampwright.errors import ClampwrightError, OutOfRange
 from clampwright.joint import _arms, _checks, _shapes
 from clampwright.joint._checks import Floats
 from clampwright.joint.evaluation import ISO_THREAD_ARM
-from clampwright.joint.line_fit import Bend, Line, bend, straight_line
-from clampwright.joint.student import coverage_factor
+from clampwright.joint.line_fit import Bend, Line, bend, fit_line
 from clampwright.words import Words, words
 
 FEWEST_POINTS = 5
@@ -246,7 +246,7 @@ class _Geometry:
 def _fit(force: Floats, torque: Floats, through: float | None) -> tuple[Line, Estimate]:
     """Return the line of torque over clamp load, and its start."""
     if through is None:
-        line = straight_line(force, torque)
+        line = fit_line(force, torque)
         return line, Estimate(line.intercept, line.u_intercept)
     start = float(_checks.not_negative("prevailing_torque", through, unit="N·m"))
     if np.ptp(force) == 0.0:
@@ -260,7 +260,18 @@ def _fit(force: Floats, torque: Floats, through: float | None) -> tuple[Line, Es
     rest = rise - slope * force
     dof = len(force) - 1
     sd = math.sqrt(float(rest @ rest) / dof)
-    line = Line(start, slope, 0.0, sd / math.sqrt(weight), 0.0, sd, dof, 0.0)
+    line = Line(
+        intercept=start,
+        slope=slope,
+        u_intercept=0.0,
+        u_slope=sd / math.sqrt(weight),
+        correlation=0.0,
+        residual_s=sd,
+        sum_of_squares=float(rest @ rest),
+        dof=dof,
+        x0=0.0,
+        mean_x=float(force.mean()),
+    )
     return line, Estimate(start, 0.0)
 
 

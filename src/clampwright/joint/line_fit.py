@@ -8,34 +8,42 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
 
+from clampwright.distributions import coverage_factor, t_probability, t_quantile
 from clampwright.errors import OutOfRange
 from clampwright.joint import _checks, _shapes
 from clampwright.joint._checks import Floats
-from clampwright.joint.student import coverage_factor, t_tail
 from clampwright.words import words
+
+Side = Literal["low", "high"]
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A fitted line ``y = intercept + slope (x − reference)``.
+    """A fitted line ``y = y0 + b (x − x0)``.
 
     Parameters
     ----------
     intercept, slope : float
+        y0 at the reference `x0`, and b.
     u_intercept, u_slope : float
-        Standard uncertainties.
+        Their standard uncertainties.
     correlation : float
-        Between intercept and slope.
-    residual_sd : float
+        Between the two.
+    residual_s : float
         Standard deviation of the points about the line.
+    sum_of_squares : float
+        Of the points about the line.
     dof : int
-        Degrees of freedom, number of points minus 2.
-    reference : float
-        x at which the intercept is taken.
+        Degrees of freedom: points less two.
+    x0 : float
+        Reference of `intercept`.
+    mean_x : float
+        Middle of the points.
     """
 
     intercept: float
@@ -43,29 +51,43 @@ class Line:
     u_intercept: float
     u_slope: float
     correlation: float
-    residual_sd: float
+    residual_s: float
+    sum_of_squares: float
     dof: int
-    reference: float
+    x0: float
+    mean_x: float
 
-    def at(self, x: ArrayLike) -> tuple[Floats, Floats]:
-        """Return the line and its standard uncertainty at x.
+    def at(self, x: float) -> float:
+        """Return the line at `x`."""
+        return self.intercept + self.slope * (x - self.x0)
+
+    def u_at(self, x: float) -> float:
+        """Return the standard uncertainty of the line at `x` (JCGM 100:2008, H.3.4)."""
+        away = (x - self.x0) * self.u_slope
+        square = self.u_intercept**2 + away**2 + 2.0 * away * self.correlation * self.u_intercept
+        return math.sqrt(max(square, 0.0))
+
+    def u_of_next(self, x: float) -> float:
+        """Return the standard uncertainty of one more point at `x`."""
+        return math.hypot(self.residual_s, self.u_at(x))
+
+    def bound(self, x: float, *, side: Side, confidence: float = 0.95) -> float:
+        """Return the one-sided prediction bound of one more point at `x`.
 
         Parameters
         ----------
-        x : array_like
+        x : float
+        side : {"low", "high"}
+        confidence : float
+            Chance that the point does not lie beyond it.
 
         Returns
         -------
-        tuple of float or ndarray
-
-        References
-        ----------
-        JCGM 100:2008, H.3.4.
+        float
         """
-        away = _checks.number("x", x) - self.reference
-        cross = 2.0 * away * self.correlation * self.u_intercept * self.u_slope
-        variance = self.u_intercept**2 + (away * self.u_slope) ** 2 + cross
-        return self.intercept + self.slope * away, np.sqrt(np.maximum(variance, 0.0))
+        part = float(_checks.within("confidence", confidence, low=0.0, high=1.0))
+        half = t_quantile(part, self.dof) * self.u_of_next(x)
+        return self.at(x) + (half if side == "high" else -half)
 
     def interval(self, coverage: float = 0.95) -> tuple[float, float]:
         """Return the interval that covers the slope.
@@ -81,15 +103,25 @@ class Line:
         half = coverage_factor(coverage, self.dof) * self.u_slope
         return self.slope - half, self.slope + half
 
+    @property
+    def t(self) -> float:
+        """Slope over its uncertainty."""
+        return self.slope / self.u_slope if self.u_slope > 0.0 else math.inf
 
-def straight_line(x: ArrayLike, y: ArrayLike, *, reference: float = 0.0) -> Line:
+    @property
+    def p(self) -> float:
+        """Chance of so large a slope where there is none, both sides."""
+        return 2.0 * t_probability(-abs(self.t), self.dof)
+
+
+def fit_line(x: ArrayLike, y: ArrayLike, *, x0: float = 0.0) -> Line:
     """Fit a straight line by least squares.
 
     Parameters
     ----------
     x, y : array_like, shape (n,)
         At least 3 points, not all at one x.
-    reference : float
+    x0 : float
         x at which the intercept is wanted.
 
     Returns
@@ -105,36 +137,37 @@ def straight_line(x: ArrayLike, y: ArrayLike, *, reference: float = 0.0) -> Line
 
     References
     ----------
-    JCGM 100:2008, H.3 (from memory).
+    JCGM 100:2008, H.3 (from memory); Draper and Smith, *Applied Regression Analysis*.
 
     Examples
     --------
-    >>> line = straight_line([1, 2, 3, 4], [2.1, 3.9, 6.1, 7.9])
+    >>> line = fit_line([1, 2, 3, 4], [2.1, 3.9, 6.1, 7.9])
     >>> print(f"{line.intercept:.2f} + {line.slope:.2f} x, u(slope) {line.u_slope:.3f}")
     0.10 + 1.96 x, u(slope) 0.057
     """
     across, up = _points(x, y, least=3)
-    middle = float(across.mean())
-    off = across - middle
+    count, middle = len(across), float(across.mean())
+    off, up = across - middle, up - (height := float(up.mean()))
     spread = float(off @ off)
-    slope = float(off @ (up - up.mean())) / spread
-    rest = up - up.mean() - slope * off
-    dof = len(across) - 2
-    sd = math.sqrt(float(rest @ rest) / dof)
+    slope = float(off @ up) / spread
+    rest = up - slope * off
+    total = float(rest @ rest)
+    sd = math.sqrt(total / (count - 2))
     # Everything is known at the mean of x; the reference point lies `shift` away from it.
-    shift = reference - middle
-    u_slope = sd / math.sqrt(spread)
-    u_intercept = sd * math.sqrt(1.0 / len(across) + shift**2 / spread)
-    correlation = shift / math.sqrt(spread) / math.sqrt(1.0 / len(across) + shift**2 / spread)
+    shift = float(_checks.number("x0", x0)) - middle
+    wide = math.sqrt(1.0 / count + shift**2 / spread)
     return Line(
-        intercept=float(up.mean()) + slope * shift,
+        intercept=height + slope * shift,
         slope=slope,
-        u_intercept=u_intercept,
-        u_slope=u_slope,
-        correlation=correlation,
-        residual_sd=sd,
-        dof=dof,
-        reference=float(reference),
+        u_intercept=sd * wide,
+        u_slope=sd / math.sqrt(spread),
+        # Same as cov(y0, b)/(u u): the scatter cancels.
+        correlation=shift / math.sqrt(spread) / wide,
+        residual_s=sd,
+        sum_of_squares=total,
+        dof=count - 2,
+        x0=float(x0),
+        mean_x=middle,
     )
 
 
@@ -218,7 +251,7 @@ def bend(x: ArrayLike, y: ArrayLike) -> Bend:
     return Bend(
         curvature=2.0 * coefficient / scale**2,
         u_curvature=2.0 * u / scale**2,
-        significance=0.0 if t == math.inf else t_tail(t, dof),
+        significance=0.0 if t == math.inf else 2.0 * t_probability(-t, dof),
         departure=float(np.abs(coefficient * square).max()) / tall,
     )
 

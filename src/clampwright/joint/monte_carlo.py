@@ -12,8 +12,8 @@ from numpy.typing import ArrayLike
 from clampwright.errors import ClampwrightError, Missing
 from clampwright.joint import _checks, _shapes
 from clampwright.joint._checks import Floats
-from clampwright.joint.distributions import Distribution, LogNormal, Normal
 from clampwright.joint.propagation import Model, checked_correlation
+from clampwright.joint.uncertain import Distribution, LogNormal, Normal
 from clampwright.words import words
 
 FEWEST, MOST = 1_000, 20_000_000
@@ -146,7 +146,7 @@ def monte_carlo(
 
     Examples
     --------
-    >>> from clampwright.joint.distributions import Rectangular
+    >>> from clampwright.joint.uncertain import Rectangular
     >>> four = {name: Rectangular(-3**0.5, 3**0.5) for name in "abcd"}
     >>> found = monte_carlo(lambda a, b, c, d: a + b + c + d, four, seed=1, samples=100_000)
     >>> print(f"u {found.u:.2f}")

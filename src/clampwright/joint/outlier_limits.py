@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from clampwright.distributions import t_quantile
 from clampwright.errors import OutOfRange
 from clampwright.joint import _checks, _shapes
 from clampwright.joint._tables import rows
-from clampwright.joint.student import t_quantile
 from clampwright.words import words
 
 NORMAL_MAD = 0.6745

@@ -14,11 +14,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from clampwright.distributions import coverage_factor
 from clampwright.errors import ClampwrightError, Missing
 from clampwright.joint import _checks, _shapes
 from clampwright.joint._checks import Floats
-from clampwright.joint.distributions import Distribution
-from clampwright.joint.student import coverage_factor
+from clampwright.joint.uncertain import Distribution
 from clampwright.words import words
 
 Model = Callable[..., ArrayLike]
@@ -265,7 +265,7 @@ def propagate(
 
     Examples
     --------
-    >>> from clampwright.joint.distributions import Normal
+    >>> from clampwright.joint.uncertain import Normal
     >>> found = propagate(lambda T, K: T / (K * 0.010),
     ...                   {"T": Normal(50, 1.0), "K": Normal(0.2, 0.02)})
     >>> print(f"{found.value:.0f} ± {found.u:.0f} N; most from {found.parts[0].name}")

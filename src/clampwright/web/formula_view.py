@@ -8,7 +8,7 @@ from urllib.parse import urlencode
 
 from clampwright.formula.calculation import Calculation, calculate, effects, rivals
 from clampwright.formula.relation import BASIS_WORDS, Input, Output, Relation
-from clampwright.formula.values import Value, to_unit
+from clampwright.formula.values import text_in_unit, value_text
 from clampwright.locale import say
 from clampwright.standards.named import NAMES, named_values
 from clampwright.words import Words, words
@@ -148,21 +148,6 @@ def computed(one: Relation, asked: Mapping[str, str]) -> dict[str, Any] | None:
     }
 
 
-def value_text(value: Value, unit: str) -> str:
-    """Return a value with its unit, six digits of it.
-
-    Examples
-    --------
-    >>> value_text(37.6178512, "N·m"), value_text([1.0, 2.5], "mm"), value_text(90.0, "deg")
-    ('37.6179 N·m', '1 mm; 2.5 mm', '90°')
-    """
-    if isinstance(value, list):
-        return "; ".join(value_text(part, unit) for part in value)
-    if isinstance(value, str):
-        return value
-    return f"{value:.6g}°" if unit == "deg" else f"{value:.6g} {unit}".rstrip()
-
-
 def _input(one: Input, asked: Mapping[str, str]) -> dict[str, Any]:
     notes = []
     if one.range_text():
@@ -208,21 +193,13 @@ def _result(done: Calculation, out: Output, asked: Mapping[str, str]) -> dict[st
     value = done.results[out.name]
     wanted = asked.get(UNIT + out.name, "").strip()
     own = value_text(value, out.unit)
-    shown = _in_unit(value, out, wanted) if wanted else own
+    shown = text_in_unit(value, out.unit, wanted) if wanted else own
     return {
         "symbol": out.symbol,
         "meaning": say(out.meaning),
         "value": shown,
         "own": own if shown != own else "",
     }
-
-
-def _in_unit(value: Value, out: Output, unit: str) -> str:
-    if isinstance(value, list):
-        return "; ".join(_in_unit(part, out, unit) for part in value)
-    if isinstance(value, str):
-        return value
-    return value_text(to_unit(float(value), out.unit, unit), unit)
 
 
 def _change(change: float | None) -> str:

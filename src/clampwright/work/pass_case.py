@@ -131,7 +131,8 @@ def _across(layout: Layout, parts: Parts) -> Floats:
 
 
 def _from_the_edge(places: Floats, beyond: float) -> Floats:
-    return places - places.min(axis=0) + _checks.above("beyond", beyond, unit="mm")
+    shifted: Floats = places - places.min(axis=0) + _checks.above("beyond", beyond, unit="mm")
+    return shifted
 
 
 def _along(layout: Layout, parts: Parts) -> Floats:

@@ -17,12 +17,11 @@ from clampwright.drawer.metrology.intervals import (
     staircase,
 )
 from clampwright.drawer.metrology.straight_line import (
-    Line,
     bound_to_limit,
-    fit_line,
     time_to_limit,
 )
 from clampwright.errors import ClampwrightError
+from clampwright.joint.line_fit import Line, fit_line
 
 MONTHS = [0, 12, 24, 36, 48]
 ERRORS = [-0.3, -0.9, -1.2, -1.9, -2.2]
@@ -120,8 +119,8 @@ def test_exact_points_give_their_line_back(slope: float, at: float, x0: float) -
         (lambda: interval_for_reliability(12, good=4, total=5, target=1), "target"),
         (lambda: staircase(12, worst_share=-0.1), "worst_share"),
         (lambda: fit_line([1, 2], [1, 2]), "at least 3"),
-        (lambda: fit_line([1, 1, 1], [1, 2, 3]), "spread of x"),
-        (lambda: fit_line([1, 2, 3], [1, 2, 3, 4]), "needs x and y"),
+        (lambda: fit_line([1, 1, 1], [1, 2, 3]), "all points stand at the same x"),
+        (lambda: fit_line([1, 2, 3], [1, 2, 3, 4]), "shapes do not fit"),
         (lambda: time_to_limit(fit_line([1, 2, 3], [1, 1, 1]), 4), "without slope"),
         (lambda: bound_to_limit(drift(), -1), "due now"),
         (lambda: drift().bound(3, side="low", confidence=2), "confidence"),

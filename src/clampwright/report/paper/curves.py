@@ -81,8 +81,7 @@ def draw_curves(material: Material, traces: Mapping[str, bytes]) -> Curves:
         When a file is not a trace.
     """
     style = Style(language=material.language)
-    specs: dict[Place | str | Expected, Spec] = {}
-    specs.update(expected_charts(material))
+    specs = dict[Place | str | Expected, Spec](expected_charts(material).items())
     missing: dict[Place, tuple[Words, ...]] = {}
     for place, pulls in _recorded(material).items():
         known = {p.entry: _load(material, p, traces) for p in pulls if _paper(p) in traces}

@@ -7,21 +7,21 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from clampwright.distributions import normal_quantile, t_quantile
-from clampwright.drawer.metrology.straight_line import fit_line
-from clampwright.joint.distributions import (
-    ArcSine,
-    CurvilinearTrapezoid,
-    Distribution,
-    Normal,
-    Rectangular,
-    ScaledT,
-)
+from clampwright.joint.line_fit import fit_line
 from clampwright.joint.monte_carlo import monte_carlo
 from clampwright.joint.propagation import (
     combined_u,
     propagate,
     truncated,
     welch_satterthwaite,
+)
+from clampwright.joint.uncertain import (
+    ArcSine,
+    CurvilinearTrapezoid,
+    Distribution,
+    Normal,
+    Rectangular,
+    ScaledT,
 )
 
 Numbers = dict[str, Any]

@@ -17,6 +17,7 @@ from clampwright.drawer.metrology import (
     straight_line,
 )
 from clampwright.drawer.metrology.readings import point_result, tool_budget
+from clampwright.joint.line_fit import fit_line
 
 Numbers = dict[str, Any]
 
@@ -153,7 +154,7 @@ def reliability(*, interval: float, good: float, total: float, target: float, **
 
 def drift(*, x: list[float], y: list[float], limit: float, at: float, **_: Any) -> Numbers:
     """Drift of a tool: line, where it and its bound reach a limit, both at a time."""
-    line = straight_line.fit_line(x, y)
+    line = fit_line(x, y)
     return {
         "slope": line.slope,
         "intercept": line.intercept,
