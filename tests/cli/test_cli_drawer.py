@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING
 
+import pytest
 from click.testing import CliRunner
 
 from clampwright.bench.days import today
@@ -103,3 +104,59 @@ def test_the_look_back_lists_decides_and_writes(workshop: Workshop) -> None:
     assert (joint["decision"], joint["reason"]) == ("redo", "sure")
     letter = run(workshop, "look-back", "click-60", "--letter", "trailer-wheel", main=True)
     assert "loosened and tightened anew" in letter
+
+
+READINGS = """shown,reading
+10,10.12
+10,10.05
+60,60.6
+60,60.3
+"""
+
+
+def test_a_calibration_is_performed_from_a_table(workshop: Workshop, tmp_path: Path) -> None:
+    file = tmp_path / "r.csv"
+    file.write_text(READINGS, "utf-8")
+    given = ("calibrate", "click-60", "--readings", str(file), "--uncertainty", "0.5")
+    said = run(workshop, *given, "--try")
+    assert "decision rule: guard band of 2 u" in said
+    assert "no accredited calibration" in said
+    body = json.loads(run(workshop, *given, "--left", str(file), "--json"))
+    assert body["entry"]
+    assert body["left"]["points"][1]["readings"] == ["60.6", "60.3"]
+    shown = run(workshop, "show", "click-60")
+    assert "adjusted" in shown
+    bad = tmp_path / "bad.csv"
+    bad.write_text("shown,reading\n60,66\n60,66.1\n", "utf-8")
+    worse = ("calibrate", "click-60", "--readings", str(bad), "--uncertainty", "0.5", "--try")
+    assert "Result: fail" in run(workshop, *worse, status=1)
+    assert "--lever" in refused(workshop, "calibrate", "click-60", "--readings", str(file))
+    assert "the resolution is -1" in refused(workshop, *given, "--resolution", "-1")
+
+
+def test_weights_need_a_place_and_are_turned_into_torques(
+    workshop: Workshop, tmp_path: Path
+) -> None:
+    file = tmp_path / "m.csv"
+    file.write_text("shown,mass\n36,11.5\n36,11.52\n", "utf-8")
+    given = ("calibrate", "click-60", "--readings", str(file), "--lever", "320 mm", "--try")
+    assert "give --latitude" in refused(workshop, *given)
+    said = run(workshop, *given, "--latitude", "54.3", "--rule", "simple")
+    assert "gravity 9.81" in said
+    assert "cw 36.0 N·m: mean -0." in said
+
+
+def test_the_sequence_is_shown_and_asked_step_by_step(
+    workshop: Workshop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    steps = json.loads(run(workshop, "calibrate", "click-60", "--steps", "--json"))["steps"]
+    assert [step["kind"] for step in steps].count("read") == 15
+    answers = [""] * 5 + ["x", "b", ""]
+    answers += ["10,1"] * 5 + ["36.3"] * 4 + ["36.4"] + ["60.4"] * 4 + ["60.5", ""]
+    given = iter(answers)
+    monkeypatch.setattr("builtins.input", lambda _prompt: next(given))
+    said = run(workshop, "calibrate", "click-60", "--uncertainty", "0.5")
+    assert "Result: pass" in said
+    assert next(given, None) is None
+    monkeypatch.setattr("builtins.input", lambda _prompt: "q")
+    assert "nothing was kept" in refused(workshop, "calibrate", "click-60", "--uncertainty", "0.5")

@@ -8,6 +8,7 @@ from clampwright.cli import LazyGroup
 
 LINES = {
     "list": "List the tools of the drawer.",
+    "calibrate": "Perform a calibration, step by step.",
     "calibrated": "Enter or import a calibration.",
     "note": "Note what happened to a tool.",
     "show": "Show one tool: what it is, and what happened to it.",

@@ -110,7 +110,12 @@ def record_of(
         months=months or MONTHS,
         includes_resolution=includes_resolution,
         origin=origin,
-        **about,
+        by=about.get("by", ""),
+        device=about.get("device", ""),
+        certificate=about.get("certificate", ""),
+        note=about.get("note", ""),
+        rule=about.get("rule", ""),
+        verdict=about.get("verdict", ""),
     )
 
 

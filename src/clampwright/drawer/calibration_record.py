@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from clampwright.drawer.calibration import MONTHS, Calibration, Direction, Point, reference_of
@@ -94,6 +94,8 @@ class CalibrationRecord:
         Who, with what, under which number, and a remark.
     rule, verdict : str
         Decision rule and result, where they were stated.
+    details : mapping
+        Of a calibration performed here: readings, budget and decisions, ``found`` and ``left``.
     entry : str
         Id of its entry on the log.
 
@@ -120,6 +122,7 @@ class CalibrationRecord:
     note: str = ""
     rule: str = ""
     verdict: str = ""
+    details: Mapping[str, Any] = field(default_factory=dict)
     entry: str = ""
 
     @property
@@ -178,6 +181,8 @@ class CalibrationRecord:
         }
         if self.due is not None:
             body["due"] = self.due.isoformat()
+        if self.details:
+            body["details"] = dict(self.details)
         return body
 
     @classmethod
@@ -197,5 +202,6 @@ class CalibrationRecord:
                 name: str(body.get(name, ""))
                 for name in ("by", "device", "certificate", "note", "rule", "verdict")
             },
+            details=body.get("details", {}),
             entry=entry,
         )

@@ -282,7 +282,7 @@ class Tool:
         )
 
 
-Kept = TypeVar("Kept", Tool, Adapter)
+Kept = TypeVar("Kept", Tool, Adapter, TestDevice)
 
 
 @dataclass(frozen=True, slots=True)
@@ -318,6 +318,10 @@ class Drawer:
     def adapter(self, adapter_id: str) -> Adapter:
         """Return an adapter by its id; `Refused` names the known ones."""
         return _named(self.adapters, adapter_id)
+
+    def test_device(self, device_id: str) -> TestDevice:
+        """Return a test device by its id; `Refused` names the known ones."""
+        return _named(self.test_devices, device_id)
 
 
 def _named(things: tuple[Kept, ...], wanted: str) -> Kept:

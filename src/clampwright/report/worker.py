@@ -13,6 +13,8 @@ from typing import Any
 
 HERE = Path(__file__).parent
 FONTS = HERE / "fonts"
+TEMPLATES = frozenset({"record.typ", "calibration.typ"})
+"""What papers are set with."""
 VEGA_LITE = "6.4"
 """Version of the chart language; another one could draw otherwise."""
 
@@ -70,7 +72,8 @@ def paper(payload: dict[str, Any]) -> bytes:
     Parameters
     ----------
     payload : dict
-        ``inputs`` (texts the template is given), ``time`` (RFC 3339, stands in the file).
+        ``inputs`` (texts the template is given), ``time`` (RFC 3339, stands in the file), and
+        ``template`` where it is not that of a record.
 
     Returns
     -------
@@ -79,12 +82,15 @@ def paper(payload: dict[str, Any]) -> bytes:
     """
     import typst  # noqa: PLC0415 - heavy; needed for this task only
 
+    template = payload.get("template", "record.typ")
+    if template not in TEMPLATES:
+        raise RuntimeError("no such template")
     nowhere = str(HERE / "no-packages")
     fonts = typst.Fonts(
         include_system_fonts=False, include_embedded_fonts=False, font_paths=[str(FONTS)]
     )
     compiler = typst.Compiler(
-        str(HERE / "record.typ"),
+        str(HERE / template),
         root=str(HERE),
         font_paths=fonts,
         ignore_system_fonts=True,
