@@ -191,6 +191,7 @@ def steps_for(tool: Tool, scale: Scale | None = None) -> tuple[Step, ...]:
     >>> [step.kind for step in steps_for(wrench)].count("read")
     15
     """
+    sequence_of(tool)  # refuses what shows no torque
     used = scale or tool.scales[0]
     return tuple(step for direction in tool.directions for step in _one_way(tool, used, direction))
 
