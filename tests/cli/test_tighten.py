@@ -104,7 +104,8 @@ def test_the_plug_is_set_by_turns(workshop: Workshop) -> None:
 
 def test_the_wheel_says_what_is_due(workshop: Workshop) -> None:
     tool = "w electronic-200"
-    result = tighten(workshop, "trailer-wheel", tool, *["45"] * 5, *["90"] * 5, "q")
+    prepared = "y gone through on paper"
+    result = tighten(workshop, "trailer-wheel", prepared, tool, *["45"] * 5, *["90"] * 5, "q")
     assert result.exit_code == 1
     again = tighten(workshop, "trailer-wheel", "q").output
     assert "wait: 50 km" in again

@@ -9,6 +9,7 @@ from typing import Any
 from clampwright.drawer.fit import Fitness
 from clampwright.drawer.tools import Adapter
 from clampwright.procedure.check import Finding
+from clampwright.procedure.preparation import Option, Point
 from clampwright.words import as_data
 from clampwright.work import readings
 from clampwright.work.fold import PullKey
@@ -100,6 +101,27 @@ def _turned(reading: readings.Reading) -> float | None:
     if isinstance(reading, readings.TraceReading):
         return reading.found.turned_after_snug
     return None
+
+
+def point_settled(
+    joint: str, point: Point, *, how: str, answer: str, reason: str
+) -> dict[str, Any]:
+    """Body of the entry that settles a point of the preparation list, with its source."""
+    option = point.option(answer)
+    body = {
+        "joint": joint,
+        "point": point.name,
+        "say": as_data(point.say),
+        "source": point.source,
+        "how": how,
+        "answer": answer,
+        "reason": reason,
+    }
+    return {**body, "chosen": _option(option)} if how == "chosen" and option else body
+
+
+def _option(option: Option) -> dict[str, Any]:
+    return {"say": as_data(option.say), "source": option.source}
 
 
 def limits(one: Limits) -> dict[str, Any]:

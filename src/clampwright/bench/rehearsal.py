@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from clampwright.bench.mechanic import Answer, SimulatedMechanic
+from clampwright.bench.preparing import open_points, pass_over
 from clampwright.bench.session import Outcome, Session
 from clampwright.errors import Refused
 from clampwright.words import words
 from clampwright.work.guide import Guidance
+from clampwright.work.preparation import must_be_settled
 
 Told = Callable[[Guidance, Answer, Outcome], None]
 
@@ -42,10 +44,17 @@ def rehearse(session: Session, mechanic: SimulatedMechanic, told: Told) -> None:
                     stage=guidance.key.stage,
                 )
             )
+        _prepared(session, guidance)
         answer = mechanic.pull(guidance)
         outcome = _hand_in(session, guidance, answer)
         told(guidance, answer, outcome)
         _recover(session, mechanic, guidance, outcome)
+
+
+def _prepared(session: Session, guidance: Guidance) -> None:
+    """Go on without the preparation list where it is a must: a rehearsal has nothing to look at."""
+    if must_be_settled(guidance.joint) and open_points(session, guidance.key):
+        pass_over(session, guidance.key, "a rehearsal: nobody looked at parts and place")
 
 
 def _hand_in(session: Session, guidance: Guidance, answer: Answer) -> Outcome:

@@ -33,6 +33,7 @@ HELP = (
     words("x REASON   loosened fully: this fastener starts its stages again"),
     words("r REASON   the same, with a new fastener fitted"),
     words("y REASON   go on in spite of the last verdict; the reason stands in the record"),
+    words("p          go through the preparation list"),
     words("q          leave; nothing is lost"),
 )
 """What can be typed, a line each."""
@@ -183,10 +184,18 @@ def _accept(rest: str, guidance: Guidance, session: Session) -> Answer:
     return (words("Noted; the record shows verdict and reason."),)
 
 
+def _prepare(_rest: str, guidance: Guidance, session: Session) -> Answer:
+    from clampwright.cli.prepare import go_through
+
+    go_through(session, guidance.key.joint)
+    return (words("Back to the pull."),)
+
+
 _WITH_REST: dict[str, Callable[[str, Guidance, Session], Answer]] = {
     "t": _trace,
     "w": _tool,
     "x": _restart,
     "r": _renewed,
     "y": _accept,
+    "p": _prepare,
 }

@@ -19,6 +19,12 @@ if TYPE_CHECKING:
     from clampwright.work.guide import Guidance
 
 RULE = "─" * 60
+_GO_ON = words("p the list, y REASON without it, q leave, or ? for help:")
+_ON_HELP = (
+    words("p          go through the points that are open, one by one"),
+    words("y REASON   go on without them; the reason stands in the record"),
+    words("q          leave; nothing is lost"),
+)
 
 
 class Talk:
@@ -34,6 +40,7 @@ class Talk:
     def __init__(self, session: Session, *, as_json: bool) -> None:
         self.session, self.as_json = session, as_json
         self.tool: str | None = None
+        self._told_of: set[tuple[str, ...]] = set()
 
     def run(self) -> None:
         """Guide until all is done or the person leaves."""
@@ -42,6 +49,9 @@ class Talk:
             return
         shown: object = None
         while (guidance := self.session.next(self.tool)) is not None:
+            if not self._prepared(guidance):
+                self._left()
+                return
             now = (len(self.session.state.pulls), guidance.key, self.tool)
             if now != shown or self.as_json:
                 self._show(guidance)
@@ -49,7 +59,7 @@ class Talk:
             try:
                 line = input(self._prompt(guidance))
             except (EOFError, KeyboardInterrupt):
-                self._say(words("Left here; nothing is lost. Start again to go on."))
+                self._left()
                 return
             try:
                 if not self._handle(guidance, line):
@@ -57,6 +67,69 @@ class Talk:
             except ClampwrightError as error:
                 self._say(error.message)
         self._closing()
+
+    def _left(self) -> None:
+        self._say(words("Left here; nothing is lost. Start again to go on."))
+
+    def _prepared(self, guidance: Guidance) -> bool:
+        """Say what of the preparation list is open; False when the person leaves.
+
+        Where life or limb depends on the joint, the work goes on only when the list is settled or
+        a reason is given.
+        """
+        from clampwright.bench.preparing import open_points
+        from clampwright.work.preparation import must_be_settled
+
+        key = guidance.key
+        if self.as_json:  # a program is told with each pull, and asks its own people
+            return True
+        while points := open_points(self.session, key):
+            names = (key.joint, *(point.name for point in points))
+            if names not in self._told_of:
+                self._tell_open(guidance, names[1:])
+                self._told_of.add(names)
+            if not must_be_settled(guidance.joint):
+                return True
+            try:
+                line = input(text_of(_GO_ON) + " ")
+            except (EOFError, KeyboardInterrupt):
+                return False
+            if line.strip().casefold() in {"q", "quit"}:
+                return False
+            self._settled(guidance, line.strip())
+        return True
+
+    def _open(self, guidance: Guidance) -> list[str]:
+        from clampwright.bench.preparing import open_points
+
+        return [point.name for point in open_points(self.session, guidance.key)]
+
+    def _settled(self, guidance: Guidance, line: str) -> None:
+        """Go through the list, or note why the work goes on without it."""
+        from clampwright.bench.preparing import pass_over
+        from clampwright.cli.prepare import go_through
+
+        letter, _, rest = line.partition(" ")
+        if letter.casefold() == "p":
+            go_through(self.session, guidance.joint.id)
+        elif letter.casefold() == "y":
+            try:
+                pass_over(self.session, guidance.key, rest)
+            except ClampwrightError as error:
+                self._say(error.message)
+        else:
+            for sentence in _ON_HELP:
+                self._say(sentence)
+
+    def _tell_open(self, guidance: Guidance, names: tuple[str, ...]) -> None:
+        self._say(
+            words(
+                "Preparation of {joint}, {count} points open (p goes through them): {names}",
+                joint=guidance.joint.title,
+                count=len(names),
+                names=", ".join(name.replace("_", " ") for name in names),
+            )
+        )
 
     def _agreed(self) -> bool:
         """Ask before the first pull of a job that the check would stop."""
@@ -124,7 +197,7 @@ class Talk:
 
     def _show(self, guidance: Guidance) -> None:
         if self.as_json:
-            print_json(guidance_json(guidance))
+            print_json({**guidance_json(guidance), "preparation_open": self._open(guidance)})
             return
         for line in guidance_lines(guidance):
             click.echo(line)

@@ -112,25 +112,37 @@ def view_of(place: House, job: str, view: View, in_hand: str | None = None) -> d
 
 def put_pull(request: Request, job: Job, entry: Entry, sent: PullIn) -> Response:
     """Take one pull: 201 when new, 200 when it was here already, 409 when the id is taken."""
-    return _put(request, job, entry, entries.pull(sent))
+    return put(request, job, entry, entries.pull(sent))
 
 
 def put_acceptance(request: Request, job: Job, entry: Entry, sent: AcceptIn) -> Response:
     """Go on in spite of a verdict, with the reason."""
-    return _put(request, job, entry, entries.acceptance(sent))
+    return put(request, job, entry, entries.acceptance(sent))
 
 
 def put_restart(request: Request, job: Job, entry: Entry, sent: RestartIn) -> Response:
     """Note that a fastener was loosened and begins anew."""
-    return _put(request, job, entry, entries.restart(sent))
+    return put(request, job, entry, entries.restart(sent))
 
 
 def put_closing(request: Request, job: Job, entry: Entry, sent: CloseIn) -> Response:
     """Close a job when nothing is left to do."""
-    return _put(request, job, entry, entries.closing(sent))
+    return put(request, job, entry, entries.closing(sent))
 
 
-def _put(request: Request, job: str, entry: str, one: entries.Incoming) -> Response:
+def put(request: Request, job: str, entry: str, one: entries.Incoming) -> Response:
+    """Take an entry of a device: 201 when new, 200 when it was here already.
+
+    Parameters
+    ----------
+    request : Request
+    job, entry : str
+    one : Incoming
+
+    Returns
+    -------
+    Response
+    """
     place = house(request)
     with place.desk.working(job) as session:
         new = entries.take(session, entry, one)

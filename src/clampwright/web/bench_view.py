@@ -16,6 +16,7 @@ from clampwright.words import words
 from clampwright.work.fold import JobState, Pull, PullKey
 from clampwright.work.job import Job
 from clampwright.work.plan import JointPlan, Plan
+from clampwright.work.preparation import must_be_settled, open_before
 
 
 def bench_view(
@@ -56,6 +57,7 @@ def bench_view(
         "places": {joint.joint.id: _places(joint, view) for joint in plan.joints},
         "map": map_of(plan, state, now, view) if now else "",
         "last": _last(state, now),
+        "preparation": _preparation(plan, state, now),
     }
 
 
@@ -148,6 +150,19 @@ def map_of(plan: Plan, state: JobState, now: PullKey, view: View) -> str:
         view=view,
         live=True,
     )
+
+
+def _preparation(plan: Plan, state: JobState, now: PullKey | None) -> dict[str, Any] | None:
+    """Return what is open of the preparation list before the present pull; None where nothing."""
+    if now is None or not (found := open_before(plan, state, now)):
+        return None
+    return {
+        "joint": now.joint,
+        "stage": now.stage,
+        "open": len(found),
+        "points": [say(point.say) for point in found],
+        "must": must_be_settled(plan.joint(now.joint).joint),
+    }
 
 
 def _last(state: JobState, now: PullKey | None) -> dict[str, Any] | None:

@@ -8,11 +8,13 @@ from typing import Any, Literal
 
 from clampwright.web import (
     api,
+    before_pull,
     drawer_pages,
     formula_pages,
     line_pages,
     pages,
     plan_charts,
+    preparation_pages,
     studies,
 )
 from clampwright.web.live import live
@@ -43,6 +45,7 @@ WAYS: tuple[Way, ...] = (
     Way("/jobs/{job}", pages.job),
     Way("/jobs/{job}/pull", pages.pull),
     Way("/jobs/{job}/charts/{joint}/{show}.svg", plan_charts.chart),
+    Way("/jobs/{job}/preparation", preparation_pages.preparation_page),
     Way("/jobs/{job}/record", pages.record),
     Way("/jobs/{job}/record.json", pages.record_json),
     Way("/jobs/{job}/record.txt", pages.record_txt),
@@ -66,6 +69,9 @@ WAYS: tuple[Way, ...] = (
     Way("/api/jobs/{job}/pulls/{entry}", api.put_pull, "PUT", "api"),
     Way("/api/jobs/{job}/pulls/{entry}/chart", api.chart, kind="api"),
     Way("/api/jobs/{job}/pulls/{entry}/chart.svg", api.chart_svg, kind="api"),
+    Way("/api/jobs/{job}/preparation", before_pull.preparation, kind="api"),
+    Way("/api/jobs/{job}/preparations/{entry}", before_pull.put_point, "PUT", "api"),
+    Way("/api/jobs/{job}/passings/{entry}", before_pull.put_passing, "PUT", "api"),
     Way("/api/jobs/{job}/acceptances/{entry}", api.put_acceptance, "PUT", "api"),
     Way("/api/jobs/{job}/restarts/{entry}", api.put_restart, "PUT", "api"),
     Way("/api/jobs/{job}/closings/{entry}", api.put_closing, "PUT", "api"),

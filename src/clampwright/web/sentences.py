@@ -17,6 +17,7 @@ PAGE: Mapping[str, Words] = MappingProxyType(
         "open_it": words("Begin this job"),
         "open_in_spite": words("Begin in spite of what is to be settled"),
         "to_bench": words("To the bench"),
+        "preparation": words("Before the first pull"),
         "look_at_plan": words("Plan"),
         "record": words("Record"),
         "invented": words("Invented for demonstration: not for any real machine."),
@@ -155,6 +156,14 @@ SCRIPT: Mapping[str, Words] = MappingProxyType(
         "unit_of_scale": words("Scale that was read"),
         "records": words("It records by itself. Or: {question}"),
         "simulate": words("Simulated pull"),
+        # before a pull
+        "prepare_first": words("Before the first pull"),
+        "prepare_about": words(
+            "Life or limb depends on this joint: {count} points of the preparation list are open."
+        ),
+        "prepare_more": words("and {count} more"),
+        "prepare_list": words("Go through the list"),
+        "prepare_open": words("Preparation: {count} open"),
         # sending
         "sending": words("Kept here. Sending …"),
         "unsent_none": words("All sent"),

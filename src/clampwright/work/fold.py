@@ -92,6 +92,31 @@ class Pull:
 
 
 @dataclass(frozen=True, slots=True)
+class Settled:
+    """What became of a point of the preparation list.
+
+    Parameters
+    ----------
+    entry : str
+        Id of its entry.
+    how : str
+        ``ticked``, ``chosen``, ``answered`` or ``skipped``.
+    answer : str
+        The option chosen, or the person's own words.
+    reason : str
+        Why it was skipped.
+    body : mapping
+        The whole body, for reports.
+    """
+
+    entry: str
+    how: str
+    answer: str
+    reason: str
+    body: Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
 class JobState:
     """How far a job has come.
 
@@ -108,6 +133,10 @@ class JobState:
         Bodies of the entries by which a person took another tool than the plan said.
     read_backs : tuple of mapping
         Bodies of the entries in which a second person told what stands on a scale.
+    settled_points : mapping of (str, str) to Settled
+        Of the preparation lists, by joint and point; the last answer counts.
+    passed_over : mapping of (str, str) to str
+        Points that were open when a person went on, with the reason.
     """
 
     opened: Mapping[str, Any] | None = None
@@ -117,6 +146,8 @@ class JobState:
     latest: Mapping[PullKey, Pull] = field(default_factory=dict)
     overrules: tuple[Mapping[str, Any], ...] = ()
     read_backs: tuple[Mapping[str, Any], ...] = ()
+    settled_points: Mapping[tuple[str, str], Settled] = field(default_factory=dict)
+    passed_over: Mapping[tuple[str, str], str] = field(default_factory=dict)
 
     def settled(self, key: PullKey) -> bool:
         """Return whether a pull is done, so that the work may go on."""
@@ -212,6 +243,19 @@ def _closed(state: JobState, _entry: Entry) -> JobState:
     return replace(state, closed=True)
 
 
+def _point_settled(state: JobState, entry: Entry) -> JobState:
+    body = entry["body"]
+    settled = Settled(entry["id"], body["how"], body["answer"], body["reason"], body)
+    key = (body["joint"], body["point"])
+    return replace(state, settled_points={**state.settled_points, key: settled})
+
+
+def _passed_over(state: JobState, entry: Entry) -> JobState:
+    body = entry["body"]
+    names = {(body["joint"], name): body["reason"] for name in body["open"]}
+    return replace(state, passed_over={**state.passed_over, **names})
+
+
 def _with_pulls(state: JobState, pulls: Iterable[Pull]) -> JobState:
     kept = tuple(pulls)
     return replace(state, pulls=kept, latest={p.key: p for p in kept if not p.voided})
@@ -225,4 +269,6 @@ _RULES = {
     "tool_overruled": _overruled,
     "setting_read_back": _read_back,
     "job_closed": _closed,
+    "preparation_settled": _point_settled,
+    "preparation_passed_over": _passed_over,
 }

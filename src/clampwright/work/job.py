@@ -140,6 +140,8 @@ class Joint:
         ``new`` or ``used``: which fasteners are fitted; empty where nobody said.
     parts : Parts
         What is known of the thread they go into and of the face under the head.
+    has : tuple of str
+        What belongs to the joint, in the words of `clampwright.procedure.preparation.features`.
     """
 
     id: str
@@ -159,6 +161,7 @@ class Joint:
     adapter: str | None = None
     fitted: str = ""
     parts: Parts = field(default_factory=Parts)
+    has: tuple[str, ...] = ()
 
     def fasteners_of(self, stage: Stage) -> tuple[int, ...]:
         """Return the fastener numbers a stage applies to.

@@ -15,9 +15,11 @@ from clampwright.errors import BadFile, ClampwrightError, Missing
 from clampwright.joint.model import Fastening
 from clampwright.joint.stripping import STEEL_SHEAR
 from clampwright.procedure.check_parts import Engagement, Parts
+from clampwright.procedure.preparation import features
 from clampwright.procedure.reader import read
 from clampwright.procedure.toml_form import StageTable, stages_from_tables
 from clampwright.standards import FrictionCondition
+from clampwright.standards.tables import nearest
 from clampwright.tomlfile import FileModel, read_toml
 from clampwright.units import parse_quantity
 from clampwright.words import words
@@ -207,6 +209,7 @@ class JointTable(FileModel):
     fitted: Literal["new", "used"] | None = None
     under_head: str | None = None
     engagement: EngagementTable | None = None
+    has: tuple[str, ...] = ()
 
 
 class RulesTable(FileModel):
@@ -312,6 +315,7 @@ def _joint(table: JointTable, own: Sequence[FrictionCondition], shelf: Shelf) ->
         adapter=table.adapter,
         fitted=table.fitted or "",
         parts=_parts(table, thread),
+        has=_features(table.has),
     )
     _check_numbers(joint)
     return joint
@@ -391,6 +395,21 @@ def _fastening(
         prevailing_torque=prevailing,
     )
     return _with_stiffness(fastening, table.stiffness)
+
+
+def _features(names: tuple[str, ...]) -> tuple[str, ...]:
+    known = list(features())
+    strange = next((name for name in names if name not in known), None)
+    if strange is not None:
+        raise Missing(
+            words(
+                "has names {name!r}, which the preparation list does not know; it knows {known}",
+                name=strange,
+                known=", ".join(nearest(strange, known) or known),
+            ),
+            needed="has",
+        )
+    return names
 
 
 def _parts(table: JointTable, thread: standards.Thread | None) -> Parts:

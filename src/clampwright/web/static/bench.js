@@ -2,6 +2,7 @@
 // server and in the outbox; this page only shows both, so that it can be loaded again at any time.
 
 import { keepAwake } from "./awake.js";
+import { BeforePull, preparationOf } from "./before-pull.js";
 import { dataOf, fill, make } from "./dom.js";
 import { acceptanceEntry, closingEntry, pullEntry, restartEntry } from "./entries.js";
 import { SomethingHappened } from "./happened.js";
@@ -43,12 +44,13 @@ class BenchPage extends HTMLElement {
   #answer = new PullAnswer();
   #gauge = new LiveGauge();
   #verdict = new PullVerdict();
+  #before = new BeforePull();
   #happened = new SomethingHappened();
   #card = new SettingCard();
   #ways = make("div", { class: "ways" });
   #ahead = new PullsAhead();
   #notice = make("p", { class: "notice", role: "alert", hidden: true });
-  /** What is on the page now. @type {"pull" | "result" | "live" | "end"} */
+  /** What is on the page now. @type {"pull" | "result" | "live" | "end" | "before"} */
   #mode = "pull";
   /** The verdict that is shown, if one is. @type {Verdict | null} */
   #shown = null;
@@ -65,7 +67,8 @@ class BenchPage extends HTMLElement {
 
   connectedCallback() {
     const hands = make("section", { class: "hands" });
-    fill(hands, this.#notice, this.#answer, this.#gauge, this.#verdict, this.#ways, this.#ahead);
+    fill(hands, this.#notice, this.#answer, this.#gauge, this.#verdict, this.#before);
+    hands.append(this.#ways, this.#ahead);
     fill(this, this.#work, hands, this.#happened, this.#card);
     this.addEventListener("answer", (event) => void this.#answered(detail(event)));
     this.addEventListener("act", (event) => void this.#acted(detail(event)));
@@ -102,6 +105,7 @@ class BenchPage extends HTMLElement {
     this.#asked = now;
     const last = this.#bench.last;
     if (!now) this.#end();
+    else if (this.#mustPrepare(now)) this.#listFirst(now, open);
     else if (last && same(now, last) && this.#shown?.entry !== last.entry) this.#showVerdict(last);
     else this.#pull(now, open);
   }
@@ -118,7 +122,7 @@ class BenchPage extends HTMLElement {
   }
 
   /**
-   * @param {"pull" | "result" | "live" | "end"} mode
+   * @param {"pull" | "result" | "live" | "end" | "before"} mode
    */
   #set(mode) {
     if (mode !== this.#mode || mode !== "live") this.#rest();
@@ -126,6 +130,7 @@ class BenchPage extends HTMLElement {
     this.dataset["mode"] = mode;
     this.#answer.hidden = mode !== "pull";
     this.#gauge.hidden = mode !== "live";
+    this.#before.hidden = mode !== "before";
     this.#verdict.hidden = mode !== "result" && mode !== "end";
   }
 
@@ -178,7 +183,35 @@ class BenchPage extends HTMLElement {
       way(say("happened"), () => this.#ask(null)),
       step.tool?.setting && way(say("card"), () => void this.#showCard(step)),
       step.simulated && way(say("simulate"), () => void this.#simulate()),
+      this.#toList(),
     );
+  }
+
+  /** The way to the preparation list while something of it is open. */
+  #toList() {
+    const list = this.#bench.preparation;
+    if (!list) return null;
+    const text = say("prepare_open", { count: list.open });
+    return make("a", { class: "button", href: preparationOf(this.#bench.job.id) }, text);
+  }
+
+  /** Whether nothing is pulled here before the preparation list is settled. @param {Key} now */
+  #mustPrepare(now) {
+    const list = this.#bench.preparation;
+    return Boolean(list?.must) && list?.joint === now[0] && now[1] >= list.stage;
+  }
+
+  /**
+   * @param {Key} now
+   * @param {Key[]} open
+   */
+  #listFirst(now, open) {
+    const [step, list] = [this.#step(now), this.#bench.preparation];
+    if (!step || !list) return;
+    this.#describe(now, step, open);
+    fill(this.#ways);
+    this.#before.showList(this.#bench.job.id, list);
+    this.#set("before");
   }
 
   #end() {
@@ -361,7 +394,7 @@ class BenchPage extends HTMLElement {
     const wasClosed = this.#bench.job.closed;
     this.#bench = answer.data;
     const reopened = this.#bench.ahead.length > 0 || this.#bench.job.closed !== wasClosed;
-    if (this.#mode === "pull") this.#moved();
+    if (this.#mode === "pull" || this.#mode === "before") this.#moved();
     else if (this.#mode === "end" && reopened) this.#now();
     else if (this.#mode === "result" && this.#shown) {
       this.#ahead.show(this.#bench, keyOf(this.#shown), openHere(this.#bench, outbox.items));

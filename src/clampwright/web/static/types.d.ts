@@ -75,6 +75,17 @@ export interface Bench {
   places: Record<string, Record<string, string>>;
   map: string;
   last: Verdict | null;
+  /** What is open of the preparation list before the present pull. */
+  preparation: Preparation | null;
+}
+
+export interface Preparation {
+  joint: string;
+  stage: number;
+  open: number;
+  points: string[];
+  /** Nothing is pulled while it is open and nobody gave a reason. */
+  must: boolean;
 }
 
 export type Reading =
@@ -88,7 +99,7 @@ export interface Item {
   counter?: number;
   id: string;
   job: string;
-  /** Address part of its kind: pulls, acceptances, restarts, closings. */
+  /** Address part of its kind: pulls, acceptances, restarts, closings, preparations, passings. */
   way: string;
   body: Record<string, unknown>;
   /** What the device's clock said, RFC 3339. */
