@@ -23,6 +23,7 @@ from clampwright.report.prepared import prepared_words
 from clampwright.store.log import Store
 from clampwright.words import from_data, words
 from clampwright.work.fold import JobState, Pull, fold
+from clampwright.work.likeness import odd_ones
 from clampwright.work.provenance import provenance
 
 
@@ -240,6 +241,8 @@ def _joint(joint: dict[str, Any], state: JobState, names: Mapping[str, str]) -> 
         for pull in state.pulls:
             if (pull.key.joint, pull.key.stage) == (joint["id"], stage["number"]):
                 yield from _pull(pull)
+        for odd in odd_ones(state, joint["id"], stage["number"]):
+            yield f"   {say(odd)}"
 
 
 def _second_looks(joint: str, stage: int, state: JobState) -> Iterator[str]:

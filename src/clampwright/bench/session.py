@@ -37,6 +37,7 @@ from clampwright.work.given import given_for
 from clampwright.work.guide import Guidance, next_pull
 from clampwright.work.jobfile import load_job
 from clampwright.work.judge import Judgement, judge_pull
+from clampwright.work.likeness import with_the_unusual
 from clampwright.work.pinned import pinned
 from clampwright.work.plan import StagePlan, direction_of, plan_job
 from clampwright.work.readings import Reading, TraceReading
@@ -91,6 +92,9 @@ class Session:
         Where traces are kept.
     state : JobState, optional
         The job as the store has it now, where the caller keeps it folded.
+    others : sequence of JobState
+        Other jobs of the workshop, where the caller keeps them folded: what is ordinary for a joint
+        is learnt from all jobs on it.
 
     Raises
     ------
@@ -99,9 +103,16 @@ class Session:
     """
 
     def __init__(
-        self, store: Store, job_id: str, papers: Papers, *, state: JobState | None = None
+        self,
+        store: Store,
+        job_id: str,
+        papers: Papers,
+        *,
+        state: JobState | None = None,
+        others: Sequence[JobState] = (),
     ) -> None:
         self.store, self.job_id, self.papers = store, job_id, papers
+        self._others = tuple(others)
         self.state = fold(store.entries(job=job_id)) if state is None else state
         if self.state.opened is None:
             raise Missing(
@@ -233,7 +244,7 @@ class Session:
             tool,
             already=self.state.turned_already(key),
         )
-        found = judge_trace(trace, given)
+        found = with_the_unusual(judge_trace(trace, given), self.state, key, *self._others)
         return TraceReading(self.papers.keep(data), found)
 
     def take(

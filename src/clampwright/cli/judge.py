@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
-from typing import IO, TYPE_CHECKING
+from typing import IO, TYPE_CHECKING, Any
 
 import click
 
@@ -41,6 +43,19 @@ if TYPE_CHECKING:
     help="How to read lines of a form of their own: a TOML file, or as 'torque 2 N·m; angle 3 deg; "
     "time 1 ms'. Without --given it is tried on TRACE and what was read is shown.",
 )
+@click.option(
+    "--set",
+    "as_set",
+    is_flag=True,
+    help="With --batch: the pulls are the fasteners of one joint; tell at the end which differ.",
+)
+@click.option(
+    "--good",
+    help="Learn from earlier pulls of this fastening what is ordinary: a list as for --batch.",
+)
+@click.option(
+    "--tuning", help="TOML file with criteria and priors of your own, each with its source."
+)
 @click.option("--chart", help="Write the pull as an SVG drawing, torque over angle.")
 @click.option("--time-chart", help="Write the pull as an SVG drawing, torque over time.")
 @json_option
@@ -50,6 +65,9 @@ def command(
     given: str | None,
     batch: str | None,
     lines: str | None,
+    as_set: bool,
+    good: str | None,
+    tuning: str | None,
     chart: str | None,
     time_chart: str | None,
     as_json: bool,
@@ -61,25 +79,61 @@ def command(
     read, 1 when one could not; each answer stands on a line of its own.
     """
     form = None if lines is None else line_form(lines)
-    if batch is not None:
-        raise SystemExit(_batch(batch, given, form))
-    if trace is None or (given is None and form is None):
+    if as_set and batch is None:
+        raise click.UsageError("--set goes with --batch.")
+    if batch is None and (trace is None or (given is None and form is None)):
         raise click.UsageError("Name a TRACE and --given, or --batch.")
-    if given is None:
-        _try_lines(trace, form, as_json=as_json)
-        return
+    from clampwright.trace.tuning import in_force, tuning_from_toml
+
+    own = None if tuning is None else tuning_from_toml(read_file(tuning), tuning)
+    with in_force(own):
+        if batch is not None:
+            raise SystemExit(_batch(batch, given, form, as_set=as_set))
+        assert trace is not None  # noqa: S101 - checked above; this tells mypy
+        if given is None:
+            _try_lines(trace, form, as_json=as_json)
+            return
+        verdict = _one(trace, given, good, form, charts=(chart, time_chart))
+    told = own.told() if own else []
+    if as_json:
+        print_json(verdict.as_json() | ({"own": [str(one) for one in told]} if told else {}))
+    else:
+        _show(verdict)
+        for sentence in told:
+            click.echo(text_of(sentence))
+    raise SystemExit(DONE if verdict.verdict == "within" else FINDING)
+
+
+def _one(
+    trace: str,
+    given: str,
+    good: str | None,
+    form: LineForm | None,
+    *,
+    charts: tuple[str | None, str | None],
+) -> TraceVerdict:
     from clampwright.trace.given import given_from_json
-    from clampwright.trace.verdict import judge
 
     known = given_from_json(read_text(given), given)
     pull = _read(trace, form)
+    verdict = _judged(pull, known, good, form)
+    _draw(pull, known, verdict, *charts)
+    return verdict
+
+
+def _judged(pull: Trace, known: Given, good: str | None, form: LineForm | None) -> TraceVerdict:
+    """Judge a pull; with good ones before it, say what of it is unusual."""
+    from clampwright.trace.verdict import judge
+
     verdict = judge(pull, known)
-    _draw(pull, known, verdict, chart, time_chart)
-    if as_json:
-        print_json(verdict.as_json())
-    else:
-        _show(verdict)
-    raise SystemExit(DONE if verdict.verdict == "within" else FINDING)
+    if good is None:
+        return verdict
+    from clampwright.trace.learned import learned, remembered
+
+    with _opened(good) as file:
+        answers = [one for one in _answers(good, file, known, form) if "error" not in one]
+    ordinary = learned(remembered(one) for one in answers)
+    return replace(verdict, reasons=(*verdict.reasons, *ordinary.unusual(verdict)))
 
 
 def _read(path: str, form: LineForm | None) -> Trace:
@@ -104,25 +158,55 @@ def _opened(path: str) -> IO[bytes]:
         ) from error
 
 
-def _batch(path: str, given: str | None, form: LineForm | None) -> int:
-    from clampwright.trace.batch import judged_archive, judged_list
+def _batch(path: str, given: str | None, form: LineForm | None, *, as_set: bool) -> int:
     from clampwright.trace.given import given_from_json
-    from clampwright.trace.parquet import MAGIC
 
     known = None if given is None else given_from_json(read_text(given), given)
-    status = DONE
+    status, kept = DONE, []
     with _opened(path) as file:
-        archive = file.read(len(MAGIC)) == MAGIC
-        file.seek(0)
-        if archive:
-            answers = judged_archive(file, _needed(known, path), path)
-        else:
-            folder = Path() if path == "-" else Path(path).parent
-            answers = judged_list(file, lambda name: _read(str(folder / name), form), path, known)
-        for answer in answers:
+        for answer in _answers(path, file, known, form):
             status = FINDING if "error" in answer else status
             print_json(answer)
+            if as_set and "error" not in answer:
+                kept.append({key: answer[key] for key in _OF_A_SET if key in answer})
+    if as_set:
+        _tell_set(kept)
     return status
+
+
+_OF_A_SET = (
+    "id",
+    "verdict",
+    "pattern",
+    "fault",
+    "turned_after_snug_deg",
+    "final_torque_nm",
+    "slope_nm_per_deg",
+    "uncertainty",
+)
+"""What is kept of each answer until all are known."""
+
+
+def _answers(
+    path: str, file: IO[bytes], known: Given | None, form: LineForm | None
+) -> Iterator[dict[str, Any]]:
+    from clampwright.trace.batch import judged_archive, judged_list
+    from clampwright.trace.parquet import MAGIC
+
+    archive = file.read(len(MAGIC)) == MAGIC
+    file.seek(0)
+    if archive:
+        return judged_archive(file, _needed(known, path), path)
+    folder = Path() if path == "-" else Path(path).parent
+    return judged_list(file, lambda name: _read(str(folder / name), form), path, known)
+
+
+def _tell_set(answers: list[dict[str, Any]]) -> None:
+    from clampwright.trace.learned import odd_ones_out, remembered
+
+    pulls = {str(one["id"]): remembered(one) for one in answers}
+    odd = odd_ones_out(pulls, ("turned_after_snug", "final_torque", "slope"))
+    print_json({"set": len(pulls), "odd": [one.as_json() for one in odd]})
 
 
 def _needed(given: Given | None, path: str) -> Given:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
+from typing import Any
 
 import numpy as np
 
@@ -138,6 +139,45 @@ def learned(verdicts: Iterable[TraceVerdict]) -> Learned:
     return Learned(MappingProxyType(found))
 
 
+def remembered(found: Mapping[str, Any], verdict: str | None = None) -> TraceVerdict:
+    """Return the figures of a verdict from its plain form, as a batch or a log holds it.
+
+    Parameters
+    ----------
+    found : mapping
+        As made by `TraceVerdict.as_json`; numbers may be decimal strings.
+    verdict : str, optional
+        What the pull was judged to be in the end; that of `found` if not given.
+
+    Returns
+    -------
+    TraceVerdict
+        Without reasons and strokes.
+
+    Examples
+    --------
+    >>> remembered({"verdict": "within", "pattern": "normal", "fault": False,
+    ...             "slope_nm_per_deg": "1.25"}).slope
+    1.25
+    """
+
+    def number(name: str) -> float | None:
+        value = found.get(name)
+        return None if value is None else float(value)
+
+    return TraceVerdict(
+        verdict or found["verdict"],
+        found["pattern"],
+        fault=found["fault"],
+        reasons=(),
+        final_torque=number("final_torque_nm"),
+        turned_after_snug=number("turned_after_snug_deg"),
+        slope=number("slope_nm_per_deg"),
+        clamp=number("clamp_n"),
+        uncertainty={name: float(u) for name, u in (found.get("uncertainty") or {}).items()},
+    )
+
+
 _KEYS = {
     "slope": "slope_nm_per_deg",
     "turned_after_snug": "turned_after_snug_deg",
@@ -148,7 +188,8 @@ _KEYS = {
 
 def _ordinary(values: Floats, u: float) -> Ordinary:
     middle = float(np.median(values))
-    spread = max(1.4826 * float(np.median(np.abs(values - middle))), u)
+    least = max(u, limit("learn_u_rel") * abs(middle))
+    spread = max(1.4826 * float(np.median(np.abs(values - middle))), least)
     room = limit("learn_room") * spread
     return Ordinary(middle, middle - room, middle + room, len(values))
 
@@ -159,8 +200,8 @@ class OddOneOut:
 
     Parameters
     ----------
-    fastener : int
-        Its number.
+    fastener : int or str
+        Its number, or the name of its pull.
     feature : str
         In what: ``turned_after_snug``, ``final_torque`` or ``slope``.
     value, middle : float
@@ -171,12 +212,24 @@ class OddOneOut:
         Score from which on it counts, for this many fasteners.
     """
 
-    fastener: int
+    fastener: int | str
     feature: str
     value: float
     middle: float
     score: float
     limit: float
+
+    def as_json(self) -> dict[str, Any]:
+        """Return it as plain data, with the sentence in English."""
+        return {
+            "id": self.fastener,
+            "feature": _KEYS[self.feature],
+            "value": self.value,
+            "middle": self.middle,
+            "score": round(self.score, 3),
+            "limit": round(self.limit, 3),
+            "told": str(self.told),
+        }
 
     @property
     def told(self) -> Words:
@@ -192,14 +245,15 @@ class OddOneOut:
 
 
 def odd_ones_out(
-    verdicts: Mapping[int, TraceVerdict], features: Sequence[str] = ("turned_after_snug", "slope")
+    verdicts: Mapping[int, TraceVerdict] | Mapping[str, TraceVerdict],
+    features: Sequence[str] = ("turned_after_snug", "slope"),
 ) -> list[OddOneOut]:
     """Find the fasteners of one joint that differ from the others.
 
     Parameters
     ----------
-    verdicts : mapping of int to TraceVerdict
-        By the number of the fastener; all of one kind and one stage.
+    verdicts : mapping of int or str to TraceVerdict
+        By the number of the fastener or the name of its pull; all of one kind and one stage.
     features : sequence of str
         What is compared.
 
@@ -210,8 +264,8 @@ def odd_ones_out(
 
     Notes
     -----
-    By `clampwright.joint.outliers.modified_z`; differences smaller than the stated uncertainty do
-    not count, so that alike readings do not make an ordinary one stand out.
+    By `clampwright.joint.outliers.modified_z`; differences smaller than the stated uncertainty, or
+    than a few percent, do not count, so that alike readings do not make an ordinary one stand out.
     """
     found = []
     for feature in features:
@@ -227,6 +281,6 @@ def odd_ones_out(
         found += [
             OddOneOut(number, feature, float(value), middle, float(score), most)
             for (number, value), score in zip(known.items(), scores, strict=True)
-            if abs(score) > most
+            if abs(score) > most and abs(value - middle) >= limit("odd_share") * abs(middle)
         ]
     return sorted(found, key=lambda one: -abs(one.score))

@@ -11,6 +11,7 @@ from __future__ import annotations
 import csv
 import math
 from collections.abc import Mapping
+from contextvars import ContextVar
 from functools import lru_cache
 from importlib import resources
 from types import MappingProxyType
@@ -24,6 +25,8 @@ from clampwright.trace.patterns import PATTERNS
 from clampwright.trace.seen import Seen
 from clampwright.words import words
 
+OWN_PRIORS: ContextVar[Mapping[str, float]] = ContextVar("own priors", default=MappingProxyType({}))
+"""Priors of a person's own that are in force just now; see `clampwright.trace.tuning`."""
 EVIDENCE = ("slope", "angle", "grown", "rough", "running", "drop")
 """Names of the features that are weighed."""
 
@@ -84,7 +87,7 @@ def likelihoods(
     >>> found["slip_off"] > 0.7, round(sum(found.values()), 9)
     (True, 1.0)
     """
-    weights = table_of_priors() if priors is None else priors
+    weights = {**table_of_priors(), **OWN_PRIORS.get()} if priors is None else priors
     prior = np.array([max(weights.get(pattern, 0.0), 0.0) for pattern in PATTERNS])
     if not prior.any():
         raise ClampwrightError(words("at least one pattern needs a prior above 0"))

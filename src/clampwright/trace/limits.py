@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Mapping
+from contextvars import ContextVar
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
@@ -29,6 +30,10 @@ class Limit:
     unit: str
     meaning: str
     source: str
+
+
+OWN: ContextVar[Mapping[str, Limit]] = ContextVar("own limits", default=MappingProxyType({}))
+"""Criteria of a person's own that are in force just now; see `clampwright.trace.tuning`."""
 
 
 @lru_cache(maxsize=1)
@@ -57,7 +62,7 @@ def limits() -> Mapping[str, Limit]:
 
 
 def limit(name: str) -> float:
-    """Return the value of one criterion.
+    """Return the value of one criterion: one's own while it is in force, else the table's.
 
     Parameters
     ----------
@@ -69,4 +74,5 @@ def limit(name: str) -> float:
     float
         In the unit the table names.
     """
-    return limits()[name].value
+    own = OWN.get().get(name)
+    return limits()[name].value if own is None else own.value

@@ -172,7 +172,8 @@ class Desk:
         """
         with self.writing() as store:
             state = self._known.jobs.get(job, JobState())
-            yield Session(store, job, self.place.papers, state=state)
+            others = [one for name, one in self._known.jobs.items() if name != job]
+            yield Session(store, job, self.place.papers, state=state, others=others)
 
     def _opened(self, *, create: bool) -> Store:
         until = time.monotonic() + self._patience

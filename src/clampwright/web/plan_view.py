@@ -18,6 +18,7 @@ from clampwright.web.step_view import LOOSENING, choice_of
 from clampwright.words import Words, from_data, words
 from clampwright.work.describe import describe, tool_name
 from clampwright.work.fold import JobState, PullKey
+from clampwright.work.likeness import odd_ones
 from clampwright.work.plan import JointPlan, Plan, StagePlan, direction_of
 
 HARM = {
@@ -150,6 +151,7 @@ def _stage(planned: StagePlan, whole: JointPlan, state: JobState) -> dict[str, A
         "clamp": _clamp(planned),
         "done": sum(state.settled(key) for key in keys),
         "pulls": planned.pulls,
+        "odd": [as_sentence(say(one)) for one in odd_ones(state, joint.id, planned.number)],
         "others": [
             {
                 "name": tool_name(one),

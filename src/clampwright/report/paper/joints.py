@@ -16,6 +16,7 @@ from clampwright.report.svg import PAPER
 from clampwright.report.view import Turning
 from clampwright.words import Words, words
 from clampwright.work.fold import Pull
+from clampwright.work.likeness import odd_ones
 from clampwright.work.provenance import provenance, shelved_for
 from clampwright.work.sequence import WHOLE_JOINT
 
@@ -152,6 +153,7 @@ def _stage(material: Material, joint: Plain, stage: Plain, curves: Curves) -> Se
         limits_words(stage["limits"]),
         clamp_words(stage.get("clamp")),
         words("Done on {day}.", day=day) if day else None,
+        *odd_ones(material.state, joint["id"], stage["number"]),
     )
     due = stage["number"] in {one["number"] for one in later_stages(material, joint)}
     missing = [k.fastener for k in keys_of(joint, stage) if k not in material.state.latest]
