@@ -55,7 +55,8 @@ def job(
 
 
 def slopes(count: int, seed: int = 1) -> list[float]:
-    return (1.0 + np.random.default_rng(seed).normal(0.0, 0.03, count)).tolist()
+    rng = np.random.default_rng(seed)
+    return [1.0 + float(x) for x in rng.normal(0.0, 0.03, count)]
 
 
 KEY = PullKey("cover", 1, 12)
