@@ -17,6 +17,15 @@ from clampwright.store import Store
 
 JOB = "trailer-wheel"
 FORMULA = "torque_from_clamp_long_form"
+DRAWER = (
+    "/drawer",
+    "/drawer/choose?torque=45+Nm&within=5",
+    "/drawer/coverage",
+    "/drawer/by-feel?harm=3&soft=on",
+    "/drawer/look-over?moment=job&tool=click-60",
+    "/drawer/keep-or-replace?calibration=60&new=180",
+    "/drawer/new",
+)
 MAIN = "bench-page[data-ready] .hands > :not([hidden]) .main:not(dialog *)"
 
 
@@ -38,7 +47,7 @@ def test_every_page_and_every_state_of_the_bench(
     filled = f"/formulas/{FORMULA}?{urlencode(example)}"
     page.emulate_media(color_scheme=look)  # type: ignore[arg-type]  # one of the two by parameter
     for path in ("/", f"/jobs/{JOB}", "/jobs/coupling-as-typed", "/api", "/no/such/page",
-                 "/formulas", filled, f"/formulas/{FORMULA}?clamp=x"):  # fmt: skip
+                 "/formulas", *DRAWER, filled, f"/formulas/{FORMULA}?clamp=x"):  # fmt: skip
         page.goto(nearby.address + path)
         clean(page, path)
     page.goto(f"{nearby.address}/jobs/{JOB}")

@@ -16,6 +16,7 @@ from clampwright.proof.verification import verify
 from clampwright.store import Store
 from clampwright.web.assets import TYPES, Assets
 from clampwright.web.drawer_sentences import DRAWER
+from clampwright.web.drawer_work_sentences import DRAWER_WORK
 from clampwright.web.sentences import PAGE, SCRIPT
 from clampwright.web.study_sentences import STUDY
 
@@ -23,6 +24,12 @@ PAGES = ("/", "/jobs/trailer-wheel", "/jobs/trailer-wheel/pull", "/jobs/trailer-
 PLAIN = (
     "/drawer",
     "/drawer/click-60",
+    "/drawer/choose?torque=45+Nm",
+    "/drawer/coverage",
+    "/drawer/by-feel?harm=3&soft=on",
+    "/drawer/look-over?moment=job&tool=click-60",
+    "/drawer/keep-or-replace?calibration=60&new=180",
+    "/drawer/new",
     "/api",
     "/formulas",
     "/formulas/clamp_rate",
@@ -113,7 +120,12 @@ def test_the_sentences_of_the_scripts_are_those_of_the_catalogue() -> None:
 
 def test_the_sentences_of_the_templates_are_those_of_the_catalogue() -> None:
     text = "".join(f.read_text("utf-8") for f in TEMPLATES.iterdir())
-    assert set(re.findall(r"\bwords\.(\w+)", text)) - {"js"} == {*PAGE, *DRAWER, *STUDY}
+    assert set(re.findall(r"\bwords\.(\w+)", text)) - {"js"} == {
+        *PAGE,
+        *DRAWER,
+        *DRAWER_WORK,
+        *STUDY,
+    }
 
 
 def test_what_a_person_typed_is_escaped(client: TestClient, workshop: Workshop) -> None:

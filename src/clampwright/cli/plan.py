@@ -218,6 +218,7 @@ def _show_reasons(planned: StagePlan, *, why: bool) -> None:
     from clampwright.cli.screen import console
     from clampwright.words import words
     from clampwright.work.describe import tool_name
+    from clampwright.work.tool_effect import effect_words
 
     if not planned.choices or not (why or planned.choice is None):
         return
@@ -227,5 +228,10 @@ def _show_reasons(planned: StagePlan, *, why: bool) -> None:
     for choice in planned.choices:
         mark = "+" if choice.usable else "-"
         screen.print(f"  {mark} {tool_name(choice)}", markup=False)
+        if choice.overruled:
+            taken = words("taken by a person: {reason}", reason=choice.overruled)
+            screen.print(f"      {text_of(taken)}", markup=False, highlight=False)
+        if (effect := effect_words(planned, choice)) is not None:
+            screen.print(f"      {text_of(effect)}", markup=False, highlight=False)
         for reason in choice.reasons:
             screen.print(f"      {text_of(reason)}", markup=False, highlight=False)

@@ -10,6 +10,7 @@ from clampwright.joint.narrowing import narrowing
 from clampwright.locale import say
 from clampwright.report.clamp_charts import last_band
 from clampwright.report.jointmap import joint_map
+from clampwright.report.setting_words import spoken_setting
 from clampwright.report.settingcard import setting_card
 from clampwright.report.view import Turning, View
 from clampwright.web.plan_charts import charts_view
@@ -20,6 +21,7 @@ from clampwright.work.describe import describe, tool_name
 from clampwright.work.fold import JobState, PullKey
 from clampwright.work.likeness import odd_ones
 from clampwright.work.plan import JointPlan, Plan, StagePlan, direction_of
+from clampwright.work.tool_effect import effect_words
 
 HARM = {
     1: words("Life or limb depends on this joint."),
@@ -152,15 +154,29 @@ def _stage(planned: StagePlan, whole: JointPlan, state: JobState) -> dict[str, A
         "done": sum(state.settled(key) for key in keys),
         "pulls": planned.pulls,
         "odd": [as_sentence(say(one)) for one in odd_ones(state, joint.id, planned.number)],
-        "others": [
-            {
-                "name": tool_name(one),
-                "usable": one.usable,
-                "reasons": [say(reason) for reason in one.reasons],
-            }
-            for one in planned.choices
-        ],
+        "others": [_other(planned, one) for one in planned.choices],
+        "taken": choice.overruled if choice else "",
+        "spoken": _spoken(choice),
+        "units": [scale.unit for scale in choice.tool.scales] if choice else [],
     }
+
+
+def _other(planned: StagePlan, one: Fitness) -> dict[str, Any]:
+    effect = effect_words(planned, one)
+    return {
+        "id": one.tool.id,
+        "name": tool_name(one),
+        "usable": one.usable,
+        "may": one.may_be_overruled,
+        "effect": say(effect) if effect else "",
+        "reasons": [say(reason) for reason in one.reasons],
+    }
+
+
+def _spoken(choice: Fitness | None) -> str:
+    if choice is None or choice.setting is None or not choice.tool.is_wrench:
+        return ""
+    return " ".join(as_sentence(say(one)) for one in spoken_setting(choice.tool, choice.setting))
 
 
 def _tool(planned: StagePlan, choice: Fitness | None) -> str:

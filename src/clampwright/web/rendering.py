@@ -12,6 +12,7 @@ from starlette.responses import HTMLResponse
 from clampwright.locale import language, say
 from clampwright.web.assets import Assets
 from clampwright.web.drawer_sentences import DRAWER
+from clampwright.web.drawer_work_sentences import DRAWER_WORK
 from clampwright.web.sentences import PAGE, SCRIPT
 from clampwright.web.study_sentences import STUDY
 
@@ -36,7 +37,10 @@ class Pages:
             static=assets.address,
             drawing=Markup,  # for this program's own SVG only
             language=_tag(),
-            words={key: say(sentence) for key, sentence in {**PAGE, **DRAWER, **STUDY}.items()},
+            words={
+                key: say(sentence)
+                for key, sentence in {**PAGE, **DRAWER, **DRAWER_WORK, **STUDY}.items()
+            },
             script_words={key: say(sentence.template) for key, sentence in SCRIPT.items()},
         )
 

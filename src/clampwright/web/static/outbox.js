@@ -137,7 +137,7 @@ class Outbox extends EventTarget {
 let name = null;
 
 /** @returns {Promise<string>} */
-async function deviceName() {
+export async function deviceName() {
   const fresh = () => `device-${uuid7().slice(-12)}`;
   try {
     name ??= await database.fact("device", fresh);
