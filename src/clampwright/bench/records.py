@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -22,6 +22,7 @@ from clampwright.report.pdf import record_pdf
 from clampwright.report.prepared import prepared_words
 from clampwright.store.log import Store
 from clampwright.words import from_data, words
+from clampwright.work.figures import questions
 from clampwright.work.fold import JobState, Pull, fold
 from clampwright.work.likeness import odd_ones
 from clampwright.work.provenance import provenance
@@ -208,6 +209,7 @@ def record_text(record: bytes, names: Mapping[str, str] | None = None) -> Iterat
     for joint in plan.get("joints", ()):
         yield from _joint(joint, state, names or {})
     yield from _restarts(state)
+    yield from _figures(entries)
     yield from _tools(opened, state)
     yield ""
     yield say(words("Signed state of the log:"))
@@ -323,6 +325,22 @@ def _restarts(state: JobState) -> Iterator[str]:
                 fastener=restart["fastener"],
                 joint=restart["joint"],
                 reason=restart["reason"],
+            )
+        )
+
+
+def _figures(entries: Sequence[Mapping[str, Any]]) -> Iterator[str]:
+    """Tell which figures were missing in this job, and where they were found."""
+    for one in questions(entries):
+        if one.found is None:
+            yield say(words("No figure was found for: {what}", what=one.asked["what"]))
+            continue
+        yield say(
+            words(
+                "No figure stood in the procedure for: {what}. Found: {figure} ({source})",
+                what=one.asked["what"],
+                figure=one.found["figure"],
+                source=one.found["source"],
             )
         )
 

@@ -17,6 +17,7 @@ PAGE: Mapping[str, Words] = MappingProxyType(
         "open_it": words("Begin this job"),
         "open_in_spite": words("Begin in spite of what is to be settled"),
         "to_bench": words("To the bench"),
+        "no_figure": words("No figure?"),
         "preparation": words("Before the first pull"),
         "look_at_plan": words("Plan"),
         "record": words("Record"),

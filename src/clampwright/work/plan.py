@@ -225,7 +225,8 @@ def _settled(joint: Joint) -> None:
         )
     raise Missing(
         words(
-            "{joint}: {why} Write the missing figure into the procedure",
+            "{joint}: {why} Write the missing figure into the procedure; where there is "
+            "none, stop, and say: clampwright nofigure",
             joint=joint.id,
             why=_why(procedure) or "it has no stages.",
         ),
