@@ -76,6 +76,7 @@ def test_a_locked_key_needs_its_pass_phrase(tmp_path: Path) -> None:
     with Store.open(tmp_path, create=True, pass_phrase="left over right") as store:  # noqa: S106 - invented for the test
         store.append("pull", {}, job="wheel")
         assert b"ENCRYPTED" in store.folder.key.read_bytes()
+    with Store.open(tmp_path) as store:
         with pytest.raises(Missing, match="is locked with a pass phrase"):
             store.record("wheel")
         with pytest.raises(Refused, match="does not open"):

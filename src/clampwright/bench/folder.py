@@ -169,7 +169,12 @@ def histories_in(folder: Path) -> dict[str, ToolHistory]:
 
 @contextmanager
 def open_store(
-    place: Workshop, *, create: bool = False, write: bool = True, patience: float = 5.0
+    place: Workshop,
+    *,
+    create: bool = False,
+    write: bool = True,
+    patience: float = 5.0,
+    pass_phrase: str | None = None,
 ) -> Iterator[Store]:
     """Open the log of a workshop folder, and close it again.
 
@@ -182,13 +187,21 @@ def open_store(
         Take the right to write, which only one program can have.
     patience : float
         How long to wait for a program that locks the file, s.
+    pass_phrase : str, optional
+        Opens the signing key when something is signed.
 
     Yields
     ------
     Store
     """
     try:
-        store = Store.open(place.folder, create=create, write=write, busy_seconds=patience)
+        store = Store.open(
+            place.folder,
+            create=create,
+            write=write,
+            busy_seconds=patience,
+            pass_phrase=pass_phrase,
+        )
     except BadFile as bad:
         raise _with_backup(place, bad) from bad
     with store:

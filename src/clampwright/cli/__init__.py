@@ -38,6 +38,7 @@ COMMANDS = {
     "formula": "Look up and compute one published relation.",
     "validate": "Compute every published value again and compare.",
     "store": "Back up, restore, move and check a workshop's log.",
+    "key": "Look after a workshop's signing key.",
     "serve": "Serve the pages on this machine.",
     "demo": "Show the main job in an invented workshop.",
 }

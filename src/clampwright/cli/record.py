@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from clampwright.cli.output import json_option, print_json, text_of
+from clampwright.cli.phrase import pass_phrase, phrase_option
 
 
 @click.command(
@@ -26,9 +27,17 @@ from clampwright.cli.output import json_option, print_json, text_of
 )
 @click.option("--pdf/--no-pdf", default=True, show_default=True, help="Make the paper too.")
 @click.option("--text", "as_text", is_flag=True, help="Print it to read, instead of writing it.")
+@phrase_option
 @json_option
 def command(
-    job: str, workshop: Path, out: Path | None, *, pdf: bool, as_text: bool, as_json: bool
+    job: str,
+    workshop: Path,
+    out: Path | None,
+    *,
+    phrase_file: Path | None,
+    pdf: bool,
+    as_text: bool,
+    as_json: bool,
 ) -> None:
     """Write the record of JOB (its id): JSON that `clampwright verify` can check, and a PDF."""
     from clampwright.bench.folder import Workshop, open_store
@@ -37,7 +46,7 @@ def command(
     from clampwright.words import words
 
     place = Workshop(workshop)
-    with open_store(place) as store:
+    with open_store(place, pass_phrase=pass_phrase(workshop, phrase_file)) as store:
         if as_text:
             for line in record_text(record_of(store, job), Names(workshop).all()):
                 click.echo(line)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from clampwright.cli.output import text_of
+from clampwright.cli.phrase import pass_phrase, phrase_option
 
 if TYPE_CHECKING:
     from clampwright.bench.backup import Schedule
@@ -55,6 +56,7 @@ LOOPBACK = {"127.0.0.1": socket.AF_INET, "localhost": socket.AF_INET, "::1": soc
     show_default=True,
     help="How many of the newest backups are kept.",
 )
+@phrase_option
 def command(
     *,
     workshop: Path,
@@ -63,6 +65,7 @@ def command(
     backup_to: Path | None,
     backup_every: float,
     keep: int,
+    phrase_file: Path | None,
 ) -> None:
     """Serve the pages for the bench, and the API, on this machine until stopped with Ctrl-C.
 
@@ -89,7 +92,8 @@ def command(
     backups = None
     if backup_to is not None:
         backups = Schedule(backup_to, dt.timedelta(hours=backup_every), keep)
-    serve(workshop, bound(host, port), backups)
+    phrase = pass_phrase(workshop, phrase_file)
+    serve(workshop, bound(host, port), backups, phrase)
 
 
 def bound(host: str, port: int) -> socket.socket:
@@ -137,7 +141,12 @@ def bound(host: str, port: int) -> socket.socket:
     return taken
 
 
-def serve(workshop: Path, taken: socket.socket, backups: Schedule | None = None) -> None:
+def serve(
+    workshop: Path,
+    taken: socket.socket,
+    backups: Schedule | None = None,
+    phrase: str | None = None,
+) -> None:
     """Serve until stopped; says where.
 
     Parameters
@@ -147,6 +156,8 @@ def serve(workshop: Path, taken: socket.socket, backups: Schedule | None = None)
         Bound.
     backups : Schedule, optional
         Backups to make meanwhile.
+    phrase : str, optional
+        Opens the signing key.
     """
     import uvicorn
 
@@ -155,7 +166,7 @@ def serve(workshop: Path, taken: socket.socket, backups: Schedule | None = None)
 
     port = taken.getsockname()[1]
     name = "[::1]" if taken.family == socket.AF_INET6 else "127.0.0.1"
-    app = create_app(workshop, hosts=own_hosts(port), backups=backups)
+    app = create_app(workshop, hosts=own_hosts(port), backups=backups, pass_phrase=phrase)
     config = uvicorn.Config(
         app,
         log_level="warning",

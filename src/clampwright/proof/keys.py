@@ -26,6 +26,7 @@ from clampwright.words import words
 ED25519 = b"\x01"
 """Type of signature in key names and key ids (C2SP signed-note, Signature types)."""
 
+BEGIN = b"-----BEGIN "
 PUBLIC_BYTES = 32
 SIGNATURE_BYTES = 64
 
@@ -275,12 +276,23 @@ class SigningKey:
         -------
         bytes
         """
-        encryption: serialization.KeySerializationEncryption = serialization.NoEncryption()
-        if pass_phrase:
-            encryption = serialization.BestAvailableEncryption(pass_phrase.encode("utf-8"))
+        if not pass_phrase:
+            return self._pem(serialization.NoEncryption())
+        from clampwright.proof.passphrase import Stretch  # noqa: PLC0415 - it needs base64 from here
+
+        stretch = Stretch.new()
+        locked = self._pem(serialization.BestAvailableEncryption(stretch.secret(pass_phrase)))
+        return stretch.line + locked
+
+    def _pem(self, encryption: serialization.KeySerializationEncryption) -> bytes:
         return self._private.private_bytes(
             serialization.Encoding.PEM, serialization.PrivateFormat.PKCS8, encryption
         )
+
+    @property
+    def seed(self) -> bytes:
+        """The 32 secret bytes the key is made from (RFC 8032, section 5.1.5), for a paper sheet."""
+        return self._private.private_bytes_raw()
 
     @classmethod
     def from_pem(cls, data: bytes, name: str, pass_phrase: str | None = None) -> SigningKey:
@@ -312,9 +324,9 @@ class SigningKey:
             raise Missing(
                 words("{file} is locked with a pass phrase; give it", file=name), "pass phrase"
             )
-        secret = pass_phrase.encode("utf-8") if pass_phrase and encrypted else None
         try:
-            private = serialization.load_pem_private_key(data, secret)
+            secret = _secret(data, pass_phrase) if pass_phrase and encrypted else None
+            private = serialization.load_pem_private_key(data[max(data.find(BEGIN), 0) :], secret)
         except (ValueError, TypeError, UnsupportedAlgorithm):
             if encrypted:
                 raise Refused(
@@ -328,3 +340,11 @@ class SigningKey:
                 expected="Ed25519 private key, PKCS #8, PEM",
             )
         return cls(private)
+
+
+def _secret(data: bytes, pass_phrase: str) -> bytes:
+    """Return what opens a locked key file: the phrase, stretched as the file says."""
+    from clampwright.proof.passphrase import stretch_in  # noqa: PLC0415 - it needs base64 from here
+
+    stretch = stretch_in(data)
+    return stretch.secret(pass_phrase) if stretch else pass_phrase.encode("utf-8")

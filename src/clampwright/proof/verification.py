@@ -12,6 +12,7 @@ from typing import Any
 
 from clampwright.errors import BadFile
 from clampwright.proof.checkpoint import Checkpoint, read_checkpoint
+from clampwright.proof.keychain import KeyChange, follow
 from clampwright.proof.keys import PUBLIC_BYTES, PublicKey, fingerprint_named, from_base64
 from clampwright.proof.rows import Row, check_sequence, read_rows
 from clampwright.proof.strictjson import canonical, parse_strict
@@ -147,6 +148,36 @@ def _problem_of_file(content: object, name: str) -> Words | None:
     return None
 
 
+@dataclass(frozen=True, slots=True)
+class KeyLine:
+    """What `follow` needs of an entry."""
+
+    index: int
+    kind: str
+    body: Mapping[str, Any]
+
+
+def _told(change: KeyChange) -> Words:
+    """Tell a reader of a change of key, and how sure it is."""
+    place, old, new = change.size, change.old.fingerprint[:9], change.new.fingerprint[:9]
+    if change.vouched:
+        return words(
+            "The key was changed at place {place} of the log, from {old}… to {new}…; both keys "
+            "signed the change.",
+            place=place,
+            old=old,
+            new=new,
+        )
+    return words(
+        "The key was replaced at place {place} of the log, from {old}… to {new}…, without the old "
+        "key's signature. That it is still the same workshop, only something outside this file can "
+        "show: a head it gave out before (--against).",
+        place=place,
+        old=old,
+        new=new,
+    )
+
+
 @dataclass(slots=True)
 class _Check:
     """One pass over a record; each step adds what it finds."""
@@ -209,12 +240,8 @@ class _Check:
     def whose(self, wanted: str | None) -> None:
         """Check whose key it is: against the log's first entry, and against a demand."""
         first = self.rows[0].entry if self.rows else None
-        if first is not None and first["body"].get("public_key") != self.content.get("key"):
-            self.findings.append(
-                words(
-                    "The record is signed with another key than its log began with: it was rebuilt."
-                )
-            )
+        if first is not None:
+            self.chain(first)
         if first is not None and first["body"].get("origin") != self.content.get("origin"):
             self.findings.append(words("The log began under another name than the record says."))
         if self.key is None:
@@ -235,6 +262,29 @@ class _Check:
                     fingerprint=self.key.fingerprint,
                 )
             )
+
+    def chain(self, first: Mapping[str, Any]) -> None:
+        """Follow the log's keys from its first entry to the one that signed."""
+        raw = from_base64(str(first["body"].get("public_key")))
+        if self.key is None or raw is None or len(raw) != PUBLIC_BYTES:
+            self.findings.append(words("The log's first entry names no key."))
+            return
+        changes = [
+            KeyLine(row.index, row.entry["kind"], row.entry["body"])
+            for row in self.rows
+            if row.entry is not None and row.index is not None
+        ]
+        chain = follow(PublicKey(raw), self.text("origin"), changes)
+        if isinstance(chain, Words):
+            self.findings.append(words("Its keys do not follow: {problem}.", problem=str(chain)))
+        elif chain.current != self.key:
+            self.findings.append(
+                words(
+                    "The record is signed with another key than its log began with: it was rebuilt."
+                )
+            )
+        else:
+            self.notes += [_told(change) for change in chain.changes]
 
     def result(self) -> Verification:
         """Put everything together."""

@@ -21,6 +21,7 @@ from clampwright.store.schema import CHECKPOINTS, LOG
 from clampwright.words import Words, words
 
 if TYPE_CHECKING:
+    from clampwright.proof.keychain import KeyChain
     from clampwright.store.reading import LogReader
     from clampwright.store.transactions import Transactions
 
@@ -50,7 +51,7 @@ def verify_log(store: LogReader, transactions: Transactions) -> int:
         Names the first entry or head that does not fit.
     """
     heads = transactions.rows(select(CHECKPOINTS).order_by(CHECKPOINTS.c.size))
-    frontier, waiting = Frontier(), list(reversed(heads))
+    frontier, waiting, keys = Frontier(), list(reversed(heads)), store.keys()
     for page in _pages(transactions):
         start = frontier.size
         try:
@@ -64,7 +65,7 @@ def verify_log(store: LogReader, transactions: Transactions) -> int:
             row = waiting.pop()
             frontier = frontier.extend(leaves[done : row.size - start])
             done = row.size - start
-            problem = _problem_of_head(row, frontier, store)
+            problem = _problem_of_head(row, frontier, store, keys)
             if problem is not None:
                 raise _bad(transactions.file, problem)
         frontier = frontier.extend(leaves[done:])
@@ -114,7 +115,7 @@ def check_store(store: LogReader, transactions: Transactions) -> int:
     if problem_of_file is not None:
         raise _bad(transactions.file, problem_of_file)
     heads = list(transactions.rows(select(CHECKPOINTS).order_by(CHECKPOINTS.c.size)))
-    frontier = Frontier()
+    frontier, keys = Frontier(), store.keys()
     counts: dict[str | None, int] = {}
     full = True
     while full:
@@ -127,7 +128,7 @@ def check_store(store: LogReader, transactions: Transactions) -> int:
                 raise _bad(transactions.file, problem)
             frontier = frontier.append(row.leaf_hash)
             if heads and heads[0].size == frontier.size:
-                problem = _problem_of_head(heads.pop(0), frontier, store)
+                problem = _problem_of_head(heads.pop(0), frontier, store, keys)
                 if problem is not None:
                     raise _bad(transactions.file, problem)
         full = len(page) == PAGE
@@ -154,7 +155,9 @@ def _problem_of_entry(row: Any, place: int, counts: dict[str | None, int]) -> Wo
     return None
 
 
-def _problem_of_head(row: Any, frontier: Frontier, store: LogReader) -> Words | None:
+def _problem_of_head(
+    row: Any, frontier: Frontier, store: LogReader, keys: KeyChain
+) -> Words | None:
     try:
         checkpoint = read_checkpoint(row.note)
     except ClampwrightError as error:
@@ -162,7 +165,7 @@ def _problem_of_head(row: Any, frontier: Frontier, store: LogReader) -> Words | 
     head = checkpoint.head
     if (head.origin, head.size, head.root) != (store.origin, frontier.size, frontier.root):
         return words("the log does not fit the head signed over {size} entries", size=row.size)
-    if row.root != head.root or not checkpoint.signed_by(store.public_key):
+    if row.root != head.root or not checkpoint.signed_by(keys.key_for(row.size)):
         return words("the head over {size} entries is not signed by the log's key", size=row.size)
     return None
 

@@ -18,9 +18,10 @@ from sqlalchemy import Connection, insert
 
 from clampwright.errors import BadFile, ClampwrightError, StoreFull
 from clampwright.proof.checkpoint import Head, read_checkpoint
-from clampwright.proof.entry import LOG_OPENED, read_entry
+from clampwright.proof.entry import LOG_OPENED, Entry, read_entry
+from clampwright.proof.keychain import KEY_CHANGED, follow
 from clampwright.proof.keys import public_key_from
-from clampwright.proof.merkle import Frontier, leaf_hash
+from clampwright.proof.merkle import Frontier
 from clampwright.store.engine import connect
 from clampwright.store.failures import DATABASE_ERRORS, in_words
 from clampwright.store.folder import Folder, check_version
@@ -160,11 +161,13 @@ def _fill(connection: Connection, source: LogSource) -> Head:
     entries = iter(source.entries)
     first = next(entries, None)
     opened = _opening(source, first)
-    frontier = Frontier()
+    frontier, changes = Frontier(), list[Entry]()
     waiting = list(reversed(source.heads))
     for page in _pages(entries, first):
-        rows = [_row(source, data, place) for place, data in enumerate(page, frontier.size)]
+        read = [_read(source, data, place) for place, data in enumerate(page, frontier.size)]
+        rows = [_row(entry) for entry in read]
         connection.execute(insert(LOG), rows)
+        changes += [entry for entry in read if entry.kind == KEY_CHANGED]
         start, leaves, done = frontier.size, [row["leaf_hash"] for row in rows], 0
         while waiting and _size_of(source, waiting[-1]) <= start + len(page):
             signed = waiting.pop()
@@ -175,11 +178,18 @@ def _fill(connection: Connection, source: LogSource) -> Head:
         frontier = frontier.extend(leaves[done:])
     if waiting:
         raise _bad(source, words("entries at the end of the log are missing"))
-    key = public_key_from(str(opened["public_key"]))
-    for signed in source.heads:
-        if not read_checkpoint(signed.note, source.name).signed_by(key):
-            raise _bad(source, words("a signed head does not bear the signature of the log's key"))
+    _check_signatures(source, opened, changes)
     return Head(str(opened["origin"]), frontier.size, frontier.root)
+
+
+def _check_signatures(source: LogSource, opened: Any, changes: Sequence[Entry]) -> None:
+    chain = follow(public_key_from(str(opened["public_key"])), str(opened["origin"]), changes)
+    if isinstance(chain, Words):
+        raise _bad(source, chain)
+    for signed in source.heads:
+        checkpoint = read_checkpoint(signed.note, source.name)
+        if not checkpoint.signed_by(chain.key_for(checkpoint.head.size)):
+            raise _bad(source, words("a signed head does not bear the signature of the log's key"))
 
 
 def _opening(source: LogSource, first: bytes | None) -> Any:
@@ -202,20 +212,23 @@ def _pages(entries: Iterator[bytes], first: bytes | None) -> Iterator[list[bytes
         page = []
 
 
-def _row(source: LogSource, data: bytes, place: int) -> dict[str, Any]:
-    """Make a row from an entry's bytes, and from nothing else."""
+def _read(source: LogSource, data: bytes, place: int) -> Entry:
     try:
-        entry = read_entry(data, place)
+        return read_entry(data, place)
     except ClampwrightError as error:
         raise _bad(source, error.message) from error
+
+
+def _row(entry: Entry) -> dict[str, Any]:
+    """Make a row from an entry's bytes, and from nothing else."""
     return {
-        "idx": place,
+        "idx": entry.index,
         "id": entry.id,
         "job": entry.job,
         "job_seq": entry.job_seq,
         "kind": entry.kind,
-        "leaf_hash": leaf_hash(data),
-        "bytes": data,
+        "leaf_hash": entry.leaf_hash,
+        "bytes": entry.data,
         "recorded": entry.recorded,
     }
 

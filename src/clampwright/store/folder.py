@@ -49,6 +49,11 @@ class Folder:
         return self.path / "workshop.key"
 
     @property
+    def next_key(self) -> Path:
+        """The key that is about to take the place of the signing key."""
+        return self.path / "workshop.key.next"
+
+    @property
     def lock(self) -> Path:
         """Who writes."""
         return self.path / "workshop.lock"

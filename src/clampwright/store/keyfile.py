@@ -5,10 +5,14 @@ from __future__ import annotations
 import os
 import stat
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from clampwright.errors import BadFile, Missing, Refused, StoreFull
-from clampwright.proof.keys import SigningKey
+from clampwright.proof.keys import PublicKey, SigningKey
 from clampwright.words import words
+
+if TYPE_CHECKING:
+    from clampwright.store.folder import Folder
 
 
 def write_key(file: Path, key: SigningKey, pass_phrase: str | None = None) -> None:
@@ -94,6 +98,104 @@ def read_key(file: Path, pass_phrase: str | None = None) -> SigningKey:
             )
         )
     return SigningKey.from_pem(data, str(file), pass_phrase)
+
+
+def is_locked(file: Path) -> bool:
+    """Say whether a key file needs a pass phrase; a file that is not there needs none.
+
+    Parameters
+    ----------
+    file : pathlib.Path
+
+    Returns
+    -------
+    bool
+    """
+    try:
+        return b"ENCRYPTED" in file.read_bytes()
+    except OSError:
+        return False
+
+
+def replace_key(file: Path, key: SigningKey, pass_phrase: str | None) -> None:
+    """Write a key, in the place of one that is not in use any more or never was.
+
+    Parameters
+    ----------
+    file : pathlib.Path
+    key : SigningKey
+    pass_phrase : str or None
+
+    Raises
+    ------
+    StoreFull
+        When it cannot be written.
+    """
+    file.unlink(missing_ok=True)
+    write_key(file, key, pass_phrase)
+
+
+def own_key(
+    folder: Folder, wanted: PublicKey, workshop: str, pass_phrase: str | None
+) -> SigningKey:
+    """Read the key that a log is signed with now, and finish a change of key that was cut off.
+
+    Parameters
+    ----------
+    folder : Folder
+    wanted : PublicKey
+        The log's present key.
+    workshop : str
+        For messages.
+    pass_phrase : str or None
+
+    Returns
+    -------
+    SigningKey
+
+    Raises
+    ------
+    Missing, Refused, BadFile
+        As `read_key`; also when it is another key.
+    """
+    if folder.next_key.exists():
+        following = read_key(folder.next_key, pass_phrase)
+        if following.public == wanted:
+            folder.next_key.replace(folder.key)
+            sync_folder(folder.path)
+            return following
+    return check_own(read_key(folder.key, pass_phrase), wanted, workshop)
+
+
+def check_own(key: SigningKey, wanted: PublicKey, workshop: str) -> SigningKey:
+    """Return a key if it is the log's.
+
+    Parameters
+    ----------
+    key : SigningKey
+    wanted : PublicKey
+        The log's present key.
+    workshop : str
+        For the message.
+
+    Returns
+    -------
+    SigningKey
+
+    Raises
+    ------
+    Refused
+        When it is another one.
+    """
+    if key.public != wanted:
+        raise Refused(
+            words(
+                "this is not the key of {workshop}: its log is signed with the key {wanted}",
+                workshop=workshop,
+                wanted=wanted.fingerprint,
+            )
+        )
+    return key
 
 
 def sync_folder(folder: Path) -> None:

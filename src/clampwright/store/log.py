@@ -12,11 +12,12 @@ from sqlalchemy import insert, select
 
 from clampwright.errors import Refused
 from clampwright.proof.checkpoint import Head
+from clampwright.proof.keychain import KEY_CHANGED, Reason, compose_change
 from clampwright.proof.keys import SigningKey
 from clampwright.store import failures
 from clampwright.store.engine import connect
 from clampwright.store.folder import Folder, check_version, folder_at, make_store
-from clampwright.store.keyfile import read_key
+from clampwright.store.keyfile import check_own, own_key, replace_key, sync_folder
 from clampwright.store.lock import WriterLock
 from clampwright.store.reading import LogReader
 from clampwright.store.records import write_record
@@ -42,14 +43,21 @@ class Store(LogReader):
     transactions : Transactions
     clock : callable
         Says what time it is.
+    pass_phrase : str, optional
+        Opens the key when something is signed.
     """
 
     def __init__(
-        self, folder: Folder, transactions: Transactions, clock: Callable[[], datetime]
+        self,
+        folder: Folder,
+        transactions: Transactions,
+        clock: Callable[[], datetime],
+        pass_phrase: str | None = None,
     ) -> None:
         super().__init__(transactions)
         self.folder = folder
         self._clock = clock
+        self._pass_phrase = pass_phrase
 
     @classmethod
     def open(
@@ -76,7 +84,7 @@ class Store(LogReader):
         workshop : str, optional
             Name for a new workshop; the folder's if not given.
         pass_phrase : str, optional
-            Locks the key of a new workshop.
+            Locks the key of a new workshop, and opens that of an old one.
         clock : callable
             Says what time it is.
         busy_seconds : float
@@ -108,7 +116,9 @@ class Store(LogReader):
                 make_store(folder, name, pass_phrase, timestamp(clock()))
             connection = connect(folder.store, write=write, busy_seconds=busy_seconds)
             check_version(connection, folder.store, write=write)
-            return cls(folder, Transactions(connection, lock, str(folder.store)), clock)
+            return cls(
+                folder, Transactions(connection, lock, str(folder.store)), clock, pass_phrase
+            )
         except BaseException as error:
             if connection is not None:
                 connection.close()
@@ -238,6 +248,7 @@ class Store(LogReader):
         Parameters
         ----------
         pass_phrase : str, optional
+            The one given when the store was opened, if not given here.
 
         Returns
         -------
@@ -248,21 +259,54 @@ class Store(LogReader):
         Missing
             When the file is gone, or a pass phrase is needed.
         Refused
-            When it is not the key the log began with, others can read it, or the pass phrase is
-            wrong.
+            When it is not the key the log is signed with now, others can read it, or the pass
+            phrase is wrong.
         """
-        return self._own(read_key(self.folder.key, pass_phrase))
+        return own_key(
+            self.folder, self.public_key, self.workshop, pass_phrase or self._pass_phrase
+        )
+
+    def change_key(
+        self, new: SigningKey, reason: Reason, *, old: SigningKey | None, pass_phrase: str | None
+    ) -> str:
+        """Change the workshop's key; the new one's file takes the place of the old one's.
+
+        Parameters
+        ----------
+        new : SigningKey
+        reason : str
+            ``planned``, ``lost`` or ``stolen``.
+        old : SigningKey or None
+            None when it is lost.
+        pass_phrase : str or None
+            Locks the new key.
+
+        Returns
+        -------
+        str
+            A checkpoint over the change, signed with the new key.
+
+        Raises
+        ------
+        Refused
+            When the old key is not the log's, or a planned change lacks it; nothing was changed.
+        """
+        with self._transactions.mutex:
+            if old is not None:
+                old = self._own(old)
+            before = Head(self.origin, *self.head())
+            body = compose_change(before, old or self.public_key, new, reason)
+            # The new key is on the disk before the log names it; if the program ends in between,
+            # the old key still fits, and if it ends right after, `own_key` finds the new one.
+            replace_key(self.folder.next_key, new, pass_phrase)
+            self.append(KEY_CHANGED, body)
+            self.folder.next_key.replace(self.folder.key)
+            sync_folder(self.folder.path)
+            self._pass_phrase = pass_phrase
+            return self.sign_checkpoint(new)
 
     def _own(self, key: SigningKey) -> SigningKey:
-        if key.public != self.public_key:
-            raise Refused(
-                words(
-                    "this is not the key of {workshop}: the log began with the key {wanted}",
-                    workshop=self.workshop,
-                    wanted=self.public_key.fingerprint,
-                )
-            )
-        return key
+        return check_own(key, self.public_key, self.workshop)
 
     def record(self, job: str, *, key: SigningKey | None = None, also: Sequence[str] = ()) -> bytes:
         """Close a job's record and write it; the same bytes as long as nothing is added.

@@ -9,6 +9,7 @@ from sqlalchemy import Column, Connection, Table, func, select
 
 from clampwright.errors import BadFile, ClampwrightError, Missing
 from clampwright.proof.entry import LOG_OPENED, Entry, read_entry
+from clampwright.proof.keychain import KEY_CHANGED, KeyChain, follow
 from clampwright.proof.keys import PublicKey, public_key_from
 from clampwright.proof.merkle import HASH_BYTES, Frontier, Tree
 from clampwright.proof.strictjson import parse_strict
@@ -17,7 +18,7 @@ from clampwright.store.checking import check_store, verify_log
 from clampwright.store.copying import SignedHead
 from clampwright.store.schema import CHECKPOINTS, LOG
 from clampwright.store.transactions import Transactions
-from clampwright.words import words
+from clampwright.words import Words, words
 
 PAGE = 500
 """Entries read at once; between pages no lock is held, so that a slow reader stops no writer."""
@@ -57,8 +58,44 @@ class LogReader:
 
     @property
     def public_key(self) -> PublicKey:
-        """The key that signs the log's heads."""
-        return public_key_from(str(self._opened["public_key"]))
+        """The key that signs the log's heads now."""
+        return self.keys().current
+
+    def keys(self) -> KeyChain:
+        """Return the log's keys: the one it began with, and every change since.
+
+        Returns
+        -------
+        KeyChain
+
+        Raises
+        ------
+        BadFile
+            When a change of key does not hold.
+        """
+        first = public_key_from(str(self._opened["public_key"]))
+        chain = follow(first, self.origin, self.of_kind(KEY_CHANGED))
+        if isinstance(chain, Words):
+            raise BadFile(
+                words("{file}: {problem}", file=self._transactions.file, problem=str(chain)),
+                file=self._transactions.file,
+                expected="changes of key signed by their keys",
+            )
+        return chain
+
+    def of_kind(self, kind: str) -> list[Entry]:
+        """Return all entries of one kind, in the order of the log.
+
+        Parameters
+        ----------
+        kind : str
+
+        Returns
+        -------
+        list of Entry
+        """
+        query = select(LOG.c.idx, LOG.c.bytes).where(LOG.c.kind == kind).order_by(LOG.c.idx)
+        return [self._entry(row) for row in self._transactions.rows(query)]
 
     def head(self) -> tuple[int, bytes]:
         """Return the number of entries and the root hash over them.

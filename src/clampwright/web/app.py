@@ -91,6 +91,7 @@ def create_app(
     patience: float = PATIENCE,
     speed: float = 1.0,
     backups: Schedule | None = None,
+    pass_phrase: str | None = None,
 ) -> App:
     """Make the application for one workshop.
 
@@ -110,13 +111,15 @@ def create_app(
         How much faster than a hand the simulated wrench pulls.
     backups : Schedule, optional
         Backups to make while the pages are served.
+    pass_phrase : str, optional
+        Opens the signing key when a record is signed.
 
     Returns
     -------
     App
     """
     place, assets = Workshop(folder), Assets()
-    desk = Desk(place, clock=clock, patience=patience)
+    desk = Desk(place, clock=clock, patience=patience, pass_phrase=pass_phrase)
     live = LiveRoom(desk)
 
     @asynccontextmanager

@@ -79,6 +79,8 @@ class Desk:
         Says what time it is, for the entries.
     patience : float
         See `PATIENCE`.
+    pass_phrase : str, optional
+        Opens the signing key.
     """
 
     def __init__(
@@ -87,10 +89,12 @@ class Desk:
         *,
         clock: Callable[[], datetime] = _now,
         patience: float = PATIENCE,
+        pass_phrase: str | None = None,
     ) -> None:
         self.place = place
         self._clock = clock
         self._patience = patience
+        self._pass_phrase = pass_phrase
         self._turn = threading.Lock()
         self._known = Known()
         self._seen: Stamp = ()
@@ -179,7 +183,12 @@ class Desk:
         until = time.monotonic() + self._patience
         while True:
             try:
-                return Store.open(self.place.folder, create=create, clock=self._clock)
+                return Store.open(
+                    self.place.folder,
+                    create=create,
+                    clock=self._clock,
+                    pass_phrase=self._pass_phrase,
+                )
             except StoreBusy as busy:
                 if time.monotonic() >= until:
                     raise _turned_away(busy) from busy
