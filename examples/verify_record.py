@@ -269,11 +269,43 @@ def is_time(value: object) -> bool:
 # --- step 5: the entries together -----------------------------------------------------------------
 
 
+def last_key(content: dict[str, Any], first: dict[str, Any]) -> str:
+    """Follow the changes of key from the log's first one; return the last."""
+    present = first["body"].get("public_key")
+    decoded(present, 32, "the log's first key")
+    for item in content["entries"]:
+        if item["entry"]["kind"] == "key_changed":
+            present = changed(content["origin"], item["index"], item["entry"]["body"], present)
+    return str(present)
+
+
+def changed(origin: str, index: int, body: dict[str, Any], present: object) -> str:
+    """Check one change of key; return the new key."""
+    members = {"before", "key", "reason", "signed_by_new", "signed_by_old"}
+    need(set(body) == members, "a change of key has other members")
+    before, reason, old = body["before"], body["reason"], body["signed_by_old"]
+    need(isinstance(before, dict) and set(before) == {"key", "root", "size"}, "no head before")
+    need(reason in {"planned", "lost", "stolen"}, "no reason for a change of key")
+    need(type(before["size"]) is int and before["size"] == index, "made for another place")
+    need(before["key"] == present, "a change from another key than the log had")
+    decoded(before["root"], 32, "the root before a change")
+    keys = [(decoded(body["key"], 32, "a new key"), body["signed_by_new"])]
+    need(old is not None or reason != "planned", "the old key did not sign a planned change")
+    if old is not None:
+        keys.append((decoded(before["key"], 32, "an old key"), old))
+    lines = ("clampwright key change", origin, str(index), before["root"])
+    said = "".join(f"{one}\n" for one in (*lines, before["key"], body["key"], reason)).encode()
+    for key, signature in keys:
+        holds = ed25519_holds(key, said, decoded(signature, 64, "a signature"))
+        need(holds, "a change of key is not signed by its keys")
+    return str(body["key"])
+
+
 def check_together(content: dict[str, Any], entries: list[dict[str, Any]]) -> None:
     """Check that nothing is missing, nothing is too many, and whose log it is."""
     first, last, count, ids, others = entries[0], entries[-1], 0, set[str](), list[str]()
     need(content["entries"][0]["index"] == 0 and first["kind"] == "log_opened", "the start misses")
-    need(first["body"].get("public_key") == content["key"], "the log began with another key")
+    need(last_key(content, first) == content["key"], "the log's keys do not lead to this one")
     need(first["body"].get("origin") == content["origin"], "the log began under another name")
     for entry in entries:
         need(entry["id"] not in ids, "two entries have the same id")

@@ -23,6 +23,7 @@ from clampwright.proof.keys import SigningKey, from_base64
 from clampwright.proof.merkle import Tree, leaf_hash
 from clampwright.proof.strictjson import canonical
 from clampwright.proof.verification import verify
+from clampwright.store import Store
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "verify_record.py"
 Record = dict[str, Any]
@@ -315,3 +316,31 @@ def test_signatures_agree(stranger: ModuleType) -> None:
     assert not stranger.ed25519_holds(raw, b"tex", signature)
     assert not stranger.ed25519_holds(raw, b"text", signature[:-1] + b"\x00")
     assert not stranger.ed25519_holds(b"\xff" * 32, b"text", signature)
+
+
+def test_changes_of_key_are_followed_the_same_way(stranger: ModuleType, tmp_path: Path) -> None:
+    with Store.open(tmp_path, create=True, workshop="Invented Yard") as store:
+        old = store.signing_key()
+        store.append("pull", {"fastener": 1}, job="wheel")
+        store.change_key(SigningKey.new(), "planned", old=old, pass_phrase=None)
+        store.append("pull", {"fastener": 2}, job="wheel")
+        store.change_key(SigningKey.new(), "lost", old=None, pass_phrase=None)
+        data = store.record("wheel")
+    found = verify(data)
+    assert found.ok
+    assert stranger.verify(data) == (found.fingerprint or "").replace(" ", "")
+    random_, content = random.Random(7), json.loads(data)
+    places = [
+        (number, path)
+        for number, row in enumerate(content["entries"])
+        if row["entry"]["kind"] == "key_changed"
+        for path in leaves(row["entry"]["body"])
+    ]
+    for number, path in places:
+        forged = copy.deepcopy(content)
+        body = forged["entries"][number]["entry"]["body"]
+        for step in path[:-1]:
+            body = body[step]
+        body[path[-1]] = random_.choice([None, "planned", 1, "AQ==", forged["key"]])
+        altered = json.dumps(forged).encode()
+        assert verify(altered).ok == holds(stranger, altered) == (forged == content)

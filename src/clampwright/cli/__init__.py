@@ -39,6 +39,8 @@ COMMANDS = {
     "validate": "Compute every published value again and compare.",
     "store": "Back up, restore, move and check a workshop's log.",
     "key": "Look after a workshop's signing key.",
+    "head": "Sign the log's head, to be kept outside it.",
+    "witness": "Countersign heads of other logs, or have your own signed.",
     "serve": "Serve the pages on this machine.",
     "demo": "Show the main job in an invented workshop.",
 }

@@ -18,16 +18,36 @@ if TYPE_CHECKING:
 )
 @click.argument("file")
 @click.option("--key", help="The workshop key you expect, as printed on its record.")
+@click.option(
+    "--against",
+    multiple=True,
+    metavar="FILE",
+    help="A head, a proof between heads, or another record that was kept elsewhere.",
+)
+@click.option("--witness", multiple=True, metavar="LINE", help="Key line of a witness you trust.")
 @json_option
-def command(file: str, key: str | None, *, as_json: bool) -> None:
+def command(
+    file: str, key: str | None, *, against: tuple[str, ...], witness: tuple[str, ...], as_json: bool
+) -> None:
     """Verify the record in FILE, offline: nothing is needed but the file.
+
+    With --against it is also held against heads that others kept: so a log that was cut off or
+    written anew with the workshop's own key is found too.
 
     It shows that the record was not altered since it was signed, and by whose key. It cannot show
     that a pull was true. Exit status 1 when anything does not fit.
     """
+    from clampwright.proof.anchors import read_anchor
     from clampwright.proof.verification import verify
+    from clampwright.proof.witness import witness_from
 
-    found = verify(read_file(file), key=key, name=file)
+    found = verify(
+        read_file(file),
+        key=key,
+        name=file,
+        anchors=[read_anchor(read_file(one), one) for one in against],
+        witnesses=[witness_from(line) for line in witness],
+    )
     if as_json:
         print_json({"file": file, **found.as_json()})
     else:

@@ -6,11 +6,12 @@ signed by its key, does each entry belong under that head, does any entry miss, 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 from clampwright.errors import BadFile
+from clampwright.proof.anchors import Anchor, compare
 from clampwright.proof.checkpoint import Checkpoint, read_checkpoint
 from clampwright.proof.keychain import KeyChange, follow
 from clampwright.proof.keys import PUBLIC_BYTES, PublicKey, fingerprint_named, from_base64
@@ -96,7 +97,14 @@ class Verification:
         }
 
 
-def verify(data: bytes, *, key: str | None = None, name: str = "record") -> Verification:
+def verify(
+    data: bytes,
+    *,
+    key: str | None = None,
+    name: str = "record",
+    anchors: Sequence[Anchor] = (),
+    witnesses: Sequence[tuple[str, PublicKey]] = (),
+) -> Verification:
     """Find out whether a record is as it was signed. Needs nothing but the file.
 
     Parameters
@@ -107,6 +115,10 @@ def verify(data: bytes, *, key: str | None = None, name: str = "record") -> Veri
         The key it must have been signed with: fingerprint, base64 form or key line.
     name : str
         Name of the file, for messages.
+    anchors : sequence of Anchor
+        What was kept outside the log, to hold the record against.
+    witnesses : sequence of tuple of (str, PublicKey)
+        Witnesses that are trusted, by name and key.
 
     Returns
     -------
@@ -130,6 +142,7 @@ def verify(data: bytes, *, key: str | None = None, name: str = "record") -> Veri
     check.head()
     check.entries()
     check.whose(wanted)
+    check.against(anchors, witnesses)
     if canonical(content, max_bytes=MAX_BYTES) != data:
         check.notes.append(words("Another program saved this file anew; what it says is the same."))
     return check.result()
@@ -187,6 +200,7 @@ class _Check:
     notes: list[Words] = field(default_factory=list)
     rows: list[Row] = field(default_factory=list)
     key: PublicKey | None = None
+    keys: list[PublicKey] = field(default_factory=list)
     checkpoint: Checkpoint | None = None
     signed: bool = False
 
@@ -263,6 +277,15 @@ class _Check:
                 )
             )
 
+    def against(
+        self, anchors: Sequence[Anchor], witnesses: Sequence[tuple[str, PublicKey]]
+    ) -> None:
+        """Hold the head against what was kept outside the log."""
+        if self.checkpoint is not None:
+            told = compare(self.checkpoint.head, anchors, self.keys, witnesses)
+            self.findings += told.findings
+            self.notes += told.notes
+
     def chain(self, first: Mapping[str, Any]) -> None:
         """Follow the log's keys from its first entry to the one that signed."""
         raw = from_base64(str(first["body"].get("public_key")))
@@ -284,6 +307,7 @@ class _Check:
                 )
             )
         else:
+            self.keys = [chain.first, *(change.new for change in chain.changes)]
             self.notes += [_told(change) for change in chain.changes]
 
     def result(self) -> Verification:

@@ -11,6 +11,7 @@ import os
 import subprocess
 import sys
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any, Literal
 
 from clampwright.errors import Refused
@@ -23,6 +24,7 @@ MEGABYTES: Mapping[Task, int] = {"charts": 2048, "paper": 512}
 """Memory for data. Measured on Linux for a job of 64 pulls and 4 charts: the charts need 600 to 700
 (nearly all of it the engine itself), the paper 32 to 48."""
 
+WORKER = Path(__file__).with_name("worker.py")
 _KEPT = ("PATH", "SYSTEMROOT", "TEMP", "TMP", "TMPDIR")
 _SHOWN = 300
 
@@ -53,7 +55,8 @@ def run(
     """
     seconds = SECONDS[task] if seconds is None else seconds
     megabytes = MEGABYTES[task] if megabytes is None else megabytes
-    command = [sys.executable, "-I", "-X", "utf8", "-m", "clampwright.report.worker"]
+    # By its path, so that it is this very version that draws, wherever else one is installed.
+    command = [sys.executable, "-I", "-X", "utf8", str(WORKER)]
     try:
         done = subprocess.run(  # noqa: S603 - this program's own module, no shell
             [*command, task, str(seconds), str(megabytes)],
