@@ -160,3 +160,43 @@ def test_the_sequence_is_shown_and_asked_step_by_step(
     assert next(given, None) is None
     monkeypatch.setattr("builtins.input", lambda _prompt: "q")
     assert "nothing was kept" in refused(workshop, "calibrate", "click-60", "--uncertainty", "0.5")
+
+
+def test_a_tool_is_checked_against_a_trusted_one_and_charted(
+    workshop: Workshop, tmp_path: Path
+) -> None:
+    given = ("compare", "click-150ft", "electronic-200", "--unit", "N·m")
+    for day, shown in (("2026-01-01", 100.2), ("2026-01-08", 100.4), ("2026-01-15", 100.1)):
+        gaps = (0.1, -0.1, 0.2, 0.0, -0.2)
+        pairs = [w for gap in gaps for w in ("--pair", f"100 = {shown + gap:.2f}")]
+        said = run(workshop, *given, *pairs, "--date", day)
+        assert "inside the permissible" in said
+    chart = tmp_path / "c.svg"
+    run(workshop, "checks", "click-150ft", "--chart", str(chart), "--json")
+    assert chart.read_text("utf-8").startswith("<svg")
+    off = [w for gap in (0.1, 0.2, 0.0) for w in ("--pair", f"100 = {112 + gap:.1f}")]
+    body = json.loads(run(workshop, *given, *off, "--json", status=1))
+    assert body["verdict"] == "off"
+    assert "found it off" in run(workshop, "show", "click-150ft")
+    assert "write what both showed" in refused(workshop, *given, "--pair", "100")
+
+
+def test_the_due_list_and_its_calendar(workshop: Workshop, tmp_path: Path) -> None:
+    file = tmp_path / "due.ics"
+    said = run(workshop, "due", "--calendar", str(file), status=1)
+    assert said.splitlines()[0].endswith("beam-200  OVERDUE")
+    assert file.read_bytes().startswith(b"BEGIN:VCALENDAR")
+    rows = json.loads(run(workshop, "due", "--json", status=1))["due"]
+    assert rows[0]["tool"] == "beam-200"
+
+
+def test_a_study_is_told(tmp_path: Path) -> None:
+    file = tmp_path / "s.csv"
+    rows = [
+        f"{who},{part},{n},{20 * part + n / 10}" for who in "AB" for part in (1, 2) for n in (1, 2)
+    ]
+    file.write_text("person,part,trial,value\n" + "\n".join(rows) + "\n", "utf-8")
+    told = CliRunner().invoke(command, ["study", str(file)])
+    assert told.exit_code == 0
+    assert "2 people, 2 parts, 2 trials" in told.output
+    assert "says" in CliRunner().invoke(command, ["study", str(file), "--json"]).output

@@ -8,8 +8,12 @@ from clampwright.cli import LazyGroup
 
 LINES = {
     "list": "List the tools of the drawer.",
+    "due": "List which wrench is to be calibrated when.",
     "calibrate": "Perform a calibration, step by step.",
     "calibrated": "Enter or import a calibration.",
+    "compare": "Check a tool against a trusted one.",
+    "checks": "Chart the checks of a tool over time.",
+    "study": "Tell the spread of the tool from that of the people.",
     "note": "Note what happened to a tool.",
     "show": "Show one tool: what it is, and what happened to it.",
     "choose": "Say of every tool whether it can give a torque, and what to set.",
