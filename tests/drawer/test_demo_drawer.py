@@ -24,7 +24,13 @@ def test_five_wrenches_of_all_four_kinds_and_the_plain_tools() -> None:
     kinds = [tool.kind for tool in DRAWER.tools]
     assert {*kinds} == {*WRENCHES, "bar", "ratchet", "angle_gauge"}
     assert sum(kind in WRENCHES for kind in kinds) == 5
-    assert len(DRAWER.adapters) == 1
+    assert [one.kind for one in DRAWER.adapters] == [
+        "open_end",
+        "multiplier",
+        "universal_joint",
+        "extension",
+    ]
+    assert [one.id for one in DRAWER.stretch_gauges] == ["bolt-micrometer"]
 
 
 def test_two_scales_in_other_units() -> None:

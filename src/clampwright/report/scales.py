@@ -232,6 +232,7 @@ def _main_marks(scale: Scale, setting: Setting, look: Look, *, zero: bool, step:
     The socket end is on the left, so marks rise to the left, away from the sleeve.
     """
     middle = 128.0
+    covered = _half_flag(f"{setting.main_mark:g}")  # by the flag over the wanted mark
     parts = [_shaft(look, middle), _stroke(look, (_LEFT, middle), (EDGE, middle), 5)]
     for index in range(4):
         value = round(setting.main_mark + index * scale.main_step, 9)
@@ -239,7 +240,7 @@ def _main_marks(scale: Scale, setting: Setting, look: Look, *, zero: bool, step:
         if value <= scale.high + 1e-9 and x > _LEFT:
             wanted = index == 0
             parts.append(_stroke(look, (x, middle - 30), (x, middle + 30), 8 if wanted else 4))
-            if not wanted:
+            if not wanted and index * _MAIN_APART > covered + 0.36 * 38 * len(f"{value:g}"):
                 parts.append(lettering(f"{value:g}", x, middle - 54, 38, fill=look.ink))
     parts.append(_grip(look, middle))
     if zero:
@@ -304,7 +305,7 @@ def _grip(look: Look, middle: float) -> str:
 
 def _flag(text: str, x: float, y: float, look: Look) -> str:
     """Draw a filled label whose point shows the mark below it."""
-    half = 0.36 * 58 * len(text) + 16
+    half = _half_flag(text)
     box = [
         (x - half, y - 40),
         (x + half, y - 40),
@@ -317,6 +318,10 @@ def _flag(text: str, x: float, y: float, look: Look) -> str:
     return tag("path", d=polygon(box), fill=look.ink) + lettering(
         text, x, y - 6, 58, fill=look.ground, class_="wanted"
     )
+
+
+def _half_flag(text: str) -> float:
+    return 0.36 * 58 * len(text) + 16
 
 
 def _badge(step: str, y: float, look: Look) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 from clampwright.drawer.by_feel import Advice, advise
 from clampwright.drawer.coverage import Need
@@ -13,7 +14,7 @@ from clampwright.words import words
 from clampwright.work.describe import describe
 from clampwright.work.job import Job, Joint, Rules
 from clampwright.work.limits import limits_of
-from clampwright.work.plan import demand_of
+from clampwright.work.plan import demand_for, demand_of, turning_direction
 
 
 def needs_of_jobs(jobs: Iterable[Job], drawer: Drawer) -> tuple[Need, ...]:
@@ -74,6 +75,40 @@ def needs_of_stages(
             what=describe(stage),
         )
         yield Need(name, demand, adapter, missing)
+
+
+def needs_of_procedure(title: str, stages: Sequence[Stage]) -> Iterator[Need]:
+    """Yield what a procedure asks of a drawer that is not tied to a joint yet.
+
+    Parameters
+    ----------
+    title : str
+        What the procedure is called.
+    stages : sequence of Stage
+
+    Yields
+    ------
+    Need
+        With the limits the procedure itself states; harm level 2, right-hand thread, free reach.
+    """
+    for number, stage in enumerate(stages, 1):
+        limits = limits_of(stage, _NO_RULES)
+        demand = demand_for(stage, limits, direction=turning_direction(stage), harm_level=2)
+        if demand is None:
+            continue
+        if limits.origin == "workshop":
+            demand = replace(demand, low=None, high=None)
+        name = words(
+            "{procedure}, stage {number}: {what}",
+            procedure=title,
+            number=number,
+            what=describe(stage),
+        )
+        yield Need(name, demand)
+
+
+_NO_RULES = Rules(5.0, 5.0)
+"""Stand in for a workshop's rules; limits that come from them are taken out again."""
 
 
 def feel_of(joint: Joint) -> Advice:

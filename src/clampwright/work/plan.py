@@ -251,6 +251,28 @@ def demand_of(stage: Stage, limits: Limits, joint: Joint) -> Demand | None:
     -------
     Demand or None
     """
+    return demand_for(
+        stage, limits, direction=direction_of(stage, joint), harm_level=joint.harm_level
+    )
+
+
+def demand_for(
+    stage: Stage, limits: Limits, *, direction: Direction, harm_level: int
+) -> Demand | None:
+    """Return what a tool must be able to do for a stage of no joint yet; as `demand_of`.
+
+    Parameters
+    ----------
+    stage : Stage
+    limits : Limits
+    direction : str
+        ``cw`` or ``ccw``.
+    harm_level : int
+
+    Returns
+    -------
+    Demand or None
+    """
     action = _ACTIONS.get(stage.kind)
     if action is None:
         return None
@@ -264,8 +286,8 @@ def demand_of(stage: Stage, limits: Limits, joint: Joint) -> Demand | None:
         high=limits.high if torque else None,
         angle_deg=stage.angle_deg,
         unit=stage.unit if torque and stage.unit else "N·m",
-        direction=direction_of(stage, joint),
-        harm_level=joint.harm_level,
+        direction=direction,
+        harm_level=harm_level,
         check=stage.check,
     )
 
@@ -278,7 +300,12 @@ def _aim(limits: Limits) -> float | None:
 
 def direction_of(stage: Stage, joint: Joint) -> Direction:
     """Return which way a stage turns its fasteners: ``cw`` or ``ccw``."""
-    left = joint.left_hand or stage.direction == "ccw"
+    return turning_direction(stage, left_hand=joint.left_hand)
+
+
+def turning_direction(stage: Stage, *, left_hand: bool = False) -> Direction:
+    """Return which way a stage turns: ``cw`` or ``ccw``; as `direction_of`."""
+    left = left_hand or stage.direction == "ccw"
     loosening = _ACTIONS.get(stage.kind) == "loosen"
     return "ccw" if left != loosening else "cw"
 
