@@ -7,7 +7,7 @@ BIN    := $(VENV)/bin
 READY  := $(VENV)/.ready
 MODULES := node_modules/.ready
 
-.PHONY: setup browser run test soak lint types imports bench docs lock catalogue pictures clean
+.PHONY: setup browser compiler run test soak lint types imports bench docs lock catalogue pictures clean
 
 setup: $(READY) $(MODULES)
 
@@ -35,13 +35,24 @@ browser:
 	         "sudo apt-get install chromium"; exit 2; \
 	  fi; }
 
+# The power-cut trials tape the store's calls with a few lines of C.
+compiler:
+	@command -v cc >/dev/null 2>&1 || command -v gcc >/dev/null 2>&1 || { \
+	  if [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null 2>&1; then \
+	    echo "Installing a C compiler for the power-cut trials"; \
+	    apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -y -qq gcc libc6-dev >/dev/null; \
+	  else \
+	    echo "The power-cut trials need a C compiler. Install it, for example on Debian:" \
+	         "sudo apt-get install gcc libc6-dev"; exit 2; \
+	  fi; }
+
 run: setup
 	$(BIN)/clampwright demo --folder demo-workshop --replace --serve
 
-test: setup browser
+test: setup browser compiler
 	$(BIN)/pytest -n 2 -m "not soak" --cov --cov-report=term
 
-soak: setup browser
+soak: setup browser compiler
 	$(BIN)/pytest -m soak -s
 
 lint: setup
