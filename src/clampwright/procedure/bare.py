@@ -24,6 +24,18 @@ from clampwright.words import words
 _TORQUE_READINGS = ("N·m", "ft·lbf", "in·lbf")
 MOST_COUNTED = 12
 """A larger number before an unknown word may be a torque whose unit is misspelt."""
+_COUNTABLE = (
+    "OIL",
+    "TOOL",
+    "THREADS",
+    "SEALRING",
+    "ADAPTER",
+    "VARIANT",
+    "UNDERHEAD",
+    "LONGER",
+    "LENGTH",
+)
+_AFTER_A_VALUE = ("SPECIFIED", "ORDER", "SECURELY", "FURTHER", "UNTIL", "PER_FASTENER", "LUBE")
 _VALUE_SIGNS = ":|t+=>/"
 
 
@@ -172,6 +184,8 @@ def _stands_for_a_value(scope: Scope, clause: Clause, index: int, last: int | No
         return False
     after = _after(scope, index if last is None else last)
     if scope.declared and before.letter in "wBC" and (after is None or after.letter in ",;.n|/a"):
+        return True
+    if before.has("TORQUE") and after is not None and after.has(*_AFTER_A_VALUE):
         return True
     if after is not None and after.letter in "wBCM" and before.letter not in "t+":
         return clause.has("TIGHTEN", "TORQUE") and after.letter == "w" and before.letter == ":"
@@ -330,7 +344,7 @@ def _something_else(scope: Scope, clause: Clause, index: int) -> None:
     elif number is not None and (number.value >= 10_000 or re.match(r"0\d{3}", tokens[index].text)):
         scope.draft.mark([index], "other", words("part number"))
     elif after is not None and after.letter in "wCB" and not clause.figures:
-        known = bool(after.means) or after.letter != "w"
+        known = after.letter != "w" or after.has(*_COUNTABLE)
         small = number is None or number.value <= MOST_COUNTED
         counted = [index] if known or small else []
         scope.draft.mark(counted, "other", words("count"))

@@ -43,7 +43,7 @@ def variant_behind(scope: Scope, clause: Clause) -> None:
     clause : Clause
         Without a figure.
     """
-    if not clause.has("VARIANT") or clause.ends_with == ":" or clause.has("TIGHTEN", "LOOSEN"):
+    if not variants_of(clause) or clause.ends_with == ":" or clause.has("TIGHTEN", "LOOSEN"):
         return
     place = next(n for n, one in enumerate(scope.sentence.clauses) if one is clause)
     ahead = scope.sentence.clauses[place - 1] if place else None

@@ -48,6 +48,8 @@ def without_figures(scope: Scope, clause: Clause) -> None:
     negated = clause.has("NOT", "WITHOUT")
     if clause.has("REPEAT") and not any(item.kind in HEADS for item in clause.items):
         repeat_last(scope, clause)
+    elif clause.values("LOOSEN") == ["either"] and clause.has("CONTACT"):
+        _snug(scope, clause, clause.values("CONTACT")[-1])
     elif clause.has("LOOSEN") and not negated:
         _loosen(scope, clause)
     elif "while" in clause.leads or (negated and clause.has("TOOL")):

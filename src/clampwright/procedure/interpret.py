@@ -44,7 +44,6 @@ _WHAT = {
     "reference": words("page, part or position number"),
     "count": words("count"),
     "size": words("size or part number"),
-    "portions": words("part of the torque"),
 }
 
 
@@ -164,6 +163,7 @@ def _make_choice(scope: Scope, start: int) -> None:
     """Ask which of two stages holds that are joined by "or"."""
     slots = scope.draft.slots
     if not 0 < start < len(slots) or len(slots) != start + 1:
+        scope.alternative = start
         return
     first, second = slots[start - 1], slots[start]
     kinds = {first.kind, second.kind}
@@ -247,6 +247,13 @@ def _recognised(scope: Scope, clause: Clause, item: Item) -> None:
         take_subset(scope, clause, item)
         return
     scope.draft.mark(item.tokens, "other", _WHAT[item.kind])
+
+
+def _shares(scope: Scope, clause: Clause, item: Item) -> None:
+    """Look at the numbers of what looked like parts of a torque and was not taken as such."""
+    for index in item.tokens:
+        if index not in scope.draft.marks and scope.draft.tokens[index].number is not None:
+            bare_number(scope, clause, Item("number", (index,)))
 
 
 def _numbers_fasteners(scope: Scope, clause: Clause, item: Item) -> bool:
@@ -367,6 +374,7 @@ _HANDLERS: dict[str, Handler] = {
     "unit": _lone_unit,
     "number": bare_number,
     "reference": _recognised,
+    "portions": _shares,
     "count": _recognised,
     "size": _recognised,
 }

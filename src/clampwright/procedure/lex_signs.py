@@ -96,6 +96,8 @@ class SignLexer(LexerBase):
         before_is_figure = last is not None and last.letter in "NWQALHKFV%)"
         if not self.spaced and last is not None and not touches and last.end == start:
             after_letter = self.text[end : end + 1].isalpha()
+            if last.text == "°" and self.text[end : end + 1].isupper():
+                return end  # "90°-Winkelstück": the shape of a part
             if after_letter and (last.letter not in "QALHKFV%" or not before_is_figure):
                 return end  # a hyphen: open-end, 90-degree
         if touches and self.spaced:
@@ -127,6 +129,8 @@ class SignLexer(LexerBase):
             return start + 1
         if last.letter in "NO" and re.match(r"[^\W\d_]", after) and last.letter == "O":
             return start + 1
+        if last.letter == "a" and after.isdigit():
+            return start + 1  # "1 u. 2"
         if last.letter in "NW" or last.letter in ")QA":
             return self._add(".", start, start + 1)
         abbreviates = last.has("MAX", "MIN", "REF", "FILL", "ORDINAL") or (

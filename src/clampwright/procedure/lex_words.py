@@ -19,6 +19,10 @@ _SIZE_FOLLOWS = re.compile(r"\s?:\s?M\s?\d")
 class WordLexer(NumberLexer):
     """Tokens of words."""
 
+    def _address(self, match: re.Match[str]) -> int:
+        """Take an address of the web as one word that does not belong to a procedure."""
+        return self._add("w", *match.span(), means=(("COMMAND", ""),))
+
     def _short(self, match: re.Match[str]) -> int:
         means = self.words.meanings(fold(match[0]))
         if means:

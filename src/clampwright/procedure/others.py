@@ -145,6 +145,9 @@ def _check_after(scope: Scope, clause: Clause) -> None:
     """Add the check of the torque that a wait was for, unless the text gives its figure."""
     sentence = scope.sentence
     again = ("RECHECK", "RETIGHTEN", "REPEAT")
+    if _checks_nothing_else(clause) and scope.new_slots and not scope.checked:
+        scope.checked = recheck(scope)
+        return
     if not sentence.has(*again) or (scope.checked and not clause.has(*again)):
         return
     place = next(n for n, one in enumerate(sentence.clauses) if one is clause)
@@ -153,6 +156,14 @@ def _check_after(scope: Scope, clause: Clause) -> None:
         return
     if recheck(scope):
         scope.checked = True
+
+
+def _checks_nothing_else(clause: Clause) -> bool:
+    """Tell "22 N·m, to be checked after 15 minutes" from "check the level after 15 minutes"."""
+    if not clause.has("CHECK") or clause.has("RECHECK", "NOT") or _torque_in(clause):
+        return False
+    own = [clause.tokens[index] for index in clause.own]
+    return all(one.means or one.letter not in {"w", "B", "C"} for one in own if one.letter)
 
 
 def _torque_in(clause: Clause) -> bool:

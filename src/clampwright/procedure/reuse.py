@@ -34,6 +34,8 @@ def _length(clause: Clause) -> bool:
 
 
 def _said(clause: Clause, sentence: Sentence) -> str | None:
+    if clause.inside and sentence.has("USED") and sentence.has("NEW"):
+        return None
     labels = clause.ends_with == ":" or bool(clause.figures)
     if clause.has("USED") and labels and not clause.has("NOT"):
         return None
@@ -48,6 +50,8 @@ def _said(clause: Clause, sentence: Sentence) -> str | None:
     if sentence.has("LONGER") or any("if" in one.leads for one in sentence.clauses):
         return None
     bolts = "bolt" in clause.values("FASTENER")
+    if sentence.has("USED") and sentence.has("NEW"):
+        return None  # a figure for each
     if clause.has("REPLACE") and not clause.has("NOT"):
         other = clause.has("SEALRING", "COUNTED") or "part" in clause.values("FASTENER")
         return "new_required" if bolts or not (other or _things(clause)) else None
@@ -61,8 +65,9 @@ def _bare_new(clause: Clause, sentence: Sentence) -> bool:
     spoken = [i for i in clause.own if clause.tokens[i].letter not in {"", "."}]
     if len(spoken) != 1 or not clause.tokens[spoken[0]].has("NEW") or sentence.has("USED"):
         return False
-    ahead = [token for token in clause.tokens[max(0, spoken[0] - 6) : spoken[0]] if token.letter]
-    return len(ahead) > 1 and ahead[-2].value("FASTENER") == "bolt"
+    place = next(n for n, one in enumerate(sentence.clauses) if one is clause)
+    outer = next((one for one in reversed(sentence.clauses[:place]) if not one.inside), None)
+    return outer is not None and not outer.figures and "bolt" in outer.values("FASTENER")
 
 
 def _things(clause: Clause) -> bool:

@@ -67,7 +67,8 @@ def _retightened(scope: Scope, quantity: Quantity) -> bool:
         waited = waited or slot.kind == "wait"
         if slot.kind == "torque":
             same = slot.stage.value == value and slot.stage.unit == quantity.amounts[0].unit
-            return driven or (waited and same)
+            again = scope.clause is not None and scope.clause.has("AFTER")
+            return driven or ((waited or again) and same)
     return driven
 
 
