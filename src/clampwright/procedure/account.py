@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 
 from clampwright.procedure.draft import Draft, Slot
@@ -25,6 +26,7 @@ _MADE_BY = {
     "angle": (("REPEAT", "SAME"), words("the same again")),
 }
 _PLAIN = words("words")
+_DIGIT = re.compile("[\\d²³¼-¾⅐-⅞]")
 _MOST_WORDS = 60
 """Words of one clause that are looked at; no clause of a procedure is longer."""
 
@@ -39,7 +41,7 @@ def settle_numbers(draft: Draft) -> None:
     unclaimed: list[int] = []
     for index, token in enumerate(draft.tokens):
         part = token.letter == "W" and token.number is not None and token.number.value < 1
-        digits = any(character.isdigit() for character in token.text)
+        digits = _DIGIT.search(token.text) is not None
         if index in draft.marks or not (part or digits):
             continue
         if token.letter in _BY_LETTER:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from typing import Any
 
 from clampwright.procedure.numerals import Number
 from clampwright.procedure.syntax import Item
@@ -111,6 +112,12 @@ def amounts_of(item: Item, tokens: Sequence[Token]) -> list[Amount]:
     -------
     list of Amount
     """
+    if item.amounts is None:  # a clause is looked at many times
+        item.amounts = tuple(_amounts(item, tokens))
+    return list(item.amounts)
+
+
+def _amounts(item: Item, tokens: Sequence[Token]) -> list[Amount]:
     pieces = _pieces(item, tokens)
     if item.kind == "paired":
         return _pair(item, tokens)
@@ -249,14 +256,8 @@ def _finished(made: Amount, pieces: _Pieces, item: Item) -> Amount:
     ):
         oddities.add("mixed_units")
     step = max((number.step for number in pieces.numbers), default=Fraction(0))
-    whole = replace(
-        made,
-        step=step,
-        tokens=item.tokens,
-        oddities=frozenset(oddities),
-        other=pieces.numbers[0].other,
-    )
-    return whole if unit is None else in_unit(whole, unit)
+    told = _in_unit(made, unit, step=step, other=pieces.numbers[0].other)
+    return replace(made, tokens=item.tokens, oddities=frozenset(oddities), **told)
 
 
 def _unit_of(pieces: _Pieces) -> UnitText | None:
@@ -281,20 +282,28 @@ def in_unit(amount: Amount, unit: UnitText) -> Amount:
     -------
     Amount
     """
+    return replace(amount, **_in_unit(amount, unit, step=amount.step, other=amount.other))
+
+
+def _in_unit(
+    amount: Amount, unit: UnitText | None, *, step: Fraction, other: Fraction | None
+) -> dict[str, Any]:
+    """Return the fields that a unit changes; numbers are multiplied only where they change."""
+    if unit is None:
+        return {"step": step, "other": other}
     name, scale = _target(unit)
     written = unit.name if name != unit.name or unit.letter == "F" else ""
-    return replace(
-        amount,
-        letter=unit.letter,
-        unit=name,
-        value=_times(amount.value, scale),
-        low=_times(amount.low, scale),
-        high=_times(amount.high, scale),
-        other=_times(amount.other, scale),
-        step=amount.step * scale,
-        readings=unit.readings,
-        written_unit=written,
-    )
+    fields: dict[str, Any] = {"letter": unit.letter, "unit": name, "step": step, "other": other}
+    fields |= {"readings": unit.readings, "written_unit": written}
+    if scale != 1:
+        fields |= {
+            "value": _times(amount.value, scale),
+            "low": _times(amount.low, scale),
+            "high": _times(amount.high, scale),
+            "other": _times(other, scale),
+            "step": step * scale,
+        }
+    return fields
 
 
 def _times(value: Fraction | None, scale: Fraction) -> Fraction | None:

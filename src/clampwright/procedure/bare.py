@@ -189,6 +189,13 @@ def _stands_for_a_value(scope: Scope, clause: Clause, index: int, last: int | No
         return True
     if after is not None and after.letter in "wBCM" and before.letter not in "t+":
         return clause.has("TIGHTEN", "TORQUE") and after.letter == "w" and before.letter == ":"
+    return _value_behind(scope, clause, index, before, after)
+
+
+def _value_behind(
+    scope: Scope, clause: Clause, index: int, before: Token, after: Token | None
+) -> bool:
+    """Tell whether what stands before a number leads to a torque or angle."""
     if before.letter in _VALUE_SIGNS or (before.letter == "v" and clause.has("TIGHTEN")):
         return True
     pulled = scope.draft.last()

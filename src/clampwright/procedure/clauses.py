@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from clampwright.procedure.syntax import Item, phrases
 from clampwright.procedure.tokens import Token
@@ -43,6 +44,8 @@ class Clause:
     items: list[Item] = field(default_factory=list)
     own: list[int] = field(default_factory=list)
     ends_with: str = ""
+    quantities: tuple[int, tuple[Any, ...]] = field(default=(-1, ()), compare=False, repr=False)
+    """How many items stood here when its quantities were gathered, and those (quantities.py)."""
     _classes: tuple[int, frozenset[str]] = (-1, frozenset())
 
     def words(self) -> Iterator[tuple[int, Token]]:
@@ -53,7 +56,10 @@ class Clause:
 
     def has(self, *names: str) -> bool:
         """Tell whether one of its words is of one of some classes."""
-        return not self.classes().isdisjoint(names)
+        count, found = self._classes
+        if count != len(self.own):
+            found = self.classes()
+        return not found.isdisjoint(names)
 
     def classes(self) -> frozenset[str]:
         """Return the classes of its words."""

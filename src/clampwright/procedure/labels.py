@@ -28,6 +28,8 @@ def name_joints(draft: Draft, scope: Scope, *, one_joint: bool) -> None:
     several = not one_joint and _several(named, draft)
     for slot in draft.slots:
         fasteners = slot.fasteners
+        if fasteners == "all" and not several:
+            continue
         if fasteners == "all" and several and slot.subject is not None:
             fasteners = _label(slot.subject, draft)
         slot.options = [

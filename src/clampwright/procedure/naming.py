@@ -88,12 +88,14 @@ def _means_the_same(scope: Scope, clause: Clause, found: Subject) -> bool:
 
 def _by_contrast(scope: Scope, clause: Clause, following: Sequence[Clause]) -> Subject | None:
     """Name "front" in "tighten front 60 N·m, rear 80 N·m": two words, a torque behind each."""
+    own = _plain_word(clause, scope.draft)
+    if own is None:
+        return None
     clauses = scope.sentence.clauses
     place = next(n for n, one in enumerate(clauses) if one is clause)
     before = [one for one in clauses[:place] if not one.inside][-1:]
-    own = _plain_word(clause, scope.draft)
     near = [word for one in (*before, *following) if (word := _plain_word(one, scope.draft))]
-    return own if own is not None and any(word.names != own.names for word in near) else None
+    return own if any(word.names != own.names for word in near) else None
 
 
 def _plain_word(clause: Clause, draft: Draft) -> Subject | None:
@@ -110,8 +112,6 @@ def _plain_word(clause: Clause, draft: Draft) -> Subject | None:
     if not strange or strange != plain[: len(strange)] or len(plain) > 2:
         return None
     text = draft.written(strange)
-    if draft.language == "en" and text.endswith("ly"):
-        return None  # an adverb says how, not what
     return Subject(text, frozenset(fold(word).rstrip("s") for word in text.split()))
 
 

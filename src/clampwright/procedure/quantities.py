@@ -48,11 +48,15 @@ class Quantity:
     @property
     def first(self) -> int:
         """Position of its first token."""
+        if len(self.amounts) == 1 and not self.also:
+            return min(self.amounts[0].tokens)
         return min(min(one.tokens) for one in (*self.amounts, *self.also))
 
     @property
     def last(self) -> int:
         """Position of its last token."""
+        if len(self.amounts) == 1 and not self.also:
+            return max(self.amounts[0].tokens)
         return max(max(one.tokens) for one in (*self.amounts, *self.also))
 
 
@@ -67,6 +71,15 @@ def quantities(clause: Clause) -> list[Quantity]:
     -------
     list of Quantity
     """
+    count, kept = clause.quantities
+    if count != len(clause.items):
+        gathered = _gathered(clause)
+        kept = tuple((tuple(one.amounts), tuple(one.also), one.instead) for one in gathered)
+        clause.quantities = len(clause.items), kept
+    return [Quantity(list(amounts), list(also), instead) for amounts, also, instead in kept]
+
+
+def _gathered(clause: Clause) -> list[Quantity]:
     found: list[Quantity] = []
     for item in clause.items:
         if item.kind != "figure":

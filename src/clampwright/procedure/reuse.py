@@ -34,7 +34,8 @@ def _length(clause: Clause) -> bool:
 
 
 def _said(clause: Clause, sentence: Sentence) -> str | None:
-    if clause.inside and sentence.has("USED") and sentence.has("NEW"):
+    both = sentence.has("USED") and sentence.has("NEW")  # a figure for each
+    if both and clause.inside:
         return None
     labels = clause.ends_with == ":" or bool(clause.figures)
     if clause.has("USED") and labels and not clause.has("NOT"):
@@ -47,17 +48,18 @@ def _said(clause: Clause, sentence: Sentence) -> str | None:
         return "new_required" if clause.has("NOT", "WITHOUT") else _MAY
     if clause.has("STRETCHBOLT") and not clause.has("NOT"):
         return "new_required"
-    if sentence.has("LONGER") or any("if" in one.leads for one in sentence.clauses):
+    if both or sentence.has("LONGER") or any("if" in one.leads for one in sentence.clauses):
         return None
+    return "new_required" if _demands_new(clause) else None
+
+
+def _demands_new(clause: Clause) -> bool:
+    """Tell whether fasteners are to be replaced, or new ones fitted."""
     bolts = "bolt" in clause.values("FASTENER")
-    if sentence.has("USED") and sentence.has("NEW"):
-        return None  # a figure for each
     if clause.has("REPLACE") and not clause.has("NOT"):
         other = clause.has("SEALRING", "COUNTED") or "part" in clause.values("FASTENER")
-        return "new_required" if bolts or not (other or _things(clause)) else None
-    if clause.has("NEW") and bolts and _new_bolts(clause):
-        return "new_required"
-    return None
+        return bolts or not (other or _things(clause))
+    return clause.has("NEW") and bolts and _new_bolts(clause)
 
 
 def _bare_new(clause: Clause, sentence: Sentence) -> bool:

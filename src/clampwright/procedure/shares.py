@@ -20,9 +20,6 @@ def portions(scope: Scope, sentence: Sentence) -> None:
     sentence : Sentence
     """
     found: list[tuple[float, tuple[int, ...]]] = []
-    torque_named = any(q.letter == "Q" for c in sentence.clauses for q in quantities(c))
-    if not torque_named:
-        return
     for clause in sentence.clauses:
         for item in clause.items:
             if item.kind == "portions":
@@ -32,6 +29,8 @@ def portions(scope: Scope, sentence: Sentence) -> None:
             elif item.kind == "number" and _part_of_torque(scope, item):
                 found.append(_share(scope, item.tokens))
     if not found or any(not 0 < share <= 1 for share, _ in found):
+        return
+    if not any(q.letter == "Q" for c in sentence.clauses for q in quantities(c)):
         return
     if found[-1][0] < 1 and _full_follows(sentence):
         found.append((1.0, ()))

@@ -91,6 +91,7 @@ _NO_NAME = frozenset(
         "ALL",
         "ORDER",
         "REFERENCE",
+        "MANNER",
     ]
 )
 

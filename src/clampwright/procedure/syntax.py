@@ -38,16 +38,22 @@ class Item:
     kind: str
     tokens: tuple[int, ...] = ()
     parts: list[Item] = field(default_factory=list)
+    amounts: tuple[Any, ...] | None = field(default=None, compare=False, repr=False)
+    """What it amounts to, once asked for (amounts.py)."""
 
     @property
     def first(self) -> int:
         """Position of its first token."""
+        if not self.parts:
+            return self.tokens[0]
         inner = [part.first for part in self.parts]
         return min((*self.tokens, *inner))
 
     @property
     def last(self) -> int:
         """Position of its last token."""
+        if not self.parts:
+            return self.tokens[-1]
         inner = [part.last for part in self.parts]
         return max((*self.tokens, *inner))
 
@@ -121,11 +127,19 @@ def phrases(tokens: Sequence[Token], start: int = 0) -> list[Item]:
     """
     letters = [token.letter for token in tokens]
     where = [start + index for index, letter in enumerate(letters) if letter]
-    try:
-        tree = parser().parse(balanced("".join(letters)))
-    except ValueError:  # lark's errors of parsing are ValueErrors
+    tree = _parsed(balanced("".join(letters)))
+    if tree is None:
         return _flat(letters, where)
     return [_item(child, where) for child in tree.children if not isinstance(child, str)]
+
+
+@lru_cache(maxsize=4096)
+def _parsed(letters: str) -> Tree[Any] | None:
+    """Return the tree of a string of letters, or None where none fits; sentences repeat."""
+    try:
+        return parser().parse(letters)
+    except ValueError:  # lark's errors of parsing are ValueErrors
+        return None
 
 
 def _flat(letters: Sequence[str], where: Sequence[int]) -> list[Item]:

@@ -42,7 +42,7 @@ class Token:
 
     def has(self, *names: str) -> bool:
         """Tell whether the word has one of some classes."""
-        return any(name in names for name, _ in self.means)
+        return bool(self.means) and any(name in names for name, _ in self.means)
 
     def value(self, name: str) -> str | None:
         """Return the word's value in a class, or None when it is not of that class."""

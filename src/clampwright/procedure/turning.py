@@ -145,8 +145,15 @@ def _forward(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[
 def _up_to(scope: Scope, quantity: Quantity) -> bool:
     """Tell "up to 30° further", which leaves open how far, from "to 30°"."""
     near = scope.draft.tokens[max(0, quantity.first - 6) : quantity.first]
-    spoken = [token for token in near if token.letter]
-    return quantity.amounts[0].low is None and bool(spoken) and spoken[-1].has("UPTO")
+    spoken = [token for token in near if token.letter or token.has("FURTHER")]
+    while spoken and spoken[-1].has("FURTHER") and not spoken[-1].has("TO"):
+        spoken.pop()
+    if quantity.amounts[0].low is not None or not spoken or not spoken[-1].has("UPTO"):
+        return False
+    # Where one word is "to" and "up to", only "30° more" makes it a limit.
+    behind = scope.draft.tokens[quantity.last + 1 : quantity.last + 4]
+    more = any(token.has("FURTHER", "PLUS") for token in behind)
+    return more or spoken[-1].value("UPTO") == ""
 
 
 def _strange_verb(scope: Scope, clause: Clause, quantity: Quantity) -> str | None:
