@@ -59,11 +59,11 @@ def _several(named: Sequence[Slot], draft: Draft) -> bool:
 
 
 def _label(subject: Subject, draft: Draft) -> str:
-    """Write a name as inside a sentence: small, except in German and at the head of a line."""
+    """Write a name as inside a sentence: small, except in German and at the heads of lines."""
     text = subject.text
     if (
         draft.language == "de"
-        or subject.listed
+        or (subject.listed and "\n" in draft.text.strip())
         or len(text) < 2
         or not text[0].isupper()
         or not text[1].islower()
