@@ -15,13 +15,14 @@ from clampwright.bench.folder import Workshop
 from clampwright.proof.verification import verify
 from clampwright.store import Store
 from clampwright.web.assets import TYPES, Assets
-from clampwright.web.drawer_sentences import DRAWER
-from clampwright.web.drawer_work_sentences import DRAWER_WORK
-from clampwright.web.sentences import PAGE, SCRIPT
-from clampwright.web.study_sentences import STUDY
+from clampwright.web.rendering import PAGES as SENTENCES
+from clampwright.web.rendering import SCRIPTS
 
 PAGES = ("/", "/jobs/trailer-wheel", "/jobs/trailer-wheel/pull", "/jobs/trailer-wheel/record")
 PLAIN = (
+    "/procedures",
+    "/procedures?find=pump",
+    "/procedures/new",
     "/drawer",
     "/drawer/click-60",
     "/drawer/choose?torque=45+Nm",
@@ -110,22 +111,17 @@ def test_the_sentences_of_the_scripts_are_those_of_the_catalogue() -> None:
     """Each is used, and each that is used is there with the fields it needs."""
     text = "".join(f.read_text("utf-8") for f in STATIC.iterdir() if f.name.endswith(".js"))
     used = set(re.findall(r'say\(\s*"(\w+)"', text)) | set(re.findall(r'\? "(\w+)" : "\w+"', text))
-    used |= set(re.findall(r'\? "\w+" : "(\w+)"', text)) & set(SCRIPT)
+    used |= set(re.findall(r'\? "\w+" : "(\w+)"', text)) & set(SCRIPTS)
     used |= set(re.findall(r'"(reason_\w+)"', text))
-    assert {name for name in used if name in SCRIPT} == set(SCRIPT)
-    assert set(re.findall(r'say\(\s*"(\w+)"', text)) <= set(SCRIPT)
-    for name, sentence in SCRIPT.items():
+    assert {name for name in used if name in SCRIPTS} == set(SCRIPTS)
+    assert set(re.findall(r'say\(\s*"(\w+)"', text)) <= set(SCRIPTS)
+    for name, sentence in SCRIPTS.items():
         assert not re.search(r"\{\w+:", sentence.template), name
 
 
 def test_the_sentences_of_the_templates_are_those_of_the_catalogue() -> None:
     text = "".join(f.read_text("utf-8") for f in TEMPLATES.iterdir())
-    assert set(re.findall(r"\bwords\.(\w+)", text)) - {"js"} == {
-        *PAGE,
-        *DRAWER,
-        *DRAWER_WORK,
-        *STUDY,
-    }
+    assert set(re.findall(r"\bwords\.(\w+)", text)) - {"js"} == set(SENTENCES)
 
 
 def test_what_a_person_typed_is_escaped(client: TestClient, workshop: Workshop) -> None:

@@ -22,6 +22,7 @@ from clampwright.work.shelf import (
     CONFIRMED,
     EMPTY,
     KINDS,
+    RESERVED,
     SHELVED,
     SOURCE_KEYS,
     Attached,
@@ -191,6 +192,8 @@ def put(
     """
     known = _there(store, made.get("entry_id"), SHELVED)
     if known is not None:
+        if content_hash(content_of(draft, place.papers)) != known["sha256"]:
+            raise _taken(str(made.get("entry_id")))
         return shelf_of(store).version(known["procedure"], known["version"])
     shelf = shelf_of(store)
     versions = shelf.versions(draft.procedure) if draft.procedure is not None else ()
@@ -207,7 +210,7 @@ def put(
     for one in versions[-1:]:
         if one.sha256 == sha256:
             raise Refused(words("nothing was changed: that is version {n}", n=one.number))
-    procedure = draft.procedure or id_from(draft.title, shelf.procedures)
+    procedure = draft.procedure or id_from(draft.title, {*shelf.procedures, *RESERVED})
     body = {
         "procedure": procedure,
         "version": len(versions) + 1,
@@ -383,9 +386,13 @@ def _there(store: Store, entry_id: str | None, kind: str) -> Mapping[str, Any] |
     except Missing:
         return None
     if entry["kind"] != kind:
-        raise Refused(words("entry {id} is on the log already with other content", id=entry_id))
+        raise _taken(entry_id)
     body: Mapping[str, Any] = entry["body"]
     return body
+
+
+def _taken(entry_id: str) -> Refused:
+    return Refused(words("entry {id} is on the log already with other content", id=entry_id))
 
 
 def _append(store: Store, kind: str, body: Mapping[str, Any], made: Made) -> None:

@@ -43,7 +43,8 @@ class Piece:
     what : Words or None
         What it became; None between marks.
     steps : tuple of int
-        Which stages of the reading it became, counted from 1.
+        Which stages of the reading it became, counted from 1; empty while a question is open, for
+        their numbers are not certain before.
     """
 
     text: str
@@ -117,7 +118,7 @@ def marked(text: str, reading: Reading) -> Marked:
         if span.start > position:
             pieces.append(Piece(visible(text[position : span.start])))
         shown = visible(text[span.start : span.end])
-        steps = tuple(stage + 1 for stage in span.stages)
+        steps = tuple(stage + 1 for stage in span.stages) if reading.status == "ok" else ()
         pieces.append(Piece(shown, number, span.role, span.what, steps))
         position = span.end
     if position < len(text):

@@ -22,6 +22,8 @@ from clampwright.errors import Missing, StoreBusy
 from clampwright.store import Store
 from clampwright.words import words
 from clampwright.work.fold import JobState, fold
+from clampwright.work.shelf import EMPTY, Shelf, fold_shelf
+from clampwright.work.shelf import KINDS as SHELF_KINDS
 
 PATIENCE = 1.5
 """How long a request waits for another program to give the right to write back, s."""
@@ -47,26 +49,32 @@ class Known:
     jobs : mapping of str to JobState
     tools : mapping of str to ToolHistory
         What happened to each tool.
+    shelf : Shelf
+        The procedures kept for reuse.
     """
 
     origin: str = ""
     size: int = 0
     jobs: Mapping[str, JobState] = field(default_factory=dict)
     tools: Mapping[str, ToolHistory] = field(default_factory=dict)
+    shelf: Shelf = EMPTY
 
     def extended(self, store: Store) -> Known:
         """Return it with what was added to the log since."""
         start = self if self.origin == store.origin else Known(store.origin)
         jobs, size = dict(start.jobs), start.size
-        of_tools = []
+        of_tools, of_shelf = [], []
         for entry in store.entries(since=size):
             size += 1
             if (job := entry["job"]) is not None:
                 jobs[job] = fold([entry], jobs.get(job))
             if entry["kind"] in TOOL_KINDS:
                 of_tools.append(entry)
+            if entry["kind"] in SHELF_KINDS:
+                of_shelf.append(entry)
         tools = fold_tools(of_tools, start.tools) if of_tools else start.tools
-        return Known(store.origin, size, jobs, tools)
+        shelf = fold_shelf(of_shelf, start.shelf) if of_shelf else start.shelf
+        return Known(store.origin, size, jobs, tools, shelf)
 
 
 class Desk:

@@ -14,12 +14,16 @@ from typing import TYPE_CHECKING
 
 from clampwright.locale import say
 from clampwright.words import Words, words
+from clampwright.work.attached import LARGEST as LARGEST_FILE
 
 if TYPE_CHECKING:
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 LARGEST_BODY = 200_000
 """Bytes of one request; a reading takes under a thousand."""
+
+LARGER: Mapping[str, int] = {"/api/procedures/files": LARGEST_FILE}
+"""Bytes of a request at the addresses that take files."""
 
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 
@@ -69,7 +73,7 @@ class Guard:
         if refusal is None and (body := await _whole(scope, receive)) is None:
             refusal = (
                 413,
-                words("the request is larger than {limit} bytes", limit=LARGEST_BODY),
+                words("the request is larger than {limit} bytes", limit=_limit(scope)),
             )
         if refusal is not None:
             await _refuse(send, *refusal)
@@ -112,18 +116,24 @@ async def _whole(scope: Scope, receive: Receive) -> bytes | None:
     """Return the body, or None when it is too large."""
     if scope["method"] in SAFE_METHODS:
         return b""
-    declared = _only(scope, b"content-length")
-    if declared is not None and declared.isdecimal() and int(declared) > LARGEST_BODY:
+    declared, limit = _only(scope, b"content-length"), _limit(scope)
+    if declared is not None and declared.isdecimal() and int(declared) > limit:
         return None
-    body = b""
-    while len(body) <= LARGEST_BODY:
+    pieces: list[bytes] = []
+    size = 0
+    while size <= limit:
         message = await receive()
         if message["type"] != "http.request":
-            return body
-        body += message.get("body", b"")
+            return b"".join(pieces)
+        pieces.append(message.get("body", b""))
+        size += len(pieces[-1])
         if not message.get("more_body", False):
-            return body if len(body) <= LARGEST_BODY else None
+            return b"".join(pieces) if size <= limit else None
     return None
+
+
+def _limit(scope: Scope) -> int:
+    return LARGER.get(scope.get("path", ""), LARGEST_BODY)
 
 
 def _replayed(body: bytes, receive: Receive) -> Receive:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from clampwright.bench.folder import Workshop, load_plan, read_bytes
 from clampwright.bench.friction import FRICTION_FILE, friction_bytes
+from clampwright.bench.shelf import shelf_for
 from clampwright.errors import Ambiguous, ClampwrightError, Missing
 from clampwright.procedure.check import Finding
 from clampwright.web.desk import Known
@@ -99,7 +100,10 @@ class JobFiles:
             except OSError:
                 continue  # it went away between listing and looking: it is no job any more
             version = (path.name, stat.st_mtime_ns, stat.st_size, friction)
-            found[version] = self._read.get(version) or _read(path, friction)
+            known = self._read.get(version)
+            if known is None or known.job is None:  # what it lacks may lie on the shelf by now
+                known = _read(path, self.place.folder, friction)
+            found[version] = known
         self._read = found
         return tuple(found.values())
 
@@ -122,10 +126,11 @@ class JobFiles:
         return plan, check_plan(plan)
 
 
-def _read(path: Path, friction: bytes) -> JobFile:
+def _read(path: Path, folder: Path, friction: bytes) -> JobFile:
     try:
-        own = load_conditions(friction, FRICTION_FILE)
-        return JobFile(path, load_job(read_bytes(path), path.name, friction=own))
+        own, data = load_conditions(friction, FRICTION_FILE), read_bytes(path)
+        shelf = shelf_for(folder, data)
+        return JobFile(path, load_job(data, path.name, friction=own, shelf=shelf))
     except ClampwrightError as error:
         return JobFile(path, None, error.message)
 

@@ -14,7 +14,14 @@ from clampwright.web.assets import Assets
 from clampwright.web.drawer_sentences import DRAWER
 from clampwright.web.drawer_work_sentences import DRAWER_WORK
 from clampwright.web.sentences import PAGE, SCRIPT
+from clampwright.web.shelf_sentences import SHELF, SHELF_SCRIPT
 from clampwright.web.study_sentences import STUDY
+from clampwright.words import Words
+
+PAGES: Mapping[str, Words] = {**PAGE, **DRAWER, **DRAWER_WORK, **STUDY, **SHELF}
+"""Sentences of all templates."""
+SCRIPTS: Mapping[str, Words] = {**SCRIPT, **SHELF_SCRIPT}
+"""Sentences of all scripts."""
 
 
 class Pages:
@@ -37,11 +44,8 @@ class Pages:
             static=assets.address,
             drawing=Markup,  # for this program's own SVG only
             language=_tag(),
-            words={
-                key: say(sentence)
-                for key, sentence in {**PAGE, **DRAWER, **DRAWER_WORK, **STUDY}.items()
-            },
-            script_words={key: say(sentence.template) for key, sentence in SCRIPT.items()},
+            words={key: say(sentence) for key, sentence in PAGES.items()},
+            script_words={key: say(sentence.template) for key, sentence in SCRIPTS.items()},
         )
 
     def answer(

@@ -18,6 +18,8 @@ from clampwright.web import (
     pages,
     plan_charts,
     preparation_pages,
+    shelf_api,
+    shelf_pages,
     studies,
 )
 from clampwright.web.live import live
@@ -54,6 +56,10 @@ WAYS: tuple[Way, ...] = (
     Way("/jobs/{job}/record.json", pages.record_json),
     Way("/jobs/{job}/record.txt", pages.record_txt),
     Way("/jobs/{job}/record.pdf", pages.record_pdf),
+    Way("/procedures", shelf_pages.procedures),
+    Way("/procedures/new", shelf_pages.new),
+    Way("/procedures/{procedure}", shelf_pages.procedure),
+    Way("/procedures/{procedure}/files/{sha256}", shelf_api.file),
     Way("/drawer", drawer_pages.drawer),
     Way("/drawer/choose", drawer_work_pages.choose),
     Way("/drawer/coverage", drawer_work_pages.covering),
@@ -93,5 +99,17 @@ WAYS: tuple[Way, ...] = (
     Way("/api/drawer/tools", drawer_work_api.post_tool, "POST", "api"),
     Way("/api/drawer/tools/{tool}/look-overs/{entry}", drawer_work_api.put_look_over, "PUT", "api"),
     Way("/api/jobs/{job}/simulated", simulate, "POST", "api"),
+    Way("/api/procedures", shelf_api.procedures, kind="api"),
+    Way("/api/procedures/reading", shelf_api.reading, "POST", "api"),
+    Way("/api/procedures/files", shelf_api.keep_file, "POST", "api"),
+    Way("/api/procedures/versions/{entry}", shelf_api.put_version, "PUT", "api"),
+    Way("/api/procedures/{procedure}", shelf_api.procedure, kind="api"),
+    Way(
+        "/api/procedures/{procedure}/{version}/confirmations/{entry}",
+        shelf_api.put_confirmation,
+        "PUT",
+        "api",
+    ),
+    Way("/api/procedures/{procedure}/{version}/jobs", shelf_api.new_job, "POST", "api"),
     Way("/live/{job}", live, kind="socket"),
 )

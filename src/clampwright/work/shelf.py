@@ -22,6 +22,8 @@ KINDS = (SHELVED, CONFIRMED)
 """Kinds of entries that change the shelf."""
 
 LONGEST_ID = 40
+RESERVED = frozenset({"new", "reading", "files", "versions"})
+"""Words that addresses of the pages use where an id could stand."""
 SOURCE_KEYS = ("title", "edition", "page", "date")
 """What a source is told by, in the order in which it is said."""
 

@@ -2,8 +2,8 @@
 // receipt is there. Sending one twice is harmless: its name was made here.
 
 import * as database from "./database.js";
+import { deviceName } from "./device.js";
 import { ask, isAway } from "./server.js";
-import { uuid7 } from "./ids.js";
 
 /** @typedef {import("./types.d.ts").Item} Item */
 
@@ -131,20 +131,6 @@ class Outbox extends EventTarget {
     if (fates.size) this.dispatchEvent(new CustomEvent("sent", { detail: fates }));
     return fates;
   }
-}
-
-/** @type {string | null} */
-let name = null;
-
-/** @returns {Promise<string>} */
-export async function deviceName() {
-  const fresh = () => `device-${uuid7().slice(-12)}`;
-  try {
-    name ??= await database.fact("device", fresh);
-  } catch {
-    name ??= fresh();
-  }
-  return name;
 }
 
 export const outbox = new Outbox();

@@ -2,7 +2,7 @@
 // An entry keeps its name until it was taken, so that sending it again is harmless.
 
 import { uuid7 } from "./ids.js";
-import { deviceName } from "./outbox.js";
+import { deviceName } from "./device.js";
 import { ask, isAway } from "./server.js";
 import { say } from "./words.js";
 

@@ -12,12 +12,13 @@ const PATIENCE = 8000;
 /**
  * Send a request.
  * @param {string} path
- * @param {{ method?: string, body?: unknown }} options
+ * @param {{ method?: string, body?: unknown, file?: Blob, patience?: number }} options `file` is
+ *   sent as it is, instead of a body as JSON
  * @returns {Promise<Answer>}
  */
-export async function ask(path, { method = "GET", body } = {}) {
+export async function ask(path, { method = "GET", body, file, patience = PATIENCE } = {}) {
   const giveUp = new AbortController();
-  const timer = setTimeout(() => giveUp.abort(), PATIENCE);
+  const timer = setTimeout(() => giveUp.abort(), patience);
   try {
     /** @type {RequestInit} */
     const request = { method, signal: giveUp.signal, cache: "no-store", credentials: "same-origin" };
@@ -25,6 +26,7 @@ export async function ask(path, { method = "GET", body } = {}) {
       request.body = JSON.stringify(body);
       request.headers = { "content-type": "application/json" };
     }
+    if (file) request.body = file;
     const reply = await fetch(path, request);
     const data = await reply.json();
     return { status: reply.status, data, error: reply.ok ? "" : String(data?.error ?? reply.status) };

@@ -143,3 +143,39 @@ export type Told =
   | { waiting: string }
   | { changed: number }
   | { error: string };
+
+/** One way to answer a question on a text. */
+export interface AskAnswer {
+  text: string;
+  informs: string[];
+  numbers: number[];
+  then: Ask | null;
+}
+
+/** How one step of a text is to be read. */
+export interface Ask {
+  number: number;
+  answers: AskAnswer[];
+}
+
+/** What was understood of a text. */
+export interface TextReading {
+  status: "ok" | "ambiguous" | "refused";
+  error: string;
+  pieces: { text: string; mark: number | null; role: string }[];
+  marks: { mark: number; text: string; role: string; role_words: string; meaning: string }[];
+  stages: string[];
+  why: string[];
+  readings: string[][];
+  ask: Ask | null;
+  notes: string[];
+  fastener_problem: string;
+}
+
+/** A kept photograph or page. */
+export interface KeptFile {
+  sha256: string;
+  type: string;
+  name: string;
+  size: number;
+}
