@@ -187,6 +187,8 @@ def _stands_for_a_value(scope: Scope, clause: Clause, index: int, last: int | No
         return True
     if before.has("TORQUE") and after is not None and after.has(*_AFTER_A_VALUE):
         return True
+    if before.letter in "vt" and after is not None and after.has("TIGHTEN", "RETIGHTEN"):
+        return True  # "auf 3,5 anziehen"
     if after is not None and after.letter in "wBCM" and before.letter not in "t+":
         return clause.has("TIGHTEN", "TORQUE") and after.letter == "w" and before.letter == ":"
     return _value_behind(scope, clause, index, before, after)

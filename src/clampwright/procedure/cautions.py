@@ -26,7 +26,7 @@ def note_cautions(scope: Scope, sentence: Sentence) -> None:
         draft.commanded = True
         _command(scope, sentence)
     for clause in sentence.clauses:
-        if clause.has("UNSAFE") and not clause.has("NOT", "WITHOUT"):
+        if _unsafe(clause):
             draft.warn("unsafe_method")
         if clause.has("LOOSEN") and clause.has("NOT", "WITHOUT"):
             draft.warn("do_not_back_off")
@@ -40,6 +40,17 @@ def note_cautions(scope: Scope, sentence: Sentence) -> None:
             draft.warn("order_needs_reference")
         if clause.has("ADD") and sentence.has("RUNNING"):
             draft.warn("add_running_torque")
+
+
+def _unsafe(clause: Clause) -> bool:
+    """Tell a hammer, or a pipe on the wrench, from a pipe that the fastener holds."""
+    if not clause.has("UNSAFE") or clause.has("NOT", "WITHOUT"):
+        return False
+    if set(clause.values("UNSAFE")) != {"lever"} or clause.has("TOOL", "ADAPTER"):
+        return True
+    place = clause.place("UNSAFE") or 0
+    ahead = [index for index in clause.own if index < place and clause.tokens[index].letter]
+    return bool(ahead) and clause.tokens[ahead[-1]].has("USE", "AIM")
 
 
 def shown_in_figure(sentence: Sentence, clause: Clause) -> bool:

@@ -24,6 +24,10 @@ def mark_enumerators(tokens: Sequence[Token]) -> None:
     seen: int | None = None
     significant = [index for index, token in enumerate(tokens) if token.letter]
     for place in range(len(significant)):
+        ordinal = tokens[significant[place]]
+        if ordinal.letter == "O" and ordinal.text.endswith("."):  # "1. Anzug"
+            told = int(ordinal.value("ORDINAL") or 0)
+            seen = told if told == 1 or (seen is not None and told == seen + 1) else seen
         candidate = _candidate(tokens, significant, place)
         if candidate is None:
             continue

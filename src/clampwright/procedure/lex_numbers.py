@@ -36,9 +36,14 @@ class NumberLexer(SignLexer):
             end = start + text.index(",")
             text = self.text[start:end]
         grouped = re.compile(r"[1-9]\d{0,2}(?: \d{3}){1,3}(?![\d.,]\d|\d)").match(self.text, start)
+        doubtful = False
         if grouped and self._may_group(grouped):
             text, end = grouped[0], grouped.end()
+            last = self._last()
+            doubtful = last is not None and last.value("FASTENER") == "bolt"
         number = read_number(text.strip(), self.marks)
+        if number is not None and doubtful:
+            number = replace(number, oddity="spaced")  # "bolt 2 500 N·m"
         if number is None:
             return self._add("M", start, end)
         if self._is_cross_size(end):
@@ -83,7 +88,7 @@ class NumberLexer(SignLexer):
 
     def _may_group(self, grouped: re.Match[str]) -> bool:
         last = self._last()
-        if last is not None and last.letter in "BSR#x-":
+        if last is not None and last.letter in "SR#x-":
             return False
         after = unit_at(self.text, skip(self.text, grouped.end()), after_number=True)
         return after is not None

@@ -12,6 +12,10 @@ from clampwright.procedure.unit_text import SYMBOLS, UnitText, unit_at
 from clampwright.procedure.vocabulary import CJK, Meaning, fold
 from clampwright.units.unit import units
 
+_OF_DEGREES = re.compile(
+    r"\s+(?:of|de|von|um(?: je)?|zu je|di|da|van)\s+\d{1,3}(?:[.,]\d)?\s?(?:°|deg|gra)",
+    re.IGNORECASE,
+)
 _SIZE_FOLLOWS = re.compile(r"\s?:\s?M\s?\d")
 """A colon and a thread size: "Motor: M12 80 N·m" names no model."""
 
@@ -139,6 +143,8 @@ class WordLexer(NumberLexer):
 
     def _word_token(self, start: int, end: int, means: tuple[Meaning, ...]) -> int:
         values = dict(reversed(means))
+        if values.get("UNIT") == "turn" and _OF_DEGREES.match(self.text, end):
+            return self._turns_of(start, end)
         if "UNIT" in values and self.after_number:
             return self._unit_word(start, end, values["UNIT"])
         if "OTHER_UNIT" in values and self.after_number:
@@ -169,6 +175,16 @@ class WordLexer(NumberLexer):
         if not letter:
             self.after_number = keep
         return end
+
+    def _turns_of(self, start: int, end: int) -> int:
+        """Take "two turns of 90°" as twice 90°, and "a turn of 60°" as 60°."""
+        last = self._last()
+        count = last.number.value if last is not None and last.number is not None else None
+        if count is None or count == 1:
+            if last is not None and count == 1:
+                last.letter, self.spoken = "", None
+            return self._add("w", start, end, means=(("TURN", ""),))
+        return self._add("P", start, end, means=(("STEP", "many"),))
 
     def _letter(self, means: tuple[Meaning, ...], values: dict[str, str]) -> str:
         if "STEP" in values:

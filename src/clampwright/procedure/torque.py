@@ -200,7 +200,7 @@ def _one_target(
     if _asked_about_form(scope, amount) or (also and disagree(scope, amount, also)):
         return
     stage = stage_of("torque", amount, draft=scope.draft, also=also)
-    if (why := doubt(amount, clause, scope.subject.text if scope.subject else "")) is not None:
+    if (why := doubt(amount, clause, _what_it_holds(scope, clause))) is not None:
         scope.ask("implausible_value", why, [[stage]], amount.tokens)
         return
     if _in_other_words(scope, clause, quantity, amount):
@@ -211,7 +211,7 @@ def _one_target(
         stage, scope.setting = replace(stage, wrench_setting=scope.setting), None
     if instead_of_turn(scope, clause, stage, quantity):
         return
-    place = before_turn(scope, ahead)
+    place = before_turn(scope, [*ahead, *scope.behind(quantity, [])])
     for _ in range(amount.times):
         scope.add([[stage]], tokens=quantity.tokens, at=place)
 
@@ -221,6 +221,15 @@ _FORMS = {
     "lost_sign": ask_lost_sign,
     "one_sided": ask_sign,
 }
+
+
+def _what_it_holds(scope: Scope, clause: Clause) -> str:
+    """Return the name of the fastener, and the sizes in a bracket behind: "2500 N·m (M8)"."""
+    clauses = scope.sentence.clauses
+    place = next((n for n, one in enumerate(clauses) if one is clause), len(clauses))
+    behind = clauses[place + 1 : place + 2]
+    sizes = [t.text for one in behind if one.inside for i in one.own if (t := clause.tokens[i])]
+    return " ".join([scope.subject.text if scope.subject else "", *sizes])
 
 
 def _asked_about_more(
