@@ -23,6 +23,7 @@ Stiffness
     stiffness         resilience of the bolt, clamp rate, torque rate, shank twist
     cone              resilience of the clamped parts by the deformation cone
     frusta            the same by 30° frusta, layer by layer
+    gasket            gaskets pressed and let go
     rival_stiffness   the exponential fit, bolt stiffness, gaskets
     stiffness_spread  the models side by side
     service_load      what a working load does to a tightened joint
