@@ -208,6 +208,7 @@ NOT_RELATIONS = {
     "passes": "follows whole passes",
     "propagation": "propagates any model",
     "slack": "follows whole passes",
+    "spread": "lets the inputs of any relation be uncertain",
     "torque_angle": "follows a list of steps; reached through plain_forms",
     "uniform": "plans whole passes",
     "unusual": "judges whole sets of readings",

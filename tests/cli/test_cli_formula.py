@@ -165,3 +165,26 @@ def test_a_mistake_in_the_real_command_is_no_traceback() -> None:
     assert done.returncode == 2
     assert done.stdout == ""
     assert done.stderr.startswith("P (P) is -1 mm; Clamp load per degree of turning holds for > 0")
+
+
+UNCERTAIN = (
+    "run", "clamp_from_torque_long_form", "torque=45 N·m", "thread=M10", "bolt=ISO 4014",
+    "hole_series=medium", "mu_th=0.12", "mu_b=0.12", "--u", "torque=3 %", "--u", "mu_th=15 %",
+    "--u", "mu_b=15 %", "--together", "mu_th,mu_b",
+)  # fmt: skip
+
+
+def test_uncertain_inputs_give_a_band_and_words_for_what_would_narrow_it() -> None:
+    done = CliRunner().invoke(command, [*UNCERTAIN, "--unit", "clamp=kN"])
+    assert done.exit_code == 0, done.output
+    assert "F: standard uncertainty 3.6" in done.output
+    assert "known twice as well" in done.output
+    told = json.loads(CliRunner().invoke(command, [*UNCERTAIN, "--json"]).output)["spread"]
+    assert told["p05"] < told["nominal"] < told["p95"]
+    assert [part["input"] for part in told["parts"]] == ["mu_bearing", "mu_thread", "torque"]
+    assert told["narrowing"]
+
+
+def test_an_uncertainty_written_wrong_is_told() -> None:
+    with pytest.raises(ClampwrightError, match="write it INPUT=SIZE"):
+        CliRunner().invoke(command, [*UNCERTAIN, "--u", "mu_th"], catch_exceptions=False)

@@ -127,6 +127,21 @@ def test_a_name_that_is_none_is_not_found_and_the_near_one_is_told(client: TestC
     assert client.get("/formulas/" + "x" * 300).status_code == 422
 
 
+def test_uncertain_inputs_give_a_band(client: TestClient) -> None:
+    asked = ASKED | {"u.clamp": "3 %", "u.mu_thread": "15 %", "u.mu_bearing": "0.018",
+                     "u.together": "mu_th,mu_b=0.9"}  # fmt: skip
+    page = get(client, LONG, **asked)
+    said = text_of(page.text)
+    assert page.status_code == 200
+    assert "Band, 5 to 95 %" in said
+    assert "known twice as well" in said
+    assert 'value="mu_th,mu_b=0.9"' in page.text
+    wrong = get(client, LONG, **(asked | {"u.mu_thread": "90 %"}))
+    assert wrong.status_code == 422
+    assert "more than half of its value" in text_of(wrong.text)
+    assert "Band, 5 to 95 %" not in text_of(get(client, LONG, **ASKED).text)
+
+
 def test_by_keyboard_without_script(browser: Any, nearby: Any) -> None:
     context = browser.new_context(java_script_enabled=False, viewport={"width": 390, "height": 844})
     page: Page = context.new_page()

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
     from clampwright.formula.calculation import Calculation
     from clampwright.formula.relation import Relation
+    from clampwright.joint.spread import Spread
 
 WIDTH = 88
 
@@ -132,6 +133,20 @@ def _printed(one: Relation, printed: Mapping[str, str]) -> str:
     help="Show a result in this unit too; may be given several times.",
 )
 @click.option(
+    "--u",
+    "uncertain",
+    multiple=True,
+    metavar="INPUT=SIZE",
+    help="Standard uncertainty of an input, as a share (10 %) or with its unit; may be given "
+    "several times. The result then has a band.",
+)
+@click.option(
+    "--together",
+    multiple=True,
+    metavar="INPUT,INPUT=R",
+    help="Two uncertain inputs that go up and down together, with their correlation; 1 without it.",
+)
+@click.option(
     "--decimal",
     type=click.Choice([".", ","]),
     help="The decimal mark of your numbers, where it could be mistaken.",
@@ -140,9 +155,11 @@ def _printed(one: Relation, printed: Mapping[str, str]) -> str:
 def run(
     name: str,
     values: tuple[str, ...],
-    units: tuple[str, ...],
-    decimal: str | None,
     *,
+    units: tuple[str, ...],
+    uncertain: tuple[str, ...],
+    together: tuple[str, ...],
+    decimal: str | None,
     as_json: bool,
 ) -> None:
     """Compute the relation NAME from VALUES, each written INPUT="NUMBER UNIT".
@@ -157,10 +174,51 @@ def run(
     given, known = _parted(one, values)
     done = calculate(one, given, known=known, decimal=decimal)  # type: ignore[arg-type]  # click has checked the choice
     shown = _units(one, units)
+    wide = _spread(done, uncertain, together)
     if as_json:
-        print_json(calculation_json(done, shown))
+        print_json({**calculation_json(done, shown), **_spread_json(wide)})
     else:
-        _answer(done, shown)
+        _answer(done, shown, wide)
+
+
+def _spread(done: Calculation, uncertain: Sequence[str], together: Sequence[str]) -> Spread | None:
+    """Let inputs be uncertain, where some are said to be."""
+    if not uncertain and not together:
+        return None
+    from clampwright.joint.spread import read_together, read_uncertainties, spread
+    from clampwright.units import Unreadable
+    from clampwright.words import words
+
+    texts: dict[str, str] = {}
+    for text in uncertain:
+        key, sign, size = text.partition("=")
+        if not sign or not size.strip():
+            raise Unreadable(
+                words('--u {text!r}: write it INPUT=SIZE, such as "mu_th=10 %"', text=text[:40]),
+                text,
+            )
+        texts[key.strip()] = size.strip()
+    return spread(done, read_uncertainties(done, texts), together=read_together(done, together))
+
+
+def _spread_json(wide: Spread | None) -> dict[str, Any]:
+    if wide is None:
+        return {}
+    return {
+        "spread": {
+            "result": wide.output.name,
+            "unit": wide.output.unit,
+            "nominal": wide.nominal,
+            "mean": wide.mean,
+            "standard_uncertainty": wide.u,
+            "p05": wide.p05,
+            "p95": wide.p95,
+            "parts": [
+                {"input": part.input.name, "u": part.u, "share": part.share} for part in wide.parts
+            ],
+            "narrowing": [text_of(line) for line in wide.narrowing()],
+        }
+    }
 
 
 def _parted(one: Relation, values: Sequence[str]) -> tuple[dict[str, str], dict[str, float]]:
@@ -224,7 +282,7 @@ def _units(one: Relation, asked: Sequence[str]) -> dict[str, str]:
     return found
 
 
-def _answer(done: Calculation, shown: Mapping[str, str]) -> None:
+def _answer(done: Calculation, shown: Mapping[str, str], wide: Spread | None) -> None:
     from clampwright.formula.values import text_in_unit, value_text
     from clampwright.words import words
 
@@ -245,10 +303,38 @@ def _answer(done: Calculation, shown: Mapping[str, str]) -> None:
             text = f"{text_in_unit(value, out.unit, shown[out.name])}   ({text})"
         click.echo(click.style(_line(out.symbol, out.name, "", text), bold=True))
     click.echo()
+    if wide is not None:
+        _wide(wide, shown.get(wide.output.name, wide.output.unit))
     _effects(done)
     _rivals(done, shown)
     _notes(one)
     click.echo(text_of(words("The manufacturer's information comes first wherever it differs.")))
+
+
+def _wide(wide: Spread, unit: str) -> None:
+    """Show the band of the result, and what it comes from."""
+    from clampwright.formula.values import text_in_unit
+    from clampwright.words import words
+
+    def told(value: float) -> str:
+        return text_in_unit(float(f"{value:.4g}"), wide.output.unit, unit)
+
+    click.echo(
+        text_of(
+            words(
+                "{symbol}: standard uncertainty {u}, 5 to 95 %: {low} to {high}",
+                symbol=wide.output.symbol,
+                u=told(wide.u),
+                low=told(wide.p05),
+                high=told(wide.p95),
+            )
+        )
+    )
+    for part in wide.parts:
+        click.echo(f"  {part.input.symbol:<10} {told(abs(part.u)):>18} {100 * part.share:>8.1f} %")
+    for line in wide.narrowing():
+        _paragraph(text_of(line))
+    click.echo()
 
 
 def _effects(done: Calculation) -> None:

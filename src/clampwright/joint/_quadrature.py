@@ -10,7 +10,7 @@ inner one keeps it smooth.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import lru_cache
 from statistics import NormalDist
 from typing import Any, NamedTuple
@@ -28,6 +28,9 @@ INNER_STEPS = 72
 PER_AXIS = {1: (40,), 2: (20, 14), 3: (8, 6, 5)}
 """Gauss nodes of each outer variable, by how many there are, the one that matters most first;
 beyond, a lattice."""
+
+FEW, MOST_AXES, FEW_POINTS = 3, 3, 32
+"""Gauss nodes per variable, for how many, and points of the lattice beyond, see `few`."""
 
 LATTICE_POINTS = 1024
 LATTICE = (1, 182_667, 469_891, 498_753, 110_745, 446_247, 250_185, 118_627, 245_333, 283_199)
@@ -70,11 +73,18 @@ def outer(count: int) -> Nodes:
     if count == 0:
         return Nodes(np.zeros((0, 1)), np.ones(1))
     if count in PER_AXIS:
-        rules = [_gauss(nodes) for nodes in PER_AXIS[count]]
-        grids = np.meshgrid(*(rule.z for rule in rules), indexing="ij")
-        weights = np.meshgrid(*(rule.weight for rule in rules), indexing="ij")
-        return Nodes(np.array([g.ravel() for g in grids]), np.prod(weights, axis=0).ravel())
-    return Nodes(_lattice(count), np.full(LATTICE_POINTS, 1.0 / LATTICE_POINTS))
+        return _product(PER_AXIS[count])
+    return Nodes(lattice(count, LATTICE_POINTS), np.full(LATTICE_POINTS, 1.0 / LATTICE_POINTS))
+
+
+@lru_cache(maxsize=16)
+def few(count: int) -> Nodes:
+    """Return as few nodes for `count` outer variables as do where these hardly matter."""
+    if count == 0:
+        return outer(0)
+    if count <= MOST_AXES:
+        return _product((FEW,) * count)
+    return Nodes(lattice(count, FEW_POINTS), np.full(FEW_POINTS, 1.0 / FEW_POINTS))
 
 
 @lru_cache(maxsize=1)
@@ -279,6 +289,35 @@ def share_above(values: Floats, limit: float, weight: Floats) -> float:
 _STEP = 2.0 * REACH / INNER_STEPS
 
 
+def _product(counts: Sequence[int]) -> Nodes:
+    rules = [_gauss(count) for count in counts]
+    grids = np.meshgrid(*(rule.z for rule in rules), indexing="ij")
+    weights = np.meshgrid(*(rule.weight for rule in rules), indexing="ij")
+    return Nodes(np.array([g.ravel() for g in grids]), np.prod(weights, axis=0).ravel())
+
+
+def level(values: Floats, weight: Floats, share: float) -> float:
+    """Return the quantile of a quantity that may rise and fall along the inner axis, by halving.
+
+    Parameters
+    ----------
+    values : ndarray, shape (inner, outer)
+    weight : ndarray, shape (outer,)
+    share : float
+        Between 0 and 1.
+
+    Returns
+    -------
+    float
+    """
+    low, high = float(values.min()), float(values.max())
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if share_above(values, middle, weight) > 1.0 - share else (
+            low, middle)  # fmt: skip
+    return 0.5 * (low + high)
+
+
 def _row(share: float) -> int:
     return int((NormalDist().inv_cdf(share) + REACH) / _STEP)
 
@@ -288,15 +327,29 @@ def _gauss(count: int) -> Nodes:
     return Nodes(z, weight / weight.sum())
 
 
-def _lattice(count: int) -> Floats:
-    """Return the lattice's points; each coordinate runs through the same normal quantiles."""
+@lru_cache(maxsize=16)
+def lattice(count: int, points: int) -> Floats:
+    """Return the points of a lattice, one row per variable; each runs through the same quantiles.
+
+    Parameters
+    ----------
+    count : int
+        Variables.
+    points : int
+        A power of 2, at most 2 to the power of 20.
+
+    Returns
+    -------
+    ndarray, shape (count, points)
+        Standard normal values.
+    """
     inverse = NormalDist().inv_cdf
-    folded = [(2 * k + 1) / LATTICE_POINTS for k in range(LATTICE_POINTS // 2)]
+    folded = [(2 * k + 1) / points for k in range(points // 2)]
     half = [inverse(share) for share in folded]
     levels = np.array([*half, *reversed(half)])  # folding makes the integrand periodic
-    index = np.arange(LATTICE_POINTS)
+    index = np.arange(points)
     generators = [LATTICE[k % len(LATTICE)] + 2 * (k // len(LATTICE)) for k in range(count)]
-    return np.array([levels[index * g % LATTICE_POINTS] for g in generators])
+    return np.array([levels[index * g % points] for g in generators])
 
 
 @lru_cache(maxsize=1)

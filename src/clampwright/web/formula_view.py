@@ -9,13 +9,21 @@ from urllib.parse import urlencode
 from clampwright.formula.calculation import Calculation, calculate, effects, rivals
 from clampwright.formula.relation import BASIS_WORDS, Input, Output, Relation
 from clampwright.formula.values import text_in_unit, value_text
+from clampwright.joint.spread import read_together, read_uncertainties, spread
 from clampwright.locale import say
 from clampwright.standards.named import NAMES, named_values
+from clampwright.web.rendering import as_sentence
 from clampwright.words import Words, words
 
 PART = "part."
 UNIT = "unit."
 """Before the names of fields that are no inputs: named parts, and the unit of a result."""
+
+DOUBT = "u."
+"""Before the name of an input: its standard uncertainty."""
+
+TOGETHER = "u.together"
+"""Field for inputs that go up and down together."""
 
 MARK = "decimal.mark"
 """Field for the decimal mark, where a number could be read with either."""
@@ -81,6 +89,8 @@ def relation_view(one: Relation, asked: Mapping[str, str]) -> dict[str, Any]:
         "mathml": one.mathml(),
         "inputs": [_input(each, asked) for each in one.inputs],
         "parts": [_part(name, asked) for name in NAMES] if named else [],
+        "doubted": any(asked.get(key, "").strip() for key in asked if key.startswith(DOUBT)),
+        "together": {"name": TOGETHER, "value": asked.get(TOGETHER, "")},
         "mark": {"name": MARK, "value": asked.get(MARK, "")},
         "outputs": [_output(out, asked) for out in one.outputs],
         "holds_for": say(one.holds_for),
@@ -125,6 +135,7 @@ def computed(one: Relation, asked: Mapping[str, str]) -> dict[str, Any] | None:
     )
     return {
         "results": [_result(done, out, asked) for out in one.outputs],
+        "spread": _spread(done, asked),
         "used": [
             {
                 "symbol": each.symbol,
@@ -170,6 +181,8 @@ def _input(one: Input, asked: Mapping[str, str]) -> dict[str, Any]:
         "notes": "; ".join(notes),
         "choices": list(one.choices),
         "value": asked.get(one.name, ""),
+        "doubt": asked.get(DOUBT + one.name, ""),
+        "may_doubt": one.shape == "number",
     }
 
 
@@ -199,6 +212,40 @@ def _result(done: Calculation, out: Output, asked: Mapping[str, str]) -> dict[st
         "meaning": say(out.meaning),
         "value": shown,
         "own": own if shown != own else "",
+    }
+
+
+def _spread(done: Calculation, asked: Mapping[str, str]) -> dict[str, Any] | None:
+    """Return the band of the result, where inputs are said to be uncertain."""
+    texts = {
+        key.removeprefix(DOUBT): text
+        for key, text in asked.items()
+        if key.startswith(DOUBT) and key != TOGETHER and text.strip()
+    }
+    pairs = [pair for pair in asked.get(TOGETHER, "").split(";") if pair.strip()]
+    if not texts and not pairs:
+        return None
+    wide = spread(done, read_uncertainties(done, texts), together=read_together(done, pairs))
+    unit = asked.get(UNIT + wide.output.name, "").strip() or wide.output.unit
+
+    def told(value: float) -> str:
+        return text_in_unit(float(f"{value:.4g}"), wide.output.unit, unit)
+
+    return {
+        "symbol": wide.output.symbol,
+        "u": told(wide.u),
+        "low": told(wide.p05),
+        "high": told(wide.p95),
+        "parts": [
+            {
+                "symbol": part.input.symbol,
+                "meaning": say(part.input.meaning),
+                "u": told(abs(part.u)),
+                "share": f"{100 * part.share:.1f} %",
+            }
+            for part in wide.parts
+        ],
+        "narrowing": [as_sentence(say(line)) for line in wide.narrowing()],
     }
 
 

@@ -59,6 +59,19 @@ PAGE: Mapping[str, Words] = MappingProxyType(
             "Dimensions and strengths that the tables know then stand in for empty fields. "
             "Friction never does."
         ),
+        "formula_band": words("Band, 5 to 95 %"),
+        "formula_u": words("standard uncertainty"),
+        "formula_part": words("Adds"),
+        "formula_share": words("Of the variance"),
+        "formula_doubt": words("How uncertain the inputs are"),
+        "formula_doubt_about": words(
+            "Standard uncertainties, as a share (10 %) or with a unit. What cannot be negative "
+            "varies by factors (log-normally), anything else normally."
+        ),
+        "formula_together": words(
+            "Inputs that go up and down together, as mu_thread,mu_bearing; or with their "
+            "correlation, as mu_thread,mu_bearing=0.8; several with ; between"
+        ),
         "formula_mark": words("Decimal mark of your numbers"),
         "formula_mark_either": words("either, where it is clear"),
         "formula_mark_point": words("point, as in 12.5"),
