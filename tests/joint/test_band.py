@@ -16,6 +16,7 @@ from scipy.special import ndtr
 
 from clampwright.errors import ClampwrightError, Missing, OutOfRange
 from clampwright.joint import _quadrature
+from clampwright.joint._inputs import Inputs
 from clampwright.joint.band import ClampBand, clamp_bands
 from clampwright.joint.friction_range import FrictionRange
 from clampwright.joint.model import Fastening
@@ -413,3 +414,21 @@ def test_share_above_counts_parts_of_cells_up_and_down() -> None:
     assert inside == pytest.approx(0.6826895, abs=1e-3)
     assert _quadrature.share_above(z, 10.0, np.ones(1)) == 0.0
     assert _quadrature.share_above(z, -10.0, np.ones(1)) == pytest.approx(1.0)
+
+
+@pytest.mark.soak
+def test_seven_inputs_agree_with_millions_of_random_samples() -> None:
+    steps = (Step("torque", 30.0), Step("angle", 20.0), Step("angle", 15.0))
+    span = FrictionRange(0.08, 0.16)
+    inputs = Inputs(BOLT, steps, span, span, 0.5, (0.025,) * 3, 3.0, 0.05, 0.03)
+    rng = np.random.default_rng(1)
+    points = []
+    for _ in range(6):
+        drawn = {axis: rng.standard_normal(1_500_000) for axis in inputs.axes()}
+        points.append(np.quantile(inputs.walk(drawn)[-1]["clamp"], (0.05, 0.95)))
+    low, high = np.mean(points, axis=0)
+    band = one(
+        list(steps), angle_u_deg=3.0, correlation=0.5, yield_u_rel=0.03, friction=(0.08, 0.16)
+    )
+    assert band.p05 == pytest.approx(low, rel=1e-3)
+    assert band.p95 == pytest.approx(high, rel=1e-3)
