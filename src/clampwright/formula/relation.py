@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
@@ -217,6 +218,19 @@ class Relation:
         OutOfRange
             Names the input, the value, the range, why it is so, and the source.
         """
+        if not math.isfinite(value):
+            raise OutOfRange(
+                words(
+                    "{symbol} ({name}) is {value:g}; a finite number is needed",
+                    symbol=one.symbol,
+                    name=one.name,
+                    value=value,
+                ),
+                value=value,
+                low=one.low,
+                high=one.high,
+                source=self.source,
+            )
         if one.holds(value):
             return
         raise OutOfRange(

@@ -8,6 +8,7 @@ seen, so that the figures of a sheet must come from its maker or from a press.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -203,7 +204,7 @@ def gasket_unloading_bend(
     low, high = 0.0, ratio
     for _ in range(200):
         middle = 0.5 * (low + high)
-        if middle / -np.expm1(-middle) < ratio:
+        if middle / -math.expm1(-middle) < ratio:
             low = middle
         else:
             high = middle
@@ -212,8 +213,9 @@ def gasket_unloading_bend(
 
 def _rises(slope: np.polynomial.Polynomial, reach: float) -> None:
     """Refuse a curve of loading that falls before the strain asked for."""
-    turns = [root.real for root in slope.roots() if abs(root.imag) < 1e-12]
-    places = np.array([0.0, reach, *(turn for turn in turns if 0.0 < turn < reach)])
+    roots = np.asarray(slope.roots(), dtype=np.complex128)
+    turns = roots.real[np.abs(roots.imag) < 1e-12]
+    places = np.concatenate([[0.0, reach], turns[(turns > 0.0) & (turns < reach)]])
     between = np.sort(places)
     middles = np.concatenate([between, 0.5 * (between[1:] + between[:-1])])
     worst = float(slope(middles).min())
