@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 from dataclasses import replace
 from decimal import Decimal
@@ -9,10 +10,12 @@ from pathlib import Path
 
 import pytest
 
+from clampwright.bench.backup import write_backup
 from clampwright.bench.days import today
 from clampwright.bench.folder import Workshop, load_plan, open_session, open_store
 from clampwright.bench.names import NAMES_FILE, Names, name_of
 from clampwright.bench.records import paper_of, record_of, record_text
+from clampwright.bench.restore import restore
 from clampwright.bench.session import Session
 from clampwright.bench.shelf import (
     LONGEST_TEXT,
@@ -287,3 +290,16 @@ def test_a_choice_in_the_job_file_is_in_the_record_too(workshop: Workshop) -> No
         assert (only["joint"], only["chosen"], len(only["readings"])) == ("cover", 1, 2)
         lines = "\n".join(record_text(record_of(session.store, "gauge-again"), {}))
     assert "Reading 1 (chosen in the job file): torque 20 ft·lbf" in lines
+
+
+def test_a_backup_brings_names_and_pages_back(workshop: Workshop, tmp_path: Path) -> None:
+    photograph = keep_file(workshop.papers, PNG, "page.png")
+    made = shelve(workshop, replace(PLAIN, attached=((photograph.sha256, "page.png"),)))
+    now, there = dt.datetime(2026, 11, 1, tzinfo=dt.UTC), tmp_path / "there"
+    with open_store(workshop, write=False) as store:
+        saved = write_backup(store, workshop.folder, tmp_path / "a.zip", now=now)
+    restore(saved.file, there, now=now)
+    assert shelf_in(there).version("pump-cover", 1) == made
+    assert Workshop(there).papers.read(photograph.sha256) == PNG
+    assert Names(there).all() == Names(workshop.folder).all()
+    assert (there / NAMES_FILE).stat().st_mode & 0o077 == 0

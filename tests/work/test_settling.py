@@ -121,3 +121,21 @@ def test_the_log_keeps_question_all_readings_and_choice() -> None:
         "readings": [["torque 25 ft·lbf"], ["torque 25 in·lbf"]],
         "chosen": 2,
     }
+
+
+def test_no_answer_is_hidden_by_the_number_of_readings() -> None:
+    five = read(" ".join(f"Step {n}: {20 + n} lbs." for n in range(1, 6)))
+    assert len(five.candidates) == 32
+    question = asked(five)
+    for _ in range(5):
+        assert question is not None
+        assert [answer.stage.unit for answer in question.answers if answer.stage] == [
+            "ft·lbf",
+            "in·lbf",
+        ]
+        question = question.answers[1].then
+    assert question is None
+    many = read(" ".join(f"Step {n}: {20 + n} lbs." for n in range(1, 9)))
+    assert (many.status, many.candidates) == ("ambiguous", ())
+    with pytest.raises(Ambiguous, match="No choice can settle it"):
+        settled(many, None)

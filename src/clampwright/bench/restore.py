@@ -19,6 +19,7 @@ from pathlib import Path
 from clampwright.bench.backup import write_backup
 from clampwright.bench.folder import BACKUPS
 from clampwright.bench.logfiles import ENTRIES, HEADS, read_lines
+from clampwright.bench.names import NAMES_FILE
 from clampwright.bench.saved import CHECKSUMS, MANIFEST, README, Saved
 from clampwright.errors import BadFile, ClampwrightError, Refused, StoreFull
 from clampwright.proof.checkpoint import Head, read_checkpoint
@@ -151,6 +152,8 @@ def _unpack(saved: Saved, building: Path) -> Head:
         path.parent.mkdir(parents=True, exist_ok=True)
         with path.open("xb") as out:
             saved.unpack(name, out)
+        if name == NAMES_FILE:
+            path.chmod(0o600)
     log = building / "log"
     with (log / ENTRIES).open("rb") as entries, (log / HEADS).open("rb") as heads:
         source = read_lines(entries, heads, saved.file)

@@ -6,7 +6,7 @@
     backup.json           which log, how many entries, its root hash, when
     log/entries.jsonl     every entry, one a line
     log/heads.jsonl       the signed heads
-    drawer.toml, friction.toml, jobs/, papers/, records/    as they are
+    drawer.toml, friction.toml, names.json, jobs/, papers/, records/    as they are
     checksums.txt         SHA-256 of every file, as `sha256sum --check` reads it
 """
 
@@ -28,7 +28,7 @@ from clampwright.words import Words, words
 FORMAT = "clampwright-backup"
 VERSION = 1
 MANIFEST, CHECKSUMS, README = "backup.json", "checksums.txt", "README.txt"
-KEPT_FILES = ("drawer.toml", "friction.toml")
+KEPT_FILES = ("drawer.toml", "friction.toml", "names.json")
 KEPT_FOLDERS = ("jobs", "papers", "records")
 """What lies beside the log and belongs to the workshop; the key and the lock do not."""
 

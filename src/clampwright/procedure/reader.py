@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import islice, product
+from itertools import product
+from math import prod
 
 from clampwright.procedure import reuse, surface
 from clampwright.procedure.account import mark_words, settle_numbers, spans_of
@@ -23,7 +24,8 @@ from clampwright.procedure.variants import choose_variant, stages_where
 from clampwright.procedure.vocabulary import language_of, marks_of, vocabulary
 from clampwright.words import words
 
-MOST_CANDIDATES = 16
+MOST_CANDIDATES = 64
+"""Readings side by side; with more questions than that a person settles some in the text first."""
 
 
 def read(text: str, locale: str = "en") -> Reading:
@@ -200,5 +202,7 @@ def _candidates(draft: Draft, variants: list[list[Stage]] | None) -> tuple[tuple
         return ()
     if variants is not None:
         return tuple(tuple(one) for one in variants)
-    combined = islice(product(*(slot.options for slot in draft.slots)), MOST_CANDIDATES)
+    if prod(len(slot.options) for slot in draft.slots) > MOST_CANDIDATES:
+        return ()  # a part of them would hide an answer
+    combined = product(*(slot.options for slot in draft.slots))
     return tuple(tuple(stage for part in parts for stage in part) for parts in combined)
