@@ -139,6 +139,7 @@ JOB = {
     "Stiffness": jobfile.StiffnessTable,
     "Layer": jobfile.LayerTable,
     "Engagement": jobfile.EngagementTable,
+    "Hold": jobfile.HoldTable,
     "Procedure": jobfile.ProcedureTable,
     "Source": jobfile.SourceTable,
     "Stage": toml_form.StageTable,

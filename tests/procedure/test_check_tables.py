@@ -20,7 +20,7 @@ ROOMS = Path(clampwright.__file__).parent
 def codes_in_use() -> set[str]:
     """Every code a finding is made with: the first argument, or the keyword where it is passed."""
     found: set[str] = set()
-    modules = [*(ROOMS / "procedure").glob("check*.py"), ROOMS / "work" / "check.py"]
+    modules = [*(ROOMS / "procedure").glob("check*.py"), *(ROOMS / "work").glob("check*.py")]
     for module in modules:
         for node in ast.walk(ast.parse(module.read_text(encoding="utf-8"))):
             if not isinstance(node, ast.Call):

@@ -24,7 +24,7 @@ from clampwright.units import convert, factor
 from clampwright.words import words
 from clampwright.work.fold import PullKey
 from clampwright.work.guide import Guidance
-from clampwright.work.job import Joint
+from clampwright.work.job import Hold, Joint
 from clampwright.work.plan import Plan, StagePlan
 from clampwright.work.readings import (
     AngleReading,
@@ -124,6 +124,7 @@ class SimulatedMechanic:
         self._rng = np.random.default_rng(seed)
         self._faults = {planned.key: planned.fault for planned in faults}
         self._fasteners: dict[tuple[str, int], SimulatedFastener] = {}
+        self._tries: dict[PullKey, int] = {}
         self._level = {joint.id: self._rng.uniform(0.3, 0.7) for joint in plan.job.joints}
         known = set(plan.sequence())
         for key in self._faults:
@@ -154,11 +155,17 @@ class SimulatedMechanic:
         choice = _recording(planned) if fault else planned.choice
         tool = choice.tool.id if choice else None
         fastener = self._fastener(joint, guidance.key.fastener)
+        if planned.limits.quantity == "torque" and _is_read(planned, joint):
+            return Answer(self._adjusting(planned, guidance.key), None, tool)
         if planned.stage.kind in {"snug", "wait"} or choice is None:
             return Answer(DoneReading(done=True), None, tool)
         if planned.stage.kind in {"loosen", "back_off_then"}:
             if fastener is not None:
                 fastener.loosen(planned.stage.angle_deg)
+            if planned.limits.quantity == "angle":
+                return Answer(
+                    AngleReading(_rounded(planned.stage.angle_deg or 0.0, 1.0)), None, tool
+                )
             return Answer(DoneReading(done=True), None, tool)
         if fastener is None:
             return Answer(self._unseen(planned), None, tool)
@@ -185,6 +192,38 @@ class SimulatedMechanic:
             return Answer(AngleReading(_rounded(pull.angle_reading, 1.0)), None, tool.id)
         pull = wrench.pull(fastener, rng=self._rng, torque=shown, fault=fault)
         return _told(tool, setting, pull)
+
+    def answer_hold(self, hold: Hold) -> str:
+        """Answer a hold point as it should be: yes, the middle of the limits, or a note."""
+        if hold.answer == "yes":
+            return "yes"
+        if hold.answer == "note":
+            return "simulated"
+        ends = [end for end in (hold.low, hold.high) if end is not None]
+        return f"{sum(ends) / len(ends):.4g}"
+
+    def _adjusting(self, planned: StagePlan, key: PullKey) -> Reading:
+        """Read a bearing setting: a torque that was set, or one that grows from try to try."""
+        limits = planned.limits
+        known = [one for one in (limits.low, limits.high) if one is not None]
+        aim = limits.target if limits.target is not None else sum(known) / max(1, len(known))
+        if planned.stage.check == "rotating":
+            tries = self._tries[key] = self._tries.get(key, 0) + 1
+            aim *= min(1.0, 0.35 + 0.25 * tries) * self._rng.normal(1.0, 0.01)
+        elif planned.stage.check == "ceiling":
+            aim *= 0.92
+        elif planned.stage.check == "running":
+            aim = self._rng.uniform(0.5, 2.0)
+        unit = planned.stage.unit or "N·m"
+        choice = planned.choice
+        setting = choice.setting if choice else None
+        if choice is not None and setting is not None:
+            if choice.tool.kind == "click":
+                return ClickReading(True, True, Decimal(f"{setting.value:g}"), setting.scale_unit)
+            unit = setting.scale_unit
+            step = choice.tool.settable_step(choice.tool.scale(unit))
+            return ValueReading(_rounded(convert(aim, "N·m", unit), step), unit)
+        return ValueReading(_rounded(convert(aim, "N·m", unit), 0.01), unit)
 
     def _unseen(self, planned: StagePlan) -> Reading:
         """Answer for a fastener without a model, such as a plug on a crush washer."""
@@ -213,6 +252,11 @@ class SimulatedMechanic:
             )
             self._fasteners[joint.id, number] = known
         return known
+
+
+def _is_read(planned: StagePlan, joint: Joint) -> bool:
+    """Whether a torque is read without a model of the fastener: settings, and running torques."""
+    return joint.kind == "bearing_setting" or planned.stage.check in {"running", "ceiling"}
 
 
 def _recording(planned: StagePlan) -> Fitness | None:

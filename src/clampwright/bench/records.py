@@ -19,7 +19,7 @@ from clampwright.locale import say
 from clampwright.proof.ids import uuid7
 from clampwright.proof.verification import verify
 from clampwright.report.pdf import record_pdf
-from clampwright.report.prepared import prepared_words
+from clampwright.report.prepared import told_of
 from clampwright.store.log import Store
 from clampwright.words import from_data, words
 from clampwright.work.figures import questions
@@ -232,9 +232,9 @@ def _joint(joint: dict[str, Any], state: JobState, names: Mapping[str, str]) -> 
     yield say(words("Procedure: {source}", source=str(joint.get("source") or "source not stated")))
     for line in provenance(state.opened or {}, joint["id"], names):
         yield f"   {say(line)}"
-    lines = prepared_words(joint["id"], state)
-    yield from ([say(words("-- Preparation"))] if lines else [])
-    yield from (f"   {say(line)}" for line in lines)
+    for title, lines in told_of(joint["id"], state):
+        yield f"-- {say(title)}"
+        yield from (f"   {say(line)}" for line in lines)
     for stage in joint["stages"]:
         yield f"-- {stage['number']}. {stage['text']}"
         yield from _second_looks(joint["id"], stage["number"], state)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from clampwright.bench.holding import answer_hold, standing_at
 from clampwright.bench.mechanic import Answer, SimulatedMechanic
 from clampwright.bench.preparing import open_points, pass_over
 from clampwright.bench.session import Outcome, Session
@@ -34,7 +35,13 @@ def rehearse(session: Session, mechanic: SimulatedMechanic, told: Told) -> None:
         When one pull does not come right after several tries.
     """
     tries: dict[object, int] = {}
-    while (guidance := session.next()) is not None and guidance.planned.stage.kind != "wait":
+    while True:
+        if (stands := standing_at(session)) is not None:
+            answer_hold(session, stands.key, mechanic.answer_hold(stands.hold))
+            continue
+        guidance = session.next()
+        if guidance is None or guidance.planned.stage.kind == "wait":
+            return
         tries[guidance.key] = tries.get(guidance.key, 0) + 1
         if tries[guidance.key] > MOST_TRIES:
             raise Refused(

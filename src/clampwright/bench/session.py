@@ -29,12 +29,14 @@ from clampwright.store.writing import Receipt
 from clampwright.trace.reading import read_csv
 from clampwright.trace.verdict import judge as judge_trace
 from clampwright.words import words
+from clampwright.work.adjusting import adjusted, for_fastener, refuse_slackening
 from clampwright.work.check import check_plan
 from clampwright.work.corrected import corrected
 from clampwright.work.fold import JobState, Pull, PullKey, fold
 from clampwright.work.friction_file import load_conditions
 from clampwright.work.given import given_for
 from clampwright.work.guide import Guidance, next_pull
+from clampwright.work.hold import open_hold
 from clampwright.work.jobfile import load_job
 from clampwright.work.judge import Judgement, judge_pull
 from clampwright.work.likeness import with_the_unusual
@@ -277,9 +279,11 @@ class Session:
         Refused
             When there is no such pull, it is settled already, or the job is closed.
         """
-        planned = self._planned(key)
+        self._planned(key)
         if not self._known(made.get("entry_id")):
             self._open_for(key)
+        planned = for_fastener(self.plan, self.state, key)
+        joint = self.job.joint(key.joint)
         choice = self._tool(planned, tool_id)
         tool = choice.tool if choice else None
         adapter = self._adapter(choice, adapter_id)
@@ -288,9 +292,10 @@ class Session:
             planned.limits,
             tool=tool,
             adapter=adapter,
-            direction=direction_of(planned.stage, self.job.joint(key.joint)),
+            direction=direction_of(planned.stage, joint),
             already=self.state.turned_already(key),
         )
+        judgement = adjusted(judgement, joint, planned)
         body = bodies.pull(
             key, planned, choice=choice, adapter=adapter, reading=reading, judgement=judgement
         )
@@ -349,6 +354,7 @@ class Session:
             raise Refused(
                 words("joint {joint} has no fastener {number}", joint=joint, number=fastener)
             )
+        refuse_slackening(self.job.joint(joint), renewed=renewed)
         body = {
             "joint": joint,
             "fastener": fastener,
@@ -374,6 +380,8 @@ class Session:
             raise Refused(
                 words("{count} pulls are still open; the job stays open", count=guidance.left)
             )
+        if (stands := open_hold(self.plan, self.state)) is not None:
+            raise Refused(words("a hold point is not answered yet: {ask}", ask=stands.hold.ask))
         body = {"counts": self.state.count()}
         return self.put("job_closed", body, **made)
 

@@ -24,6 +24,7 @@ COMMANDS = {
     "shelf": "Keep procedures for reuse, each with its source and versions.",
     "check": "Check a job's procedures against physics.",
     "plan": "Plan a job: order, wrench and setting for every stage.",
+    "apart": "Take a job apart, in reverse order, with the breakaway of each fastener.",
     "nofigure": "When the procedure gives no figure: stop, where to look, the question kept.",
     "prepare": "Go through a job's preparation list before the first pull.",
     "tighten": "Tighten a job, fastener by fastener.",

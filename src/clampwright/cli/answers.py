@@ -142,9 +142,11 @@ def _number_and_unit(line: str) -> tuple[Decimal, str | None]:
 
 def _unit_in_hand(guidance: Guidance) -> str:
     choice = guidance.choice
-    if choice is None or choice.setting is None:
-        raise ClampwrightError(words("say the unit too, such as 2.1 N·m"))
-    return choice.setting.scale_unit
+    if choice is not None and choice.setting is not None:
+        return choice.setting.scale_unit
+    if choice is not None and len(choice.tool.scales) == 1:
+        return choice.tool.scales[0].unit
+    raise ClampwrightError(words("say the unit too, such as 2.1 N·m"))
 
 
 def _trace(rest: str, _guidance: Guidance, _session: Session) -> Answer:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from clampwright.cli.answers import Given, Leave, parse_answer
+from clampwright.cli.holds import answer_holds
 from clampwright.cli.output import print_json, read_file, text_of
 from clampwright.errors import ClampwrightError
 from clampwright.words import Words, words
@@ -48,7 +49,13 @@ class Talk:
         if not self._agreed():
             return
         shown: object = None
-        while (guidance := self.session.next(self.tool)) is not None:
+        while True:
+            if not answer_holds(self.session, as_json=self.as_json):
+                self._left()
+                return
+            guidance = self.session.next(self.tool)
+            if guidance is None:
+                break
             if not self._prepared(guidance):
                 self._left()
                 return
@@ -357,7 +364,9 @@ def question(guidance: Guidance) -> Words:
         return words("What did you read, in mm (or with its unit)? ? for help:")
     if kind == "click":
         return words("c it clicked after moving, s it stood still, n no click, or ? for help:")
-    unit = choice.setting.scale_unit if choice and choice.setting else "N·m"
+    if choice is None or (choice.setting is None and len(choice.tool.scales) != 1):
+        return words("What did you read, with its unit? t FILE for a trace, or ? for help:")
+    unit = choice.setting.scale_unit if choice.setting else choice.tool.scales[0].unit
     return words("What did you read, in {unit}? t FILE for a trace, or ? for help:", unit=unit)
 
 

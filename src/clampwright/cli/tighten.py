@@ -46,6 +46,7 @@ def command(
     """
     from clampwright.bench.days import today
     from clampwright.bench.folder import Workshop, find_workshop, open_session
+    from clampwright.bench.holding import standing_at
     from clampwright.cli.talk import Talk
 
     if faults and not simulate:
@@ -57,5 +58,5 @@ def command(
             talk.rehearse(seed=seed, faults=faults)
         else:
             talk.run()
-        open_pulls = session.next() is not None
+        open_pulls = session.next() is not None or standing_at(session) is not None
     raise SystemExit(FINDING if open_pulls else DONE)

@@ -141,6 +141,22 @@ WHY: MappingProxyType[str, Words] = MappingProxyType(
         "order_incomplete": words(
             "An order that names a fastener twice or not at all leaves one behind."
         ),
+        "slot_out_of_reach": words(
+            "A castle nut stops where a slot meets the hole. On a stiff joint one slot is a large "
+            "part of the torque, and turning back to a slot leaves it loose."
+        ),
+        "sleeve_slackened": words(
+            "A crush sleeve yields once and pushes back just enough. Slackened, it is shorter than "
+            "the bearings need, and the preload is gone whatever the nut's torque says."
+        ),
+        "rotating_not_asked": words(
+            "The nut's torque goes into the sleeve and says nothing of the bearings; only what it "
+            "takes to turn the shaft does."
+        ),
+        "running_not_measured": words(
+            "A locking nut eats part of the torque, another part for every nut. Added from a table "
+            "or not at all, the clamp load is wrong by that much."
+        ),
         "fastener_missed": words("The fastener nobody names is the one that is forgotten."),
         "no_tool": words("A pull with a tool that cannot show it, or not hold it, is a guess."),
         "tighter_than_tool": words(

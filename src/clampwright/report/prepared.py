@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from clampwright.words import Words, from_data, words
+from clampwright.work.apart import loosened_words
 from clampwright.work.fold import JobState, Settled
+from clampwright.work.hold import answered_words
 
 
 def prepared_words(joint: str, state: JobState) -> tuple[Words, ...]:
@@ -39,6 +41,39 @@ def prepared_words(joint: str, state: JobState) -> tuple[Words, ...]:
             )
         )
     return tuple(lines)
+
+
+def held_words(joint: str, state: JobState) -> tuple[Words, ...]:
+    """Return every answer to a hold point of a joint, in the order of the log."""
+    return tuple(answered_words(body) for body in state.hold_answers if body["joint"] == joint)
+
+
+def apart_words(joint: str, state: JobState) -> tuple[Words, ...]:
+    """Return what was noted when a joint was taken apart."""
+    return tuple(
+        loosened_words(body) for (where, _, _), body in state.apart.items() if where == joint
+    )
+
+
+TITLES = (words("Preparation"), words("Hold points"), words("Taken apart"))
+
+
+def told_of(joint: str, state: JobState) -> tuple[tuple[Words, tuple[Words, ...]], ...]:
+    """Return what the log says of a joint besides its pulls, each under its title.
+
+    Parameters
+    ----------
+    joint : str
+    state : JobState
+
+    Returns
+    -------
+    tuple of (Words, tuple of Words)
+        Parts that hold nothing are left out.
+    """
+    parts = (prepared_words, held_words, apart_words)
+    found = ((title, lines(joint, state)) for title, lines in zip(TITLES, parts, strict=True))
+    return tuple((title, lines) for title, lines in found if lines)
 
 
 def _settled(one: Settled) -> Words:

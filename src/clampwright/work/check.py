@@ -17,6 +17,7 @@ from clampwright.procedure.check_flow import TIGHTENS
 from clampwright.procedure.check_text import in_words
 from clampwright.procedure.check_warnings import warning_findings
 from clampwright.words import Words, words
+from clampwright.work.check_adjusting import adjusting_findings
 from clampwright.work.describe import tool_name
 from clampwright.work.plan import JointPlan, Plan, StagePlan, demand_of
 
@@ -336,6 +337,7 @@ _RULES = (
     _workshop_limits,
     _calibrations,
     _second_look,
+    adjusting_findings,
 )
 
 

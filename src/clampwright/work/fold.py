@@ -137,6 +137,12 @@ class JobState:
         Of the preparation lists, by joint and point; the last answer counts.
     passed_over : mapping of (str, str) to str
         Points that were open when a person went on, with the reason.
+    holds : mapping of (str, int) to mapping
+        The last answer that stands to each hold point, by joint and number.
+    hold_answers : tuple of mapping
+        Every answer to a hold point, in the order of the log.
+    apart : mapping of (str, int, int) to mapping
+        What was loosened in taking apart, by joint, round and fastener.
     """
 
     opened: Mapping[str, Any] | None = None
@@ -148,6 +154,9 @@ class JobState:
     read_backs: tuple[Mapping[str, Any], ...] = ()
     settled_points: Mapping[tuple[str, str], Settled] = field(default_factory=dict)
     passed_over: Mapping[tuple[str, str], str] = field(default_factory=dict)
+    holds: Mapping[tuple[str, int], Mapping[str, Any]] = field(default_factory=dict)
+    hold_answers: tuple[Mapping[str, Any], ...] = ()
+    apart: Mapping[tuple[str, int, int], Mapping[str, Any]] = field(default_factory=dict)
 
     def settled(self, key: PullKey) -> bool:
         """Return whether a pull is done, so that the work may go on."""
@@ -222,8 +231,14 @@ def _accepted(state: JobState, entry: Entry) -> JobState:
 def _restarted(state: JobState, entry: Entry) -> JobState:
     body = entry["body"]
     again = (body["joint"], body["fastener"])
+    # What was found true between the stages has to be found again.
+    holds = {
+        key: answer
+        for key, answer in state.holds.items()
+        if key[0] != body["joint"] or answer["after"] == 0
+    }
     return _with_pulls(
-        replace(state, restarts=(*state.restarts, body)),
+        replace(state, restarts=(*state.restarts, body), holds=holds),
         (
             replace(p, voided=True) if (p.key.joint, p.key.fastener) == again else p
             for p in state.pulls
@@ -256,6 +271,18 @@ def _passed_over(state: JobState, entry: Entry) -> JobState:
     return replace(state, passed_over={**state.passed_over, **names})
 
 
+def _hold_answered(state: JobState, entry: Entry) -> JobState:
+    body = entry["body"]
+    holds = {**state.holds, (body["joint"], body["hold"]): body}
+    return replace(state, holds=holds, hold_answers=(*state.hold_answers, body))
+
+
+def _loosened(state: JobState, entry: Entry) -> JobState:
+    body = entry["body"]
+    key = (body["joint"], body["round"], body["fastener"])
+    return replace(state, apart={**state.apart, key: body})
+
+
 def _with_pulls(state: JobState, pulls: Iterable[Pull]) -> JobState:
     kept = tuple(pulls)
     return replace(state, pulls=kept, latest={p.key: p for p in kept if not p.voided})
@@ -269,6 +296,8 @@ _RULES = {
     "tool_overruled": _overruled,
     "setting_read_back": _read_back,
     "job_closed": _closed,
+    "hold_answered": _hold_answered,
+    "fastener_loosened": _loosened,
     "preparation_settled": _point_settled,
     "preparation_passed_over": _passed_over,
 }

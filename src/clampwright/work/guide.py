@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from clampwright.drawer.fit import Fitness
 from clampwright.units import convert, format_quantity
 from clampwright.words import Words, words
+from clampwright.work.adjusting import for_fastener
 from clampwright.work.describe import shown
 from clampwright.work.fold import JobState, Pull, PullKey
 from clampwright.work.job import Joint
@@ -90,7 +91,7 @@ def guidance(
     Guidance
     """
     state = state or JobState()
-    planned = plan.stage(key)
+    planned = for_fastener(plan, state, key)
     joint = plan.joint(key.joint).joint
     place = joint.layout.place(key.fastener) if key.fastener else words("the whole joint")
     choice = next(
@@ -129,6 +130,8 @@ def target_words(planned: StagePlan, choice: Fitness | None, *, already: float =
     match stage.kind:
         case "torque" | "torque_check" if limits.target is not None:
             return words("{torque}", torque=_in_hand(planned, choice, limits.target))
+        case "torque_check" if limits.low is None and limits.high is None:
+            return words("measure and note it")
         case "torque" | "torque_check":
             return words(
                 "{low} to {high}",

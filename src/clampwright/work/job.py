@@ -108,6 +108,32 @@ class Procedure:
 
 
 @dataclass(frozen=True, slots=True)
+class Hold:
+    """What must be found true between two stages before the work goes on.
+
+    Parameters
+    ----------
+    after : int
+        Number of the stage after which it is asked; 0 before the first.
+    ask : str
+        The question.
+    answer : str
+        ``yes`` for yes or no, ``figure`` for a measured value, ``note`` for words.
+    unit : str
+        Of a figure.
+    low, high : float or None
+        Limits of a figure, in `unit`.
+    """
+
+    after: int
+    ask: str
+    answer: Literal["yes", "figure", "note"] = "yes"
+    unit: str = ""
+    low: float | None = None
+    high: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Joint:
     """Parts clamped by one set of fasteners.
 
@@ -142,6 +168,12 @@ class Joint:
         What is known of the thread they go into and of the face under the head.
     has : tuple of str
         What belongs to the joint, in the words of `clampwright.procedure.preparation.features`.
+    holds : tuple of Hold
+        Hold points between the stages.
+    adjusting : str
+        How it is adjusted, see `clampwright.procedure.adjusting.Way`; empty for other joints.
+    slots : int or None
+        Slots of a castle nut, all round.
     """
 
     id: str
@@ -162,6 +194,9 @@ class Joint:
     fitted: str = ""
     parts: Parts = field(default_factory=Parts)
     has: tuple[str, ...] = ()
+    holds: tuple[Hold, ...] = ()
+    adjusting: str = ""
+    slots: int | None = None
 
     def fasteners_of(self, stage: Stage) -> tuple[int, ...]:
         """Return the fastener numbers a stage applies to.

@@ -14,6 +14,7 @@ from clampwright import standards
 from clampwright.errors import BadFile, ClampwrightError, Missing
 from clampwright.joint.model import Fastening
 from clampwright.joint.stripping import STEEL_SHEAR
+from clampwright.procedure.adjusting import Way
 from clampwright.procedure.check_parts import Engagement, Parts
 from clampwright.procedure.preparation import features
 from clampwright.procedure.reader import read
@@ -21,11 +22,11 @@ from clampwright.procedure.toml_form import StageTable, stages_from_tables
 from clampwright.standards import FrictionCondition
 from clampwright.standards.tables import nearest
 from clampwright.tomlfile import FileModel, read_toml
-from clampwright.units import parse_quantity
+from clampwright.units import parse_quantity, unit_named
 from clampwright.words import words
 from clampwright.work import layout as layouts
 from clampwright.work.friction_file import condition_named
-from clampwright.work.job import Job, Joint, JointKind, Procedure, Rules, Source
+from clampwright.work.job import Hold, Job, Joint, JointKind, Procedure, Rules, Source
 from clampwright.work.layout import Layout
 from clampwright.work.shelf import EMPTY, Shelf
 from clampwright.work.shelved import shelved
@@ -184,6 +185,28 @@ class EngagementTable(FileModel):
     flats_mm: Positive | None = None
 
 
+class HoldTable(FileModel):
+    """A question between two stages."""
+
+    after: Annotated[int, Field(ge=0, le=1000)]
+    ask: Text
+    answer: Literal["yes", "figure", "note"] = "yes"
+    unit: str = ""
+    low: float | None = None
+    high: float | None = None
+
+    @model_validator(mode="after")
+    def _figure_has_its_unit(self) -> HoldTable:
+        limited = self.low is not None or self.high is not None
+        if self.answer == "figure" and not (self.unit and limited):
+            raise ValueError("a figure needs its unit, and low or high or both")
+        if self.answer != "figure" and (self.unit or limited):
+            raise ValueError('unit, low and high belong to answer = "figure"')
+        if self.low is not None and self.high is not None and self.low > self.high:
+            raise ValueError(f"low {self.low:g} must not be above high {self.high:g}")
+        return self
+
+
 class JointTable(FileModel):
     """One joint of a job."""
 
@@ -210,6 +233,9 @@ class JointTable(FileModel):
     under_head: str | None = None
     engagement: EngagementTable | None = None
     has: tuple[str, ...] = ()
+    adjusting: Way | None = None
+    slots: Annotated[int, Field(ge=2, le=24)] | None = None
+    hold: tuple[HoldTable, ...] = ()
 
 
 class RulesTable(FileModel):
@@ -316,6 +342,9 @@ def _joint(table: JointTable, own: Sequence[FrictionCondition], shelf: Shelf) ->
         fitted=table.fitted or "",
         parts=_parts(table, thread),
         has=_features(table.has),
+        holds=_holds(table.hold),
+        adjusting=table.adjusting or "",
+        slots=table.slots,
     )
     _check_numbers(joint)
     return joint
@@ -344,6 +373,17 @@ def _check_numbers(joint: Joint) -> None:
             )
     for stage in joint.procedure.stages:
         joint.fasteners_of(stage)
+    count = len(joint.procedure.stages)
+    late = next((hold.after for hold in joint.holds if count and hold.after > count), None)
+    if late is not None:
+        raise Missing(
+            words(
+                "a hold stands after stage {after}, but the procedure has {count} stages",
+                after=late,
+                count=count,
+            ),
+            needed="hold",
+        )
 
 
 def _procedure(table: ProcedureTable, shelf: Shelf) -> Procedure:
@@ -395,6 +435,20 @@ def _fastening(
         prevailing_torque=prevailing,
     )
     return _with_stiffness(fastening, table.stiffness)
+
+
+def _holds(tables: Sequence[HoldTable]) -> tuple[Hold, ...]:
+    return tuple(
+        Hold(
+            one.after,
+            one.ask,
+            one.answer,
+            unit_named(one.unit).name if one.unit else "",
+            one.low,
+            one.high,
+        )
+        for one in tables
+    )
 
 
 def _features(names: tuple[str, ...]) -> tuple[str, ...]:

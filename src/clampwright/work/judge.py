@@ -122,7 +122,16 @@ def judge_pull(
         case ValueReading():
             if limits.quantity == "stretch":
                 return _stretch(reading, limits)
+            if tool is None and limits.low is None and limits.high is None:
+                return _noted(reading)
             return _value(reading, limits, _Hand(_needed(tool), adapter, direction))
+
+
+def _noted(reading: ValueReading) -> Judgement:
+    """Take a value of which nothing is asked, such as the running torque of a nut."""
+    convert(float(reading.value), reading.unit, "N·m")  # refuses what is no torque
+    told = words("noted: {value} {unit}", value=f"{reading.value:f}", unit=reading.unit)
+    return _judgement(WITHIN, [told], "torque")
 
 
 def _needed(tool: Tool | None) -> Tool:
@@ -245,7 +254,8 @@ def _by_torque(
         return _unclaimed(error, value, unit, limits, hand)
     verdict = _compared(received.torque, limits)
     reasons = [_received_words(received, unit, limits)]
-    if verdict != WITHIN and (other := _other_unit(value, unit, limits, hand)):
+    next_step = limits.approached and verdict == SHORT
+    if verdict != WITHIN and not next_step and (other := _other_unit(value, unit, limits, hand)):
         return _judgement(DOUBTFUL, [*reasons, other], "unit", received)
     if verdict == WITHIN and _reaches_past(received, limits):
         reasons.append(_reach_words(received, limits))
@@ -320,6 +330,8 @@ def _other_unit(value: Decimal, unit: str, limits: Limits, hand: _Hand) -> Words
                 value=f"{value:f}",
                 unit=other.scale.unit,
             )
+    if limits.low is None or limits.high is None:
+        return None  # with one side open some unit always fits: that is no sign of a mix-up
     for confused in _CONFUSED:
         if confused in own or _hardly_differ(confused, unit):
             continue

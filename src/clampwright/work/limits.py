@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from clampwright.procedure.stage import Stage
@@ -28,6 +28,8 @@ class Limits:
         ``procedure`` when the limits stand in the text, ``workshop`` when its rule filled them in.
     rechecks : bool
         A torque that was set before is checked by turning on, without slackening.
+    approached : bool
+        Reached in small steps: a reading that is short is the next step, not a doubt.
     """
 
     quantity: Quantity
@@ -36,6 +38,7 @@ class Limits:
     high: float | None = None
     origin: Origin = "procedure"
     rechecks: bool = False
+    approached: bool = False
 
     def holds(self, value: float) -> bool:
         """Return whether a value lies within the limits."""
@@ -100,7 +103,8 @@ def _torque_limits(stage: Stage, rules: Rules, extra: float) -> Limits:
     if stage.check in {"re_check", "final_minimum"} and low is None and target is not None:
         return Limits("torque", target, target, high, rechecks=stage.check == "re_check")
     half = None if target is None else target * rules.torque_percent / 100
-    return _filled("torque", target, low, high, half)
+    found = _filled("torque", target, low, high, half)
+    return replace(found, approached=True) if stage.check == "rotating" else found
 
 
 def _filled(

@@ -11,7 +11,7 @@ from clampwright.report.paper.expected import by_joint, expected_lines
 from clampwright.report.paper.material import Material, Plain, keys_of
 from clampwright.report.paper.pulls import clamp_words, common_reasons, limits_words, one_day, row
 from clampwright.report.phrases import HARM, verdict_words
-from clampwright.report.prepared import prepared_words
+from clampwright.report.prepared import told_of
 from clampwright.report.svg import PAPER
 from clampwright.report.view import Turning
 from clampwright.words import Words, words
@@ -50,7 +50,10 @@ def joint_section(material: Material, joint: Plain, curves: Curves) -> Section:
             for title, svg in by_joint(curves.expected, joint["id"])
         ],
         "expected_lines": [told(line) for line in expected_lines(material, joint["id"])],
-        "prepared": [told(line) for line in prepared_words(joint["id"], material.state)],
+        "told": [
+            {"title": told(title), "lines": [told(line) for line in lines]}
+            for title, lines in told_of(joint["id"], material.state)
+        ],
         "stages": [_stage(material, joint, stage, curves) for stage in joint["stages"]],
     }
 

@@ -20,7 +20,6 @@ LABELS: Mapping[str, Words] = MappingProxyType(
         "map": words("The joint as the record leaves it"),
         "procedure": words("Procedure as written"),
         "source": words("Source"),
-        "prepared": words("Before the first pull"),
         "no_text": words("The stages were entered as a table; there is no written text."),
         "stage": words("Stage"),
         "fastener": words("No."),
