@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -12,7 +13,9 @@ import pytest
 from clampwright.report.axes import Style, thinned
 from clampwright.report.charts import chart_svg, charts_svg, torque_angle_chart, torque_time_chart
 from clampwright.report.marked import Marked
+from clampwright.report.stroke_marks import Bar
 from clampwright.report.svg import PAGE, PAPER
+from clampwright.trace.drawn import drawn
 from clampwright.trace.given import Given
 from clampwright.trace.model import Trace
 from clampwright.trace.verdict import judge
@@ -199,3 +202,40 @@ def test_hostile_reasons_stay_words() -> None:
 
 def test_no_charts_need_no_process() -> None:
     assert charts_svg([]) == []
+
+
+STROKES = (Bar(0.5, 2.0, 40.0), Bar(3.0, 4.4, 35.0), Bar(4.6, 4.62, 1.0, slipped=True))
+
+
+def test_strokes_stand_along_the_top_of_both_charts_with_what_they_turned() -> None:
+    case = drawn(31, "normal")
+    found = judge(case.trace, case.given)
+    assert len(found.strokes) == 4
+    by_angle = torque_angle_chart(case.trace, Marked("within", final_torque=59.8))
+    said = [text for text in texts(by_angle) if text[:2] in {"1:", "2:", "3:", "4:"}]
+    turned_in = [round(stroke.turned_deg) for stroke in found.strokes]
+    assert list(dict.fromkeys(said)) == [f"{k}: {t}°" for k, t in enumerate(turned_in, 1)]
+    marked = Marked("within", strokes=STROKES, final_torque=30.0, end_time=4.4)
+    by_time = texts(torque_time_chart(TORQUE, marked))
+    assert {"1: 40°", "end 30.0 N·m"} <= set(by_time)
+    assert not any("3:" in text for text in by_time)  # too narrow for words: its bar tells it
+
+
+def test_a_single_stroke_is_not_marked() -> None:
+    by_time = texts(torque_time_chart(TORQUE, Marked("within", strokes=STROKES[:1])))
+    assert not any("40°" in text for text in by_time)
+
+
+def test_the_wind_up_that_was_taken_out_is_drawn_and_said() -> None:
+    case = drawn(31, "normal")
+    stiffness = case.given.tool_stiffness_Nm_per_deg
+    spec = torque_angle_chart(case.trace, Marked("within"), stiffness=stiffness)
+    assert any("of wind-up taken out" in text for text in texts(spec))
+    output = replace(case.trace, angle_mode="output")
+    assert not any("wind-up" in t for t in texts(torque_angle_chart(output, Marked("within"))))
+
+
+def test_marks_of_an_entry_hold_its_strokes() -> None:
+    strokes = [{"t0_s": "0.5", "t1_s": "2", "turned_deg": "40", "end": "released"}]
+    body = {"verdict": "within", "reasons": [], "found": {"strokes": strokes}}
+    assert Marked.from_body(body).strokes == (STROKES[0],)

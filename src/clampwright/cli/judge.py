@@ -243,6 +243,7 @@ def _draw(
         return
     from clampwright.report.charts import charts_svg, torque_angle_chart, torque_time_chart
     from clampwright.report.marked import Marked
+    from clampwright.report.stroke_marks import Bar
     from clampwright.trace.compare import angle_limits, torque_limits
 
     torque_stage = given.procedure == "torque"
@@ -259,6 +260,10 @@ def _draw(
         yield_angle=verdict.yield_angle,
         slips=tuple(stroke.t1_s for stroke in verdict.strokes if stroke.end == "slipped"),
         end_time=max((stroke.t1_s for stroke in verdict.strokes), default=None),
+        strokes=tuple(
+            Bar(stroke.t0_s, stroke.t1_s, stroke.turned_deg, stroke.end == "slipped")
+            for stroke in verdict.strokes
+        ),
     )
     specs, paths = [], []
     if chart is not None:

@@ -18,6 +18,8 @@ from clampwright.words import Words, words
 SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
 """Names the version of the language; nothing is fetched from it."""
 MOST_POINTS = 600
+_LATE = 0.7
+"""From this share of the width on, words stand to the left of their mark."""
 WIDTH, HEIGHT = 640, 380
 LETTERS = 17
 
@@ -131,9 +133,11 @@ class Axes:
     def event(self, x: float, torque: float, what: Words) -> list[Spec]:
         """Return a cross with words: something went wrong here."""
         text = self.style.say(what)
+        late = (x - self.x_low) / (self.x_high - self.x_low) > _LATE
+        place: Spec = {"align": "right", "dx": -14} if late else {"align": "left", "dx": 14}
         return [
             self.point(x, torque, "cross", filled=True),
-            *self.text(x, torque, text, align="left", dx=14, dy=-14, fontWeight="bold"),
+            *self.text(x, torque, text, dy=-14, fontWeight="bold", **place),
         ]
 
     def chart(self, heading: Spec | None, layers: Sequence[Spec]) -> Spec:

@@ -14,6 +14,7 @@ from clampwright.report import child
 from clampwright.report.axes import LETTERS, WIDTH, Axes, Spec, Style, band, line, rounded, rule
 from clampwright.report.marked import Marked
 from clampwright.report.phrases import verdict_words
+from clampwright.report.stroke_marks import ROOM, Bar, stroke_layers, wind_up_layers
 from clampwright.report.svg import wrapped
 from clampwright.trace.curve import curve_of
 from clampwright.trace.model import Trace
@@ -61,18 +62,22 @@ def torque_angle_chart(
     reach = max(end, 1.0)
     if marked.quantity == "angle" and marked.high is not None and marked.snug_angle is not None:
         reach = max(reach, marked.snug_angle + marked.high)
+    bars = _bars_by_angle(trace, parts)
     axes = Axes(
         x=words("angle the fastener turned, degrees"),
         x_high=1.34 * reach,
-        y_high=1.12 * top * style.size,
+        y_high=_room(bars) * top * style.size,
         style=style,
     )
+    tool = parts.stiffness.value if trace.angle_mode != "output" else None
     return axes.chart(
         _heading(marked, style),
         [
             *limit_layers(marked, axes),
             *line(parts.angle, trace.torque, axes, width=1.2, opacity=0.45),
+            *wind_up_layers(curve.angle[running], curve.torque[running], tool, axes),
             *line(curve.angle[running], curve.torque[running], axes, width=3.2),
+            *stroke_layers(bars, axes),
             *_mark_layers(trace, parts, marked, axes),
         ],
     )
@@ -97,7 +102,7 @@ def torque_time_chart(trace: Trace, marked: Marked, *, style: Style | None = Non
     axes = Axes(
         x=words("time, s"),
         x_high=float(trace.time[-1]),
-        y_high=1.12 * max(float(trace.torque.max()), limits) * style.size,
+        y_high=_room(marked.strokes) * max(float(trace.torque.max()), limits) * style.size,
         style=style,
         x_low=float(trace.time[0]),
     )
@@ -110,9 +115,39 @@ def torque_time_chart(trace: Trace, marked: Marked, *, style: Style | None = Non
         [
             *(limit_layers(marked, axes) if marked.quantity == "torque" else ()),
             *line(trace.time, trace.torque, axes, width=2.2),
+            *stroke_layers(marked.strokes, axes),
+            *_end_in_time(marked, axes),
             *(layer for layers in slips for layer in layers),
         ],
     )
+
+
+def _end_in_time(marked: Marked, axes: Axes) -> list[Spec]:
+    """Mark when the turning ended, and at what torque; a slip there is told by itself."""
+    if marked.end_time is None or marked.final_torque is None or marked.slips:
+        return []
+    text = axes.style.say(words("end {torque}", torque=axes.style.torque(marked.final_torque)))
+    late = marked.end_time - axes.x_low > 0.5 * (axes.x_high - axes.x_low)
+    place: Spec = {"align": "right", "dx": -14} if late else {"align": "left", "dx": 14}
+    return [
+        axes.point(marked.end_time, marked.final_torque, "square", filled=True),
+        *axes.text(marked.end_time, marked.final_torque, text, fontWeight="bold", **place),
+    ]
+
+
+def _room(bars: Sequence[Bar]) -> float:
+    return ROOM if len(bars) > 1 else 1.12
+
+
+def _bars_by_angle(trace: Trace, parts: Turned) -> list[Bar]:
+    """Return the strokes along the angle of the fastener; one that turned nothing has no place."""
+    bars = []
+    for stroke in parts.strokes:
+        start, end = np.interp((stroke.t0_s, stroke.t1_s), trace.time, parts.angle)
+        if end - start > _HARDLY:
+            slipped = stroke.end == "slipped"
+            bars.append(Bar(float(start), float(end), stroke.turned_deg, slipped))
+    return bars
 
 
 def _heading(marked: Marked, style: Style) -> Spec:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from clampwright.report.stroke_marks import Bar
 from clampwright.units import factor
 from clampwright.words import Words, from_data
 
@@ -34,6 +35,8 @@ class Marked:
         When the socket slipped, s.
     end_time : float or None
         When the turning ended, s; the end of the recording if not known.
+    strokes : tuple of Bar
+        The forward swings over time, s.
     """
 
     verdict: str
@@ -47,6 +50,7 @@ class Marked:
     yield_angle: float | None = None
     slips: tuple[float, ...] = ()
     end_time: float | None = None
+    strokes: tuple[Bar, ...] = ()
 
     @classmethod
     def from_body(cls, body: Mapping[str, Any]) -> Marked:
@@ -76,6 +80,15 @@ class Marked:
             yield_angle=_float(bend.get("angle_deg")) if bend.get("reached") else None,
             slips=tuple(float(one["t1_s"]) for one in strokes if one["end"] == "slipped"),
             end_time=max((float(one["t1_s"]) for one in strokes), default=None),
+            strokes=tuple(
+                Bar(
+                    float(one["t0_s"]),
+                    float(one["t1_s"]),
+                    float(one["turned_deg"]),
+                    one["end"] == "slipped",
+                )
+                for one in strokes
+            ),
         )
 
 

@@ -164,26 +164,48 @@ def _checked(
 
 
 def _rests(t: Floats, w: Floats) -> NDArray[np.bool_]:
-    """Tell where all three rates are as steady as the noise of the sensor lets them be."""
+    """Tell where all three rates are as steady as the noise of the sensor lets them be.
+
+    A hand that turns slowly may be as steady for a moment: only stretches count that are steady
+    from end to end, and alike to the longest of them.
+    """
     rate = 1.0 / float(np.median(np.diff(t)))
     width = max(5, round(limit("phone_rest_s") * rate)) | 1
+    floors = [min(max(signals.noise(c), 0.01), limit("rate_noise_most_dps")) for c in w.T]
     still = np.ones(len(t), dtype=np.bool_)
-    for column in w.T:
-        floor = min(max(signals.noise(column), 0.01), limit("rate_noise_most_dps"))
+    for column, floor in zip(w.T, floors, strict=True):
         mean = signals.moving_mean(column, width)
         spread = np.sqrt(np.maximum(signals.moving_mean((column - mean) ** 2, width), 0.0))
-        still &= (spread < 1.5 * floor) & (np.abs(mean) < limit("rest_most_dps"))
-    if not still.any():
-        return still
-    middle = np.median(w[still], axis=0)
-    near = np.linalg.norm(w - middle, axis=1) < 2.0 + limit("rest_alike_dps")
-    return np.asarray(still & near)
+        still &= (spread < 1.5 * floor) & (np.abs(mean) < limit("phone_rest_most_dps"))
+    steady = [run for run in _runs(still, width) if _steady(w[slice(*run)], np.array(floors))]
+    alike = np.zeros(len(t), dtype=np.bool_)
+    if steady:
+        a, b = max(steady, key=lambda run: run[1] - run[0])
+        middle = w[a:b].mean(axis=0)
+        for a, b in steady:
+            if np.linalg.norm(w[a:b].mean(axis=0) - middle) < limit("phone_rest_alike_dps"):
+                alike[a:b] = True
+    return alike
+
+
+def _runs(still: NDArray[np.bool_], least: int) -> list[tuple[int, int]]:
+    edges = np.flatnonzero(np.diff(np.concatenate(([0], still.astype(np.int8), [0]))))
+    return [
+        (int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True) if b - a >= least
+    ]
+
+
+def _steady(part: Floats, floors: Floats) -> bool:
+    """Tell whether neither the spread nor a slow course of a stretch is more than noise."""
+    half = len(part) // 2
+    course = np.abs(part[:half].mean(axis=0) - part[half:].mean(axis=0))
+    noise = floors * (1.6 / half) ** 0.5
+    return bool((part.std(axis=0) < 1.5 * floors).all() and (course < 4.0 * noise).all())
 
 
 def _bias(t: Floats, w: Floats, rest: NDArray[np.bool_]) -> tuple[Floats, Floats, float]:
     """Rates at rest on the line between rests, their mean, and the uncertainty of one of them."""
-    edges = np.flatnonzero(np.diff(np.concatenate(([0], rest.astype(np.int8), [0]))))
-    rests = [(a, b) for a, b in zip(edges[::2], edges[1::2], strict=True) if b - a >= 5]
+    rests = _runs(rest, 5)
     if not rests:
         return np.zeros_like(w), np.zeros(3), limit("rate_bias")
     means = np.array([w[a:b].mean(axis=0) for a, b in rests])
