@@ -4,6 +4,7 @@ The real store on its real SQLite is taped while it works; cuts are then played 
 writes dropped and torn and removed files come back. See ``power/power.py`` for what a disk may do.
 """
 
+import errno
 import os
 import random
 import subprocess
@@ -136,3 +137,27 @@ def test_the_trial_would_notice(tmp_path: Path) -> None:
     with in_memory(tmp_path) as place:
         lost, _ = cuts(tape, 60, 20260302, place)
     assert lost > 0
+
+
+@pytest.mark.parametrize("error", [errno.EIO, errno.ENOSPC], ids=["EIO", "ENOSPC"])
+@pytest.mark.parametrize("entries", [1, pytest.param(10, marks=pytest.mark.soak)])
+def test_every_call_to_the_disk_may_fail_once(tmp_path: Path, error: int, entries: int) -> None:
+    with in_memory(tmp_path) as place:
+        place.mkdir(parents=True)
+        done = subprocess.run(
+            [sys.executable, WORK.with_name("fail.py"), place, str(error), str(entries)],
+            env={
+                **os.environ,
+                "LD_PRELOAD": str(compiled(tmp_path)),
+                "POWER_FOLDER": str(place),
+                "POWER_TAPE": str(tmp_path / "tape"),
+            },
+            check=True,
+            capture_output=True,
+            encoding="utf-8",
+        )
+    runs = [line.split(maxsplit=2) for line in done.stdout.splitlines()]
+    assert [run for run in runs if run[2] != "-"] == []
+    # Every call of a whole job was met: its making, its entries, its signed head.
+    assert len(runs) > 60
+    assert min(int(run[1]) for run in runs) > 0

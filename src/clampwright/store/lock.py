@@ -6,6 +6,7 @@ one who is turned away.
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import sys
@@ -74,9 +75,11 @@ class WriterLock:
             os.close(self._handle)
             raise _busy(file) from None
         note = {"pid": os.getpid(), "since": datetime.now(UTC).isoformat(timespec="seconds")}
-        os.ftruncate(self._handle, 0)
-        os.lseek(self._handle, 0, os.SEEK_SET)
-        os.write(self._handle, json.dumps(note).encode("ascii"))
+        # On a full disk the lock holds all the same; only who holds it cannot be told then.
+        with contextlib.suppress(OSError):
+            os.ftruncate(self._handle, 0)
+            os.lseek(self._handle, 0, os.SEEK_SET)
+            os.write(self._handle, json.dumps(note).encode("ascii"))
 
     def release(self) -> None:
         """Give the right back; a second call does nothing."""

@@ -27,6 +27,20 @@ static int tape = -1;
 static const char *folder;
 static size_t folder_length;
 
+/* Set by the program under trial itself (ctypes): let the n-th call from now on fail, as on a disk
+ * that is full or dying. Afterwards the disk works again, which is the harder case. */
+int power_fail_at = 0, power_error = 0, power_calls = 0;
+
+static int fails(int counts)
+{
+    if (!counts || !power_error)
+        return 0;
+    if (++power_calls != power_fail_at)
+        return 0;
+    errno = power_error;
+    return 1;
+}
+
 #define REAL(name) ((__typeof__(&name))dlsym(RTLD_NEXT, #name))
 
 static ssize_t put(const void *data, size_t length)
@@ -39,6 +53,8 @@ static ssize_t put(const void *data, size_t length)
 
 static void record(uint8_t kind, uint64_t inode, uint64_t at, const void *data, uint32_t length)
 {
+    if (power_error)
+        return;
     if (tape < 0) {
         const char *name = getenv("POWER_TAPE");
         int (*real)(const char *, int, ...) = (int (*)(const char *, int, ...))dlsym(RTLD_NEXT, "open");
@@ -101,6 +117,10 @@ static int opened(int (*real)(const char *, int, ...), const char *path, int fla
     pthread_mutex_lock(&turn);
     if (known && flags & O_CREAT)
         was_there = access(full, F_OK) == 0;
+    if (fails(known && !was_there)) {
+        pthread_mutex_unlock(&turn);
+        return -1;
+    }
     int fd = real(path, flags, mode);
     if (fd >= 0 && known) {
         struct stat facts;
@@ -146,6 +166,10 @@ ssize_t write(int fd, const void *data, size_t length)
     if (at >= 0 && fcntl(fd, F_GETFL) & O_APPEND)
         at = lseek64(fd, 0, SEEK_END);
     errno = error;
+    if (at >= 0 && power_error && fails(watched(fd, NULL) != 0)) {
+        pthread_mutex_unlock(&turn);
+        return -1;
+    }
     ssize_t done = REAL(write)(fd, data, length);
     if (at >= 0)
         wrote(fd, data, done, at);
@@ -153,10 +177,17 @@ ssize_t write(int fd, const void *data, size_t length)
     return done;
 }
 
+#define FAIL(counts)                                                                               \
+    if (power_error && fails(counts)) {                                                            \
+        pthread_mutex_unlock(&turn);                                                               \
+        return -1;                                                                                 \
+    }
+
 #define PWRITE(name, offset)                                                                       \
     ssize_t name(int fd, const void *data, size_t length, offset at)                               \
     {                                                                                              \
         pthread_mutex_lock(&turn);                                                                 \
+        FAIL(watched(fd, NULL) != 0)                                                               \
         ssize_t done = REAL(name)(fd, data, length, at);                                           \
         wrote(fd, data, done, at);                                                                 \
         pthread_mutex_unlock(&turn);                                                               \
@@ -169,6 +200,7 @@ PWRITE(pwrite64, off64_t)
     int name(int fd, offset size)                                                                  \
     {                                                                                              \
         pthread_mutex_lock(&turn);                                                                 \
+        FAIL(watched(fd, NULL) != 0)                                                               \
         int done = REAL(name)(fd, size), error = errno;                                            \
         uint64_t inode = done == 0 ? watched(fd, NULL) : 0;                                        \
         if (inode)                                                                                 \
@@ -185,6 +217,7 @@ TRUNCATE(ftruncate64, off64_t)
     {                                                                                              \
         int is_folder = 0;                                                                         \
         pthread_mutex_lock(&turn);                                                                 \
+        FAIL(watched(fd, NULL) != 0)                                                               \
         int done = REAL(name)(fd), error = errno;                                                  \
         uint64_t inode = done == 0 ? watched(fd, &is_folder) : 0;                                  \
         if (inode)                                                                                 \
@@ -201,6 +234,7 @@ int rename(const char *from, const char *to)
     char one[PATH_MAX], other[PATH_MAX], both[2 * PATH_MAX];
     pthread_mutex_lock(&turn);
     int known = below(from, one) & below(to, other);
+    FAIL(known)
     int done = REAL(rename)(from, to), error = errno;
     if (known && done == 0) {
         int length = snprintf(both, sizeof both, "%s\n%s", one, other);
@@ -216,6 +250,7 @@ int unlink(const char *path)
     char full[PATH_MAX];
     pthread_mutex_lock(&turn);
     int known = below(path, full);
+    FAIL(known)
     int done = REAL(unlink)(path), error = errno;
     if (known && done == 0)
         record(REMOVED, 0, 0, full, strlen(full));

@@ -1,0 +1,67 @@
+"""One small job again and again, each time with another call to the disk failing.
+
+Started by test_power_cuts.py with the recorder loaded; prints one line a run: which call failed,
+how many entries were acknowledged, and what was wrong, if anything.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import sys
+from pathlib import Path
+
+from clampwright.errors import ClampwrightError
+from clampwright.store import Store
+
+DISK = ctypes.CDLL(None)
+FAIL_AT, ERROR, CALLS = (
+    ctypes.c_int.in_dll(DISK, name) for name in ("power_fail_at", "power_error", "power_calls")
+)
+
+
+def job(folder: Path, entries: int) -> dict[int, str]:
+    """Make a store, add entries, sign a record; go on after errors, as a person would."""
+    told: dict[int, str] = {}
+    for attempt in range(2):
+        try:
+            with Store.open(folder, create=True, workshop="Invented Yard") as store:
+                for number in range(entries):
+                    receipt = store.append("pull", {"attempt": attempt, "n": number}, job="wheel")
+                    told[receipt.index] = receipt.id
+                store.record("wheel")
+        except ClampwrightError:
+            continue
+    return told
+
+
+def problem(folder: Path, told: dict[int, str]) -> str:
+    """Say what is wrong afterwards, when the disk works again."""
+    with Store.open(folder, create=True, workshop="Invented Yard") as store:
+        size = store.check()
+        there = {line.index: line.id for line in store.lines()}
+        if size != store.head()[0]:
+            return "the log has another size than its head"
+        if any(there.get(index) != entry_id for index, entry_id in told.items()):
+            return "something acknowledged is not there"
+    return ""
+
+
+def main() -> None:
+    """Let every call fail once."""
+    place, error, entries = Path(sys.argv[1]), int(sys.argv[2]), int(sys.argv[3])
+    number = 0
+    while number < 2_000:
+        number += 1
+        folder = place / str(number)
+        folder.mkdir()
+        FAIL_AT.value, CALLS.value, ERROR.value = number, 0, error
+        told = job(folder, entries)
+        met = CALLS.value >= number
+        ERROR.value = 0
+        print(number, len(told), problem(folder, told) or "-", flush=True)
+        if not met:
+            return
+
+
+if __name__ == "__main__":
+    main()
