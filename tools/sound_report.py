@@ -166,10 +166,9 @@ figures say what the detector can do on sounds of that kind; real ones are likel
 ## Hits and false alarms
 
 Clicks that are heard within 20 ms, and other sounds that are taken for one, for each minute of
-recording. The weights were counted on 600 other recordings, half of them as drawn, half drawn
-wider. The other columns are harder: levels, pitches, rings and echoes beyond both; those drawn wider
-through a phone-like microphone (500 to 7000 Hz, driven into its limits); and at 16,000 samples a
-second.
+recording. The weights were counted on 600 other recordings, half of them as drawn, half wider. The
+other columns are harder: levels, pitches, rings and echoes beyond both; those drawn wider through a
+phone-like microphone (500 to 7000 Hz, driven into its limits); and at 16,000 samples a second.
 """
 MIDDLE = """
 ## How far the probability can be trusted

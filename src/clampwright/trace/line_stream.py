@@ -30,8 +30,8 @@ class LineStream:
     --------
     >>> from clampwright.trace.line_form import form_from_text
     >>> stream = LineStream(form_from_text("time 1 ms; torque 2 N·m -; angle 3 deg"))
-    >>> stream.take("1700 -2.5 4"), stream.take("battery low"), stream.take("1705 -4 7")
-    ((0.0, 2.5, 4.0), None, (0.005, 4.0, 7.0))
+    >>> stream.take("1000 -2.5 4"), stream.take("battery low"), stream.take("1500 -4 7")
+    ((0.0, 2.5, 4.0), None, (0.5, 4.0, 7.0))
     >>> stream.taken, stream.passed_over
     (2, 1)
     """
