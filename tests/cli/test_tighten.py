@@ -143,3 +143,22 @@ def test_a_job_outside_any_workshop(tmp_path: Path) -> None:
     file.write_text("")
     result = CliRunner().invoke(group, ["tighten", str(file)])
     assert "no drawer.toml" in str(result.exception)
+
+
+def test_a_tool_is_looked_after_before_its_first_pull_and_when_the_job_ends(
+    workshop: Workshop,
+) -> None:
+    done = tighten(workshop, "gearbox-drain-plug", "d", "180", "y")
+    assert done.output.count("First: Lay it down and set its zero.") == 1
+    assert "take the battery out" in done.output
+    assert "Noted." in done.output
+    with open_store(workshop, write=False) as store:
+        ticked = [e["body"] for e in store.entries(kinds=("tool_event",))]
+    assert [(one["tool"], one["event"]) for one in ticked] == [("electronic-200", "battery_out")]
+
+
+def test_who_leaves_is_reminded_and_ticks_nothing(workshop: Workshop) -> None:
+    done = tighten(workshop, "trailer-wheel", "y invented", "c", "q")
+    assert "Put away Click wrench 10 to 60 N·m: Wind it down to 10.0 N·m" in done.output
+    assert "five or six after a long rest" in done.output
+    assert "y when done" not in done.output

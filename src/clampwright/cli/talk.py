@@ -11,6 +11,7 @@ import click
 from clampwright.cli.answers import Given, Leave, parse_answer
 from clampwright.cli.holds import answer_holds
 from clampwright.cli.output import print_json, read_file, text_of
+from clampwright.cli.put_away import first_lines, put_away
 from clampwright.errors import ClampwrightError
 from clampwright.words import Words, words
 
@@ -42,6 +43,7 @@ class Talk:
         self.session, self.as_json = session, as_json
         self.tool: str | None = None
         self._told_of: set[tuple[str, ...]] = set()
+        self._in_hand: set[str] = set()
 
     def run(self) -> None:
         """Guide until all is done or the person leaves."""
@@ -70,13 +72,19 @@ class Talk:
                 return
             try:
                 if not self._handle(guidance, line):
+                    self._reminded()
                     return
             except ClampwrightError as error:
                 self._say(error.message)
-        self._closing()
+        self._closing(ask=True)
 
     def _left(self) -> None:
         self._say(words("Left here; nothing is lost. Start again to go on."))
+        self._reminded()
+
+    def _reminded(self) -> None:
+        if not self.as_json:
+            put_away(self.session, ask=False)
 
     def _prepared(self, guidance: Guidance) -> bool:
         """Say what of the preparation list is open; False when the person leaves.
@@ -192,7 +200,7 @@ class Talk:
                 told = f"{where}{finding['message']['text']}"
                 click.echo(f"  - {finding['severity'].upper()} {told}")
 
-    def _closing(self) -> None:
+    def _closing(self, *, ask: bool = False) -> None:
         if self.as_json:
             return
         due = self.session.next()
@@ -201,12 +209,13 @@ class Talk:
         self._say(words("Pulls as they stand: {total}", total=total or "none"))
         if due is not None and due.planned.stage.kind == "wait":
             self._say(words("Due: {what}; then go on with this job.", what=text_of(due.target)))
+        put_away(self.session, ask=ask)
 
     def _show(self, guidance: Guidance) -> None:
         if self.as_json:
             print_json({**guidance_json(guidance), "preparation_open": self._open(guidance)})
             return
-        for line in guidance_lines(guidance):
+        for line in [*guidance_lines(guidance), *first_lines(guidance, self._in_hand)]:
             click.echo(line)
 
     def _prompt(self, guidance: Guidance) -> str:
