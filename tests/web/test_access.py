@@ -25,6 +25,11 @@ DRAWER = (
     "/drawer/look-over?moment=job&tool=click-60",
     "/drawer/keep-or-replace?calibration=60&new=180",
     "/drawer/new",
+    "/drawer/click-60",
+    "/drawer/due",
+    "/drawer/study",
+    "/drawer/click-60/calibrate",
+    "/drawer/click-60/look-back",
 )
 MAIN = "bench-page[data-ready] .hands > :not([hidden]) .main:not(dialog *)"
 

@@ -15,7 +15,6 @@ if TYPE_CHECKING:
 
     from clampwright.drawer.evaluated import Evaluated, Reference
     from clampwright.drawer.tools import Drawer, Tool
-    from clampwright.words import Words
 
 
 @click.command(
@@ -228,46 +227,10 @@ def _keep(
 
 def show_evaluated(done: Evaluated) -> None:
     """Print deviations, uncertainty and decision of every point."""
+    from clampwright.drawer.calibration_words import evaluated_lines
+
     for line in evaluated_lines(done):
         click.echo(text_of(line))
-
-
-def evaluated_lines(done: Evaluated) -> list[Words]:
-    """Say what readings came to, point by point."""
-    from clampwright.drawer.metrology.budget_check import budget_check
-    from clampwright.words import words
-
-    lines = [
-        words("Reference: {title}, U {u:.2g} %, k {k:g}", title=done.reference.title,
-              u=done.reference.uncertainty, k=done.reference.k),
-        words("Permissible: ±{limit:g} % for every reading; decision rule: {rule}",
-              limit=done.limit, rule=done.rule),
-    ]  # fmt: skip
-    for point in done.points:
-        lines.append(
-            words(
-                "{direction} {shown}: mean {mean:+.2f} %, worst reading {worst:+.2f} %, "
-                "W {W:.2f} %, W' {W_prime:.2f} %: {verdict}",
-                direction=point.direction,
-                shown=done.scale.text(point.shown),
-                mean=point.result.mean_deviation,
-                worst=point.worst,
-                W=point.budget.W,
-                W_prime=point.budget.W_prime,
-                verdict=point.verdict,
-            )
-        )
-        largest = point.budget.largest[0]
-        lines.append(
-            words("    largest part: {name}, {w:.2f} %; {check}", name=largest.name,
-                  w=largest.w, check=budget_check(point.budget).why)
-        )  # fmt: skip
-        if point.problem is not None:
-            lines.append(words("    {problem}", problem=point.problem))
-    lines += [words("Note: {remark}", remark=remark) for remark in done.remarks]
-    lines.append(words("Result: {verdict}", verdict=done.verdict))
-    lines.append(words("This is no accredited calibration."))
-    return lines
 
 
 def _as_json(found: Evaluated, left: Evaluated | None, kept: str | None) -> dict[str, Any]:

@@ -13,7 +13,6 @@ from clampwright.cli.workshop_option import workshop_option
 if TYPE_CHECKING:
     from clampwright.drawer.calibration_record import CalibrationRecord
     from clampwright.drawer.tools import Tool
-    from clampwright.words import Words
 
 
 @click.command(
@@ -52,6 +51,7 @@ def command(*, tool: str, workshop: Path, as_json: bool, **given: Any) -> None:
     from clampwright.bench.days import today
     from clampwright.bench.tool_events import keep_calibration
     from clampwright.cli.drawer_common import log_of, opened
+    from clampwright.drawer.calibration_words import record_lines
 
     one = opened(workshop).described.tool(tool)
     record = _record(one, given)
@@ -114,46 +114,3 @@ def _columns(texts: tuple[str, ...]) -> dict[str, str]:
             )
         found[what.strip()] = title.strip()
     return found
-
-
-def record_lines(tool: Tool, record: CalibrationRecord) -> list[Words]:
-    """Say what is kept of a calibration, and what follows from it."""
-    from clampwright.drawer.trust import permissible_for
-    from clampwright.words import words
-
-    limit = permissible_for(tool)
-    lines = [
-        words(
-            "Kept: calibration of {tool} on {date}, valid until {due}",
-            tool=tool.title,
-            date=record.date.isoformat(),
-            due=record.calibration().due_on.isoformat(),
-        )
-    ]
-    for name, points in ((words("as found"), record.found), (words("as left"), record.left)):
-        lines += [
-            words(
-                "{when}, {direction}: {shown:g} {unit} gave {reference:.4g} ({deviation:+.2f} %, "
-                "U {uncertainty:.2g} %, k {k:g})",
-                when=name,
-                direction=point.direction,
-                shown=point.shown,
-                unit=record.unit,
-                reference=point.reference,
-                deviation=point.deviation,
-                uncertainty=point.uncertainty,
-                k=point.k,
-            )
-            for point in points
-        ]
-    worst = record.worst_found()
-    if worst is not None and abs(worst.deviation) > limit:
-        lines.append(
-            words(
-                "As found it was beyond ±{limit:g} %: look back over the pulls made with it "
-                "(clampwright look-back {tool})",
-                limit=limit,
-                tool=tool.id,
-            )
-        )
-    return lines

@@ -42,6 +42,7 @@ def command(*, tool: str, trusted: str, workshop: Path, as_json: bool, **given: 
     from clampwright.bench.tool_events import keep_check
     from clampwright.cli.drawer_common import day_or_today, log_of, opened
     from clampwright.drawer.cross_check import compare
+    from clampwright.drawer.points_text import pairs_from
 
     drawer = opened(workshop).now
     one = drawer.tool(tool)
@@ -75,23 +76,6 @@ def command(*, tool: str, trusted: str, workshop: Path, as_json: bool, **given: 
             click.echo(text_of(line))
     if found.verdict != "agrees":
         raise SystemExit(FINDING)
-
-
-def pairs_from(texts: tuple[str, ...] | list[str]) -> list[Pair]:
-    """Return pairs as people type them, ``40 = 40.3``."""
-    from clampwright.errors import ClampwrightError
-    from clampwright.units import parse_number
-    from clampwright.words import words
-
-    found = []
-    for text in texts:
-        one, sign, other = text.partition("=")
-        if not sign:
-            raise ClampwrightError(
-                words("pair {text!r}: write what both showed, such as 40 = 40.3", text=text[:40])
-            )
-        found.append((float(parse_number(one)), float(parse_number(other))))
-    return found
 
 
 def trusted_of(drawer: Drawer, name: str, pairs: list[Pair], unit: str, direction: Any) -> Trusted:

@@ -12,8 +12,7 @@ from clampwright.cli.workshop_option import workshop_option
 
 if TYPE_CHECKING:
     from clampwright.bench.look_back import LookedBack
-    from clampwright.words import Words
-    from clampwright.work.look_back import JointInQuestion, LikelyPull
+    from clampwright.work.look_back import JointInQuestion
 
 
 @click.command(
@@ -105,44 +104,13 @@ def _letter(found: LookedBack, job: str, workshop: str) -> None:
         click.echo()
 
 
-def window_lines(found: LookedBack) -> list[Words]:
-    """Say what was found, since when, and how the two stories were told."""
-    from clampwright.words import words
-
-    window, looked = found.window, found.review
-    worst = max(window.found.points, key=lambda point: abs(point.deviation))
-    lines = [
-        words(
-            "Found on {date}: {deviation:+.2f} % off at {torque:.3g} N·m (below zero: the "
-            "fasteners got more than it showed)",
-            date=window.found.date.isoformat(),
-            deviation=worst.deviation,
-            torque=worst.torque,
-        ),
-        words("Before that: {since}", since=window.since),
-        words(
-            "{count} pulls in the window of {days} days; {outside} outside it",
-            count=looked.count,
-            days=window.days,
-            outside=looked.outside,
-        ),
-    ]
-    if window.sudden is not None:
-        lines.append(
-            words(
-                "It had a knock on {date}: the sudden shift is put there.",
-                date=window.sudden.isoformat(),
-            )
-        )
-    return lines
-
-
 def _show(found: LookedBack) -> None:
     from clampwright.words import words
     from clampwright.work.look_back import ADVICE_WORDS
+    from clampwright.work.look_back_words import pull_words, window_lines
 
     click.echo(click.style(found.window.tool.title, bold=True))
-    for line in window_lines(found):
+    for line in window_lines(found.review):
         click.echo(text_of(line))
     for one in found.review.joints:
         pull = one.worst.pull
@@ -175,48 +143,17 @@ def _show(found: LookedBack) -> None:
                              "the manufacturer's information comes first.")))  # fmt: skip
 
 
-def pull_words(one: LikelyPull) -> Words:
-    """Say what a pull probably received, by both stories."""
-    from clampwright.words import words
-
-    return words(
-        "stage {stage}, fastener {fastener}: showed {shown:.3g} N·m, by drift {drift:.3g} N·m "
-        "({drift_chance:.0%} outside), by a shift {shift:.3g} N·m ({shift_chance:.0%} outside)",
-        stage=one.pull.stage,
-        fastener=one.pull.fastener,
-        shown=one.pull.shown * one.pull.ratio,
-        drift=one.drift_torque,
-        drift_chance=one.drift_chance,
-        shift=one.shift_torque,
-        shift_chance=one.shift_chance,
-    )
-
-
 def _show_joint(found: LookedBack, joint: JointInQuestion) -> None:
+    from clampwright.work.look_back_words import clamp_words, pull_words, window_lines
+
     click.echo(click.style(joint.worst.pull.title, bold=True))
-    for line in window_lines(found):
+    for line in window_lines(found.review):
         click.echo(text_of(line))
     for one in joint.pulls:
         click.echo(f"  {one.pull.time.date().isoformat()}  {text_of(pull_words(one))}")
         clamp = clamp_words(one)
         if clamp is not None:
             click.echo(f"      {text_of(clamp)}")
-
-
-def clamp_words(one: LikelyPull) -> Words | None:
-    """Say what clamp load a pull probably left; None where none was computed."""
-    from clampwright.words import words
-
-    drift, shift = one.clamp(one.drift_torque), one.clamp(one.shift_torque)
-    if drift is None or shift is None or one.pull.clamp is None:
-        return None
-    return words(
-        "clamp load {drift:.1f} kN by drift, {shift:.1f} kN by a shift, wanted {clamp:.1f} kN "
-        "(all at the friction of the plan)",
-        drift=drift / 1000,
-        shift=shift / 1000,
-        clamp=one.pull.clamp / 1000,
-    )
 
 
 def _as_json(found: LookedBack) -> dict[str, Any]:

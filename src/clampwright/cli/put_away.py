@@ -53,7 +53,7 @@ def put_away(session: Session, *, ask: bool) -> None:
     for one in _wanted(session):
         said = words("Put away {tool}: {care}", tool=one.tool.title, care=one.say)
         click.echo(text_of(said))
-        if ask and one.event and _done():
+        if ask and one.event and _done(one):
             _tick(session, one)
 
 
@@ -65,13 +65,17 @@ def _wanted(session: Session) -> list[Care]:
     return [one for name in used if name in known for one in care_for(known[name], "after_job")]
 
 
-def _done() -> bool:
-    try:
-        answer = input(text_of(words("y when done, Enter for later: ")))
-    except (EOFError, KeyboardInterrupt):
-        click.echo()
-        return False
-    return answer.strip().casefold() in _YES
+def _done(one: Care) -> bool:
+    while True:
+        try:
+            answer = input(text_of(words("y when done, Enter for later, or ? for help: ")))
+        except (EOFError, KeyboardInterrupt):
+            click.echo()
+            return False
+        if answer.strip() != "?":
+            return answer.strip().casefold() in _YES
+        click.echo(text_of(words("A tick becomes an entry of the log. Why: {source}",
+                                 source=one.source)))  # fmt: skip
 
 
 def _tick(session: Session, one: Care) -> None:

@@ -63,3 +63,41 @@ def point_from(text: str) -> Mapping[str, object]:
 def points_from(lines: Sequence[str]) -> list[Mapping[str, object]]:
     """Return the points of several lines; empty ones are passed over."""
     return [point_from(line) for line in lines if line.strip()]
+
+
+def pairs_from(lines: Sequence[str]) -> list[tuple[float, float]]:
+    """Return pairs of readings: what a tool showed, and what a trusted one showed.
+
+    Parameters
+    ----------
+    lines : sequence of str
+        Such as ``40 = 40.3``; empty ones are passed over.
+
+    Returns
+    -------
+    list of (float, float)
+
+    Raises
+    ------
+    ClampwrightError
+        One is written otherwise.
+
+    Examples
+    --------
+    >>> pairs_from(["40 = 40,3", ""])
+    [(40.0, 40.3)]
+    """
+    found = []
+    for line in lines:
+        if not line.strip():
+            continue
+        one, sign, other = line.partition("=")
+        if not sign:
+            raise ClampwrightError(
+                words(
+                    "pair {text!r}: write what both showed, such as 40 = 40.3",
+                    text=line.strip()[:40],
+                )
+            )
+        found.append((float(parse_number(one)), float(parse_number(other))))
+    return found

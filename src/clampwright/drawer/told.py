@@ -21,11 +21,17 @@ class Line:
     date : datetime.date
     what : Words
     note : str
+    entry : str
+        Id of the entry that tells it.
+    report : bool
+        Whether a report can be made of it: a calibration that was performed here.
     """
 
     date: dt.date
     what: Words
     note: str = ""
+    entry: str = ""
+    report: bool = False
 
 
 def lines_of(history: ToolHistory) -> tuple[Line, ...]:
@@ -76,7 +82,7 @@ def _calibration(done: CalibrationRecord) -> Line:
             shown=worst.shown,
             unit=done.unit,
         )
-    return Line(done.date, what, done.note)
+    return Line(done.date, what, done.note, done.entry, bool(done.details))
 
 
 CHECKED = {

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from clampwright.drawer.calibration import Calibration, Direction, Point
+from clampwright.drawer.calibration_record import CalibrationRecord
 from clampwright.drawer.history import ToolHistory
 from clampwright.drawer.tools import Tool
 from clampwright.drawer.trust import permissible_for
@@ -177,11 +178,10 @@ def _good(
     tool: Tool, history: ToolHistory, chosen: Found
 ) -> Iterator[tuple[Calibration, dt.date, int, Words]]:
     """Yield calibrations before a finding, each with the day until which the tool was right."""
-    earlier = [done for done in history.calibrations
-               if done.date <= chosen.date and done.entry != chosen.entry]  # fmt: skip
-    known = [done.calibration() for done in earlier]
-    if tool.calibration is not None and tool.calibration.date <= chosen.date:
-        known.insert(0, tool.calibration)
+    known = [done.calibration() for done in _before(history, chosen)]
+    in_file = tool.calibration
+    if in_file is not None and in_file.date < chosen.date:
+        known.insert(0, in_file)
     for place, calibration in enumerate(known):
         start = calibration.date
         since = words("calibrated on {date}", date=str(start))
@@ -192,3 +192,12 @@ def _good(
                     words("checked and right on {date}", date=str(check.date)),
                 )
         yield calibration, start, place, since
+
+
+def _before(history: ToolHistory, chosen: Found) -> tuple[CalibrationRecord, ...]:
+    """Return the calibrations before a finding; of the same day those before it on the log."""
+    entries = [done.entry for done in history.calibrations]
+    if chosen.entry in entries:
+        earlier = history.calibrations[: entries.index(chosen.entry)]
+        return tuple(done for done in earlier if done.date <= chosen.date)
+    return tuple(done for done in history.calibrations if done.date < chosen.date)

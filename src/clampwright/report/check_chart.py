@@ -7,8 +7,8 @@ from clampwright.locale import say
 from clampwright.report.svg import PAPER, Look, lettering, number, tag
 from clampwright.words import words
 
-WIDTH, HEIGHT = 640, 360
-_LEFT, _RIGHT, _TOP, _BOTTOM = 70, 20, 20, 70
+WIDTH, HEIGHT = 460, 340
+_LEFT, _RIGHT, _TOP, _BOTTOM = 64, 12, 16, 84
 
 
 def check_chart(series: CheckSeries, limit: float, *, look: Look = PAPER) -> str:
@@ -127,7 +127,7 @@ class _Plane:
 
     def days(self) -> list[str]:
         bands = self.series.bands
-        every = max(1, len(bands) // 4)
+        every = max(1, -(-len(bands) // 3))
         found = [
             lettering(
                 band.check.date.isoformat(),
@@ -139,5 +139,12 @@ class _Plane:
             for place, band in enumerate(bands)
             if place % every == 0
         ]
-        said = say(words("ring: a check; line: moving average; dashes: its limits; square: signal"))
-        return [*found, lettering(said, WIDTH / 2, HEIGHT - 16, 14, fill=self.look.ink)]
+        legend = (
+            words("ring: a check; filled square: a signal"),
+            words("line: moving average; dashes: its limits"),
+        )
+        lines = [
+            lettering(say(text), WIDTH / 2, HEIGHT - 36 + 22 * n, 14, fill=self.look.ink)
+            for n, text in enumerate(legend)
+        ]
+        return [*found, *lines]

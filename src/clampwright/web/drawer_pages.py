@@ -15,6 +15,7 @@ from clampwright.drawer.tools import Drawer, Tool
 from clampwright.errors import Missing, Refused
 from clampwright.locale import say
 from clampwright.web.shared import house
+from clampwright.web.tool_history_view import history_view
 from clampwright.words import words
 
 ToolId = Annotated[str, InPath(max_length=40)]
@@ -33,8 +34,13 @@ def drawer(request: Request) -> Response:
 def tool(request: Request, tool: ToolId) -> Response:
     """Show one tool."""
     place = house(request)
-    one = tool_named(drawer_of(place.place, place.desk.look().tools).now, tool)
-    facts = {"title": one.title, "tool": _listed(one, place.files.today())}
+    drawer, today = drawer_of(place.place, place.desk.look().tools), place.files.today()
+    one = tool_named(drawer.now, tool)
+    facts = {
+        "title": one.title,
+        "tool": _listed(one, today),
+        "history": history_view(drawer, tool, today),
+    }
     return place.pages.answer("tool.html", facts)
 
 
@@ -62,4 +68,5 @@ def _listed(one: Tool, today: dt.date) -> dict[str, Any]:
         "scales": scale_texts(one),
         "standing": say(standing) if standing else "",
         "note": one.note,
+        "wrench": one.is_wrench,
     }

@@ -258,6 +258,7 @@ SCRIPT: Mapping[str, Words] = MappingProxyType(
         "closed": words("This job is closed"),
         "to_record": words("To the record"),
         "to_jobs": words("To the jobs"),
+        "to_care": words("Put the tools away"),
         "due_about": words("Come back to this job when it has been done."),
         # jobs
         "opening": words("Opening …"),

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import Any, Literal
 
+from clampwright.drawer.care import care_for
 from clampwright.drawer.fit import Fitness
 from clampwright.drawer.tools import Drawer
 from clampwright.locale import say
@@ -57,6 +58,7 @@ def step_view(
         "kind": stage.kind,
         "text": say(describe(stage)),
         "condition": stage.condition,
+        "care": [say(one.say) for one in care_for(choice.tool, "before_use")] if choice else [],
         **_figure(planned, choice),
         "ask": ask,
         "direction": direction_of(stage, joint),

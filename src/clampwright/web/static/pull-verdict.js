@@ -95,6 +95,7 @@ export class PullVerdict extends HTMLElement {
         make("a", { class: "button", href: record }, say("to_record")),
         make("a", { class: "button", href: "/" }, say("to_jobs")),
       ),
+      make("a", { class: "button wide", href: record.replace(/record$/, "care") }, say("to_care")),
     );
     this.#focus();
   }

@@ -18,6 +18,8 @@ export class PullView extends HTMLElement {
   #target = new TargetFigure();
   #tool = make("div", { class: "tool" });
   #drawn = "";
+  /** What a tool wants before its first pull here is told at that pull only: tool to pull. */
+  #cared = new Map();
 
   connectedCallback() {
     fill(this, this.#where, this.#who, this.#map, this.#target, this.#tool);
@@ -46,6 +48,7 @@ export class PullView extends HTMLElement {
         ` · ${step.text}`,
       ),
       step.condition && make("p", { class: "while" }, say("while", { condition: step.condition })),
+      ...this.#care(now, step).map((line) => make("p", { class: "while" }, line)),
     );
     this.#showWho(number, bench.places[now[0]]?.[String(number)] ?? "", step);
     this.#map.show(bench.map, bench.view);
@@ -53,6 +56,18 @@ export class PullView extends HTMLElement {
     this.#target.show(step);
     this.#showTool(step);
     return true;
+  }
+
+  /**
+   * @param {Key} now
+   * @param {Step} step
+   * @returns {string[]}
+   */
+  #care(now, step) {
+    const tool = step.tool?.name ?? "";
+    const pull = now.join("/");
+    if (!this.#cared.has(tool)) this.#cared.set(tool, pull);
+    return this.#cared.get(tool) === pull ? step.care : [];
   }
 
   /**

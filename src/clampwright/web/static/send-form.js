@@ -24,7 +24,11 @@ export function contentOf(form) {
         const list = /** @type {string[]} */ (content[field.name] ?? []);
         content[field.name] = field.checked ? [...list, field.value] : list;
       }
-    } else if (field instanceof HTMLInputElement || field instanceof HTMLSelectElement) {
+    } else if (
+      field instanceof HTMLInputElement ||
+      field instanceof HTMLSelectElement ||
+      field instanceof HTMLTextAreaElement
+    ) {
       content[field.name] = "number" in field.dataset ? Number(field.value) : field.value;
     }
   }

@@ -22,6 +22,7 @@ export interface Step {
   kind: string;
   text: string;
   condition: string;
+  care: string[];
   caption: string;
   figure: string;
   unit: string;
