@@ -86,7 +86,6 @@ DRAWER: Mapping[str, Words] = MappingProxyType(
         ),
         "due_calendar": words("Calendar file with reminders"),
         # looking back
-        "back_advice": words("Advice"),
         "back_decide": words("What is to be done"),
         "back_fine": words("leave it"),
         "back_recheck": words("check it again"),
