@@ -342,6 +342,8 @@ def _something_else(scope: Scope, clause: Clause, index: int) -> None:
     number = tokens[index].number
     if number is not None and number.value in STRENGTH_CLASSES:
         scope.draft.mark([index], "other", words("strength class"))
+    elif (before := _before(scope, index)) is not None and before.has("TOOL"):
+        scope.draft.mark([index], "other", words("size of a tool"))
     elif _counts_turns(scope, clause, index):
         scope.draft.mark([index], "other", words("count"))
     elif _is_page(scope, index):

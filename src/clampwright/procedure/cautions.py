@@ -35,7 +35,8 @@ def note_cautions(scope: Scope, sentence: Sentence) -> None:
         orders = clause.values("ORDER")
         of_removal = clause.has("REMOVAL") and any("reverse" in one for one in orders)
         numbered = any(item.kind == "subset" for item in clause.items)
-        vague = clause.has("REFERENCE") and not (numbered and "start" in clause.values("REFERENCE"))
+        told = numbered or bool(clause.figures)  # "starting with bolt 1", "starting from 30 N·m"
+        vague = clause.has("REFERENCE") and not (told and "start" in clause.values("REFERENCE"))
         if vague or of_removal:
             draft.warn("order_needs_reference")
         if clause.has("ADD") and sentence.has("RUNNING"):

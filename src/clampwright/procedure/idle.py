@@ -75,7 +75,7 @@ def _contact_first(scope: Scope, clause: Clause) -> str:
     """Return how far "gasket contact, then ¾ turn" says to screw in; the turn counts from it."""
     place = next(n for n, one in enumerate(scope.sentence.clauses) if one is clause)
     later = scope.sentence.clauses[place + 1 : place + 2]
-    turned = bool(later) and "h" in later[0].leads and bool(later[0].figures)
+    turned = bool(later) and bool(later[0].leads & {"h", "+"}) and bool(later[0].figures)
     letters = {clause.tokens[i].letter for one in later for i in one.own}
     if clause.has("CONTACT") and turned and "A" in letters and "Q" not in letters:
         return clause.values("CONTACT")[-1]

@@ -35,7 +35,7 @@ from clampwright.procedure.torque_questions import (
     reduced,
 )
 from clampwright.procedure.turning import angle
-from clampwright.procedure.turning_totals import clock
+from clampwright.procedure.turning_totals import clock, clock_hours, clock_turn
 from clampwright.units.unit import units
 from clampwright.words import words
 
@@ -304,6 +304,8 @@ def _quantity(scope: Scope, clause: Clause, quantity: Quantity, found: Sequence[
         angle(scope, clause, quantity, found)
     elif letter == "L":
         length(scope, clause, quantity, found)
+    elif letter == "H" and (hours := clock_hours(clause, quantity)):
+        clock_turn(scope, quantity.tokens, hours)
     elif letter in "HK":
         waiting(scope, clause, quantity)
     elif letter == "F":

@@ -133,7 +133,7 @@ class SignLexer(LexerBase):
             return start + 1  # "1 u. 2"
         if last.letter in "NW" or last.letter in ")QA":
             return self._add(".", start, start + 1)
-        abbreviates = last.has("MAX", "MIN", "REF", "FILL", "ORDINAL") or (
+        abbreviates = last.has("OR", "MAX", "MIN", "REF", "FILL", "ORDINAL") or (
             len(last.text) <= 5 and not last.means and not _ROMAN.fullmatch(last.text)
         )
         if (

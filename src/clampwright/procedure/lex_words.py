@@ -7,15 +7,11 @@ from fractions import Fraction
 
 from clampwright.procedure.lex_numbers import NumberLexer
 from clampwright.procedure.numerals import Number
-from clampwright.procedure.scanner import CODE, FOLLOWING, SILENT, WORD_LETTERS
+from clampwright.procedure.scanner import CODE, FOLLOWING, OF_DEGREES, SILENT, WORD_LETTERS
 from clampwright.procedure.unit_text import SYMBOLS, UnitText, unit_at
 from clampwright.procedure.vocabulary import CJK, Meaning, fold
 from clampwright.units.unit import units
 
-_OF_DEGREES = re.compile(
-    r"\s+(?:of|de|von|um(?: je)?|zu je|di|da|van)\s+\d{1,3}(?:[.,]\d)?\s?(?:°|deg|gra)",
-    re.IGNORECASE,
-)
 _SIZE_FOLLOWS = re.compile(r"\s?:\s?M\s?\d")
 """A colon and a thread size: "Motor: M12 80 N·m" names no model."""
 
@@ -142,14 +138,10 @@ class WordLexer(NumberLexer):
         return self._word_token(match.start(), end, means)
 
     def _word_token(self, start: int, end: int, means: tuple[Meaning, ...]) -> int:
+        means = self._one_of_two(means, end)
         values = dict(reversed(means))
-        if values.get("UNIT") == "turn" and _OF_DEGREES.match(self.text, end):
-            return self._turns_of(start, end)
-        if "UNIT" in values and self.after_number:
-            return self._unit_word(start, end, values["UNIT"])
-        if "OTHER_UNIT" in values and self.after_number:
-            name = self.text[start:end]
-            return self._add("V", start, end, unit=UnitText("V", name, end))
+        if measured := self._measuring_word(start, end, values):
+            return measured
         if "AMOUNT" in values:
             return self._amount(start, end, values["AMOUNT"])
         if "PASSES" in values:  # "en deux fois": a number of goes
@@ -158,14 +150,6 @@ class WordLexer(NumberLexer):
             return self._add("P", middle, end, means=(("STEP", "many"),))
         if "NOTFINITE" in values:
             return self._add("N", start, end, number=Number(Fraction(0), oddity="not_finite"))
-        if "NOT" in values and "REF" in values:  # "no": a number follows, or a refusal
-            numbered = re.compile(r"[.:]?[ ]?#?\d").match(self.text, end)
-            unwanted = "NOT" if numbered else "REF"
-            means = tuple(pair for pair in means if pair[0] != unwanted)
-            values = dict(reversed(means))
-        if values.get("REF") == "model" and _SIZE_FOLLOWS.match(self.text, end):
-            means = tuple(pair for pair in means if pair[0] != "REF")
-            values = dict(means)
         if "NUMBER" in values and self._counts_as_number(values, end):
             number = Number(Fraction(values["NUMBER"]))
             return self._add("W", start, end, number=number, means=means)
@@ -175,6 +159,28 @@ class WordLexer(NumberLexer):
         if not letter:
             self.after_number = keep
         return end
+
+    def _measuring_word(self, start: int, end: int, values: dict[str, str]) -> int | None:
+        """Take a unit in words, where a number stands before it or degrees behind it."""
+        if values.get("UNIT") == "turn" and OF_DEGREES.match(self.text, end):
+            return self._turns_of(start, end)
+        if "UNIT" in values and self.after_number:
+            return self._unit_word(start, end, values["UNIT"])
+        if "OTHER_UNIT" in values and self.after_number:
+            name = self.text[start:end]
+            return self._add("V", start, end, unit=UnitText("V", name, end))
+        return None
+
+    def _one_of_two(self, means: tuple[Meaning, ...], end: int) -> tuple[Meaning, ...]:
+        """Settle words that refer to a number or do not, by what follows them."""
+        values = dict(reversed(means))
+        unwanted = ""
+        if "NOT" in values and "REF" in values:  # "no": a number follows, or a refusal
+            numbered = re.compile(r"[.:]?[ ]?#?\d").match(self.text, end)
+            unwanted = "NOT" if numbered else "REF"
+        elif values.get("REF") == "model" and _SIZE_FOLLOWS.match(self.text, end):
+            unwanted = "REF"
+        return tuple(pair for pair in means if pair[0] != unwanted)
 
     def _turns_of(self, start: int, end: int) -> int:
         """Take "two turns of 90°" as twice 90°, and "a turn of 60°" as 60°."""

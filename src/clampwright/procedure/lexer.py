@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from clampwright.procedure.scanner import OF_DEGREES
 from clampwright.procedure.tokens import Token
 from clampwright.procedure.unit_text import UnitText, unit_at
 from clampwright.procedure.vocabulary import CJK, Marks, Meaning, Vocabulary, fold
@@ -98,6 +99,8 @@ class LexerBase:
         found = unit_at(self.text, start, after_number=self.after_number)
         if self.text[start] == "%" and self.after_number:
             found = UnitText("%", "%", start + 1)
+        if found is not None and found.name == "turn" and OF_DEGREES.match(self.text, found.end):
+            return None
         if found is None or (found.name in {"in", "µm"} and self._is_small_word(start, found)):
             return None
         if commit:

@@ -64,7 +64,7 @@ def _name(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
     if scope.subject is None or not same(found, scope.subject) or heads_list or renamed:
         scope.subject = found
         if scope.fasteners != "all" and heads_list:
-            scope.fasteners = "all"
+            scope.fasteners = scope.headed_fasteners = "all"
 
 
 def _a_size_with_figure(clause: Clause) -> bool:

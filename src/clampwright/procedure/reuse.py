@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from clampwright.procedure.clauses import Clause, Sentence
 from clampwright.procedure.draft import Draft
 from clampwright.procedure.reading import Limit
@@ -44,6 +46,8 @@ def _said(clause: Clause, sentence: Sentence) -> str | None:
         return _MAY
     if clause.inside and _bare_new(clause, sentence):
         return "new_required"
+    if clause.has("REUSE") and _limited(clause):
+        return _MAY
     if clause.has("REUSE"):
         return "new_required" if clause.has("NOT", "WITHOUT") else _MAY
     if clause.has("STRETCHBOLT") and not clause.has("NOT"):
@@ -62,10 +66,18 @@ def _demands_new(clause: Clause) -> bool:
     return clause.has("NEW") and bolts and _new_bolts(clause)
 
 
+def _limited(clause: Clause) -> bool:
+    """Tell "not more than 2 times" and "ne ... que 2 fois" from "not"."""
+    letters = "".join(clause.tokens[i].letter for i in clause.own)
+    return clause.has("TWICE") or re.search("[NW]x", letters) is not None
+
+
 def _bare_new(clause: Clause, sentence: Sentence) -> bool:
     """Tell whether "(new)" stands in a bracket right behind the name of a fastener."""
-    spoken = [i for i in clause.own if clause.tokens[i].letter not in {"", "."}]
-    if len(spoken) != 1 or not clause.tokens[spoken[0]].has("NEW") or sentence.has("USED"):
+    spoken = [clause.tokens[i] for i in clause.own if clause.tokens[i].letter not in {"", "."}]
+    if not clause.has("NEW", "REPLACE") or sentence.has("USED") or clause.has("NOT"):
+        return False
+    if any(not token.has("NEW", "REPLACE", "USE", "ALL") for token in spoken):
         return False
     place = next(n for n, one in enumerate(sentence.clauses) if one is clause)
     outer = next((one for one in reversed(sentence.clauses[:place]) if not one.inside), None)

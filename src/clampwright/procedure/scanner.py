@@ -30,7 +30,7 @@ SCANNER = re.compile(
     | (?P<size>M[ ]?\d{1,2}(?:[.,]\d)?(?:\s?[x×*]\s?\d+(?:[.,]\d+)?){0,2}
             (?:\s?-\s?\d{1,2}\.9)?(?![^\WCJK])
         | M[ ]?\d{1,2}(?=[-][^\W\d_])
-        | \d{1,2}/\d{1,2}(?:"|[ ]?in\.?)?[ ]?[-x×][ ]?\d{1,2}(?![\d/.,])(?:[ ]?UN[A-Z]{1,2})?
+        | \d{1,2}/\d{1,2}(?:"|[ ]?in\.?)?[ ]?[-x×][ ]?\d{1,2}(?![\d/]|[.,]\d)(?:[ ]?UN[A-Z]{1,2})?
         | \#\d{1,2}[ ]?-[ ]?\d{2}(?:[ ]?UN[A-Z]{1,2})?(?![\w]))
     | (?P<date>\d{1,4}[./-]\d{1,2}[./-]\d{2,4}(?![\d\w]|[./-]\d))
     | (?P<exponent>[+-]?\d+(?:\.\d+)?[eE][+-]?\d+(?!\w))
@@ -59,6 +59,12 @@ SCANNED_NUMBER = re.compile(
     r"(?=[OolISB]*\d|[OlI]{2,3}\b)[\dOolISB]{2,5}(?:[.,][\dOol]{1,2})?(?!\w)"
 )
 FOLLOWING = re.compile(rf"([ \t]*[-'][ \t]*|[ \t]+|\n|\. |\.(?=-)-?|\.)([^\W\d_{CJK}]+)")
+
+# Degrees behind a turn: "two turns of 90°", "a turn of 60°".
+OF_DEGREES = re.compile(
+    r"\s+(?:of|de|von|um(?: je)?|zu je|di|da|van)\s+\d{1,3}(?:[.,]\d)?\s?(?:°|deg|gra)",
+    re.IGNORECASE,
+)
 
 # Which letter a word gets in the grammar, by its class; all others are plain words.
 WORD_LETTERS = {

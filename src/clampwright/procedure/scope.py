@@ -54,6 +54,7 @@ class Scope:
     subject: Subject | None = None
     fasteners: Fasteners = "all"
     fasteners_step: object = None
+    headed_fasteners: Fasteners = "all"
     step: object = None
     steps: dict[object, list[Slot]] = field(default_factory=dict)
     declared: str = ""

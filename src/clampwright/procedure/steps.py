@@ -22,7 +22,7 @@ def enter_step(scope: Scope, item: Item) -> None:
     step = _step_numbers(scope, item)
     scope.step = step[0] if step else None
     if scope.fasteners_step != scope.step:
-        scope.fasteners, scope.fasteners_step = "all", scope.step
+        scope.fasteners, scope.fasteners_step = scope.headed_fasteners, scope.step
 
 
 def _step_numbers(scope: Scope, item: Item) -> list[object]:

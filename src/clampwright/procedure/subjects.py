@@ -184,6 +184,9 @@ def _strength_class(draft: Draft, item: Item) -> None:
 
 def _apply(scope: Scope, clause: Clause, chosen: Fasteners) -> None:
     scope.fasteners, scope.fasteners_step = chosen, scope.step
+    if not clause.inside:  # "bolts 1 to 8: step 1 ..., step 2 ..." heads its steps
+        heads = clause.ends_with == ":" and not clause.figures
+        scope.headed_fasteners = chosen if heads and scope.step is None else "all"
     # "... in sequence to 30 N·m, bolts 1 to 10": named behind the figure of the same clause.
     for slot in scope.new_slots:
         if slot.tokens and slot.tokens[0] in clause.own and slot.fasteners == "all":

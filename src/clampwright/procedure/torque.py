@@ -228,7 +228,7 @@ def _what_it_holds(scope: Scope, clause: Clause) -> str:
     clauses = scope.sentence.clauses
     place = next((n for n, one in enumerate(clauses) if one is clause), len(clauses))
     behind = clauses[place + 1 : place + 2]
-    sizes = [t.text for one in behind if one.inside for i in one.own if (t := clause.tokens[i])]
+    sizes = [clause.tokens[i].text for one in behind if one.inside for i in one.own]
     return " ".join([scope.subject.text if scope.subject else "", *sizes])
 
 

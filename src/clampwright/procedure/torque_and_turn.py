@@ -24,7 +24,8 @@ def before_turn(scope: Scope, ahead: Sequence[int]) -> int | None:
     -------
     int or None
     """
-    if not scope.any(ahead, "AFTER"):
+    starts = any(scope.draft.tokens[i].value("REFERENCE") == "start" for i in ahead)
+    if not starts and not scope.any(ahead, "AFTER"):
         return None
     place = len(scope.draft.slots)
     for slot in reversed(scope.new_slots):

@@ -35,7 +35,7 @@ def sort_of_check(scope: Scope, clause: Clause, quantity: Quantity) -> Check | N
     again = clause.has("RECHECK", "CHECK") or any(
         inherits(scope, clause, name) for name in ("RECHECK", "CHECK")
     )
-    if clause.has("RETIGHTEN"):
+    if clause.has("RETIGHTEN") or (clause.inside and inherits(scope, clause, "RETIGHTEN")):
         return "re_check" if _retightened(scope, quantity) else None
     return "re_check" if again and not clause.has("TIGHTEN") else None
 

@@ -34,7 +34,7 @@ def angle(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[Qua
         All quantities of the clause.
     """
     draft = scope.draft
-    if _is_condition(clause):
+    if _is_condition(clause) or _turns_another_part(clause):
         draft.mark(quantity.tokens, "other", words("condition while tightening"))
         _add_condition(scope, clause)
         return
@@ -72,6 +72,14 @@ def _forbidden(clause: Clause) -> bool:
 
 def _is_condition(clause: Clause) -> bool:
     return "while" in clause.leads and not clause.has("TIGHTEN")
+
+
+def _turns_another_part(clause: Clause) -> bool:
+    """Tell "turn the wheel 5 turns" from turning the nut."""
+    named = clause.has("ROTOR") and "bolt" not in clause.values("FASTENER")
+    if "further" in clause.values("TURN") or clause.has("FURTHER", "AFTER"):
+        return False
+    return named and clause.has("TURN") and not clause.has("TIGHTEN", "LOOSEN")
 
 
 def _add_condition(scope: Scope, clause: Clause) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
@@ -100,20 +101,56 @@ def clock(scope: Scope, _clause: Clause, item: Item) -> None:
         for token in (draft.tokens[index] for index in item.tokens)
         if token.number is not None
     ]
-    draft.mark(item.tokens, "used", words("angle by the clock"))
+    clock_turn(scope, item.tokens, hours)
+
+
+def clock_hours(clause: Clause, quantity: Quantity) -> list[Fraction]:
+    """Return the hours of "turn from 6 h to 9 h"; none where times are meant.
+
+    Parameters
+    ----------
+    clause : Clause
+    quantity : Quantity
+        Of hours.
+
+    Returns
+    -------
+    list of Fraction
+    """
+    amount = quantity.amounts[0]
+    turned = clause.has("TURN") and not clause.has("WAIT", "CHECK", "RECHECK")
+    if not (turned and amount.from_range and amount.written_unit == "h"):
+        return []
+    numbers = [clause.tokens[index].number for index in amount.tokens]
+    return [number.value for number in numbers if number is not None]
+
+
+def clock_turn(scope: Scope, tokens: Sequence[int], hours: Sequence[Fraction]) -> None:
+    """Add the turn from one hour of the clock to another.
+
+    Parameters
+    ----------
+    scope : Scope
+    tokens : sequence of int
+        Where it stands.
+    hours : sequence of Fraction
+        Two whole hours from 1 to 12, else it is asked about.
+    """
+    draft = scope.draft
+    draft.mark(tokens, "used", words("angle by the clock"))
     if len(hours) != 2 or any(hour.denominator != 1 or not 1 <= hour <= 12 for hour in hours):
         draft.ask(
             "unexpected_text",
-            words("{text}: no turn on a clock face", text=draft.written(item.tokens)),
+            words("{text}: no turn on a clock face", text=draft.written(tokens)),
         )
         return
     degrees = (hours[1] - hours[0]) % 12 * 30
     if degrees == 0:
         degrees = Fraction(360)
     stage = Stage(
-        "angle", float(degrees), "deg", as_written=draft.written(item.tokens), note="by the clock"
+        "angle", float(degrees), "deg", as_written=draft.written(tokens), note="by the clock"
     )
-    scope.add([[stage]], tokens=item.tokens, explicit=True)
+    scope.add([[stage]], tokens=tokens, explicit=True)
 
 
 def ask_cumulative(draft_slots: list[Slot]) -> list[tuple[Slot, Slot]]:
