@@ -11,6 +11,7 @@ import calendar
 import datetime as dt
 from bisect import bisect_left
 from dataclasses import dataclass, field
+from functools import lru_cache
 from itertools import pairwise
 from typing import TYPE_CHECKING, Literal, TypeVar
 
@@ -289,6 +290,7 @@ def _held(points: tuple[Point, ...], torque: float) -> bool:
     return first.torque - below <= torque <= last.torque + above
 
 
+@lru_cache(maxsize=4096)
 def months_after(date: dt.date, months: int) -> dt.date:
     """Return the same day some months later, or the last day of a shorter month.
 

@@ -23,6 +23,11 @@ _PASSIVE = ("rotating", "running", "ceiling")
 """Checks that measure a torque while it is there, or a highest one."""
 
 
+def is_passive(demand: Demand) -> bool:
+    """Whether a check reads a torque while it is there, instead of pulling up to one."""
+    return demand.check is None or demand.check in _PASSIVE
+
+
 def check_fitness(
     tool: Tool,
     demand: Demand,
@@ -47,8 +52,7 @@ def check_fitness(
     Fitness
         A check while turning, or of a highest torque, has limits to read instead of a setting.
     """
-    passive = demand.check is None or demand.check in _PASSIVE
-    if not passive:
+    if not is_passive(demand):
         return torque_fitness(tool, demand, today=today, adapter=adapter, hand=hand)
     notes = Notes()
     if tool.kind == "click":

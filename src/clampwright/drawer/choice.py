@@ -43,14 +43,15 @@ def choose(
     results = [
         fitness(tool, demand, today=today, adapter=between, gauge=gauge)
         for tool in drawer.tools
-        for gauge in _gauges_for(tool, drawer, demand)
-        for between in _adapters_for(tool, drawer, demand, adapter)
+        for gauge in gauges_for(tool, drawer, demand)
+        for between in (adapter, *multipliers_for(tool, drawer, demand, adapter))
     ]
     results.sort(key=lambda result: (not result.usable, -result.score))
     return tuple(results)
 
 
-def _gauges_for(tool: Tool, drawer: Drawer, demand: Demand) -> tuple[Tool | None, ...]:
+def gauges_for(tool: Tool, drawer: Drawer, demand: Demand) -> tuple[Tool | None, ...]:
+    """Return the gauges to try on a tool: those of its square, for an angle."""
     if demand.action != "angle" or tool.kind not in PLAIN:
         return (None,)
     fitting = tuple(
@@ -59,16 +60,17 @@ def _gauges_for(tool: Tool, drawer: Drawer, demand: Demand) -> tuple[Tool | None
     return fitting or (None,)
 
 
-def _adapters_for(
+def multipliers_for(
     tool: Tool, drawer: Drawer, demand: Demand, asked: Adapter | None
-) -> tuple[Adapter | None, ...]:
+) -> tuple[Adapter, ...]:
+    """Return the multipliers to try on a tool: those that make a too small wrench reach."""
     torque = demand.reference_torque
-    too_small = torque is not None and tool.is_wrench and torque > tool.largest_torque
-    if asked is not None or torque is None or not too_small or demand.action != "torque":
-        return (asked,)
-    reaching = (
+    if asked is not None or torque is None or demand.action != "torque" or not tool.is_wrench:
+        return ()
+    if torque <= tool.largest_torque:
+        return ()
+    return tuple(
         one
         for one in drawer.multipliers
         if one.drive == tool.drive and one.gain * tool.largest_torque >= torque
     )
-    return (None, *reaching)

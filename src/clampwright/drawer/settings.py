@@ -20,7 +20,7 @@ from clampwright.errors import OutOfRange, Refused
 from clampwright.units import factor
 from clampwright.words import Words, words
 
-_CLOSE = 1e-9
+ROOM = 1e-9
 """Relative room for floating point at the edge of a range."""
 
 
@@ -48,7 +48,7 @@ class Wanted:
 
     def holds(self, torque: float) -> bool:
         """Whether a torque lies within the limits."""
-        room = _CLOSE * self.torque
+        room = ROOM * self.torque
         return (self.low is None or torque >= self.low - room) and (
             self.high is None or torque <= self.high + room
         )
@@ -318,7 +318,7 @@ def _only_setting(
 
 def _outside(scale: Scale, exact: float, step: float, *, known: bool) -> Words | None:
     """Return why a value cannot be taken on a scale; half a step goes to the end mark."""
-    half = step / 2 * (1 + _CLOSE)
+    half = step / 2 * (1 + ROOM)
     if not scale.low - half <= exact <= scale.high + half:
         return words(
             "it would have to show {value:.4g} {unit}; its scale goes from {low:g} to {high:g}",

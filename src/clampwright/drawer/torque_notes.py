@@ -21,7 +21,7 @@ COARSEST = 0.1
 
 # What a remark takes off the score of a usable tool, in hundredths of the best. Our own order of
 # preference, no source: a unit to convert weighs more than the edge of the range.
-_FOREIGN_UNIT, _LOW, _EDGE, _WIDE = 8.0, 10.0, 5.0, 10.0
+FOREIGN_UNIT, LOW, EDGE, WIDE = 8.0, 10.0, 5.0, 10.0
 PER_PERCENT = 5.0
 """The same for each percent of uncertainty or of what the mark costs."""
 
@@ -74,7 +74,7 @@ def note_unit(notes: Notes, scale: Scale, demand: Demand) -> None:
                 scale=scale.unit,
                 unit=demand.unit,
             ),
-            _FOREIGN_UNIT,
+            FOREIGN_UNIT,
         )
 
 
@@ -104,18 +104,18 @@ def note_range(notes: Notes, scale: Scale, value: float, trust: Trust) -> None:
                 "{percent:.0f} % of its range: low, some standards claim nothing below a fifth",
                 percent=percent,
             ),
-            _LOW,
+            LOW,
         )
     elif part < FIFTH:
         notes.remark(
-            words("{percent:.0f} % of its range: low, but calibrated there", percent=percent), _LOW
+            words("{percent:.0f} % of its range: low, but calibrated there", percent=percent), LOW
         )
     elif BEST_FROM <= part <= BEST_TO:
         notes.remark(words("{percent:.0f} % of its range: in the best part", percent=percent))
     else:
         notes.remark(
             words("{percent:.0f} % of its range: it is best from 30 to 80 %", percent=percent),
-            _EDGE,
+            EDGE,
         )
 
 
@@ -165,7 +165,7 @@ def note_limits(notes: Notes, wanted: Wanted, u_rel: float) -> None:
                 allowed=100 * allowed,
                 known=200 * u_rel,
             ),
-            _WIDE,
+            WIDE,
         )
 
 

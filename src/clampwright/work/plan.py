@@ -6,11 +6,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from clampwright.drawer.assignment import assign
+from clampwright.drawer.assignment import Told, assign_ranked
 from clampwright.drawer.calibration import Direction
-from clampwright.drawer.choice import choose
 from clampwright.drawer.demand import Action, Demand
 from clampwright.drawer.fit import Fitness
+from clampwright.drawer.ranking import Choices, Ranker
 from clampwright.drawer.tools import Drawer
 from clampwright.errors import Ambiguous, Missing
 from clampwright.joint.band import ClampBand, clamp_bands
@@ -46,7 +46,7 @@ class StagePlan:
     stage : Stage
     order : StageOrder
     limits : Limits
-    choices : tuple of Fitness
+    choices : sequence of Fitness
         Every tool with its reasons: first the one to take, then the others, best first.
     clamp : ClampBand or None
         Clamp load after this stage, where it can be computed.
@@ -58,13 +58,15 @@ class StagePlan:
     stage: Stage
     order: StageOrder
     limits: Limits
-    choices: tuple[Fitness, ...]
+    choices: Sequence[Fitness]
     clamp: ClampBand | None = None
     counted: tuple[float, float] = (0.0, 0.0)
 
     @property
     def choice(self) -> Fitness | None:
         """The tool to take; None where none is needed or none fits."""
+        if isinstance(self.choices, Choices):
+            return self.choices.best
         return next((one for one in self.choices if one.usable), None)
 
     @property
@@ -155,20 +157,22 @@ def plan_job(job: Job, drawer: Drawer, *, today: date) -> Plan:
     Missing
         When a procedure names fasteners the joint does not have.
     """
-    joints = tuple(_plan_joint(joint, job, drawer, today) for joint in job.joints)
+    ranker = Ranker(drawer, today)
+    joints = tuple(_plan_joint(joint, job, ranker) for joint in job.joints)
     return Plan(job, joints, drawer, today)
 
 
-def _plan_joint(joint: Joint, job: Job, drawer: Drawer, today: date) -> JointPlan:
+def _plan_joint(joint: Joint, job: Job, ranker: Ranker) -> JointPlan:
     _settled(joint)
     stages = joint.procedure.stages
-    planned: list[StagePlan] = []
-    for number, stage in enumerate(stages, 1):
-        limits = limits_of(stage, job.rules)
-        demand = demand_of(stage, limits, joint)
-        adapter = drawer.adapter(joint.adapter) if joint.adapter else None
-        choices = choose(drawer, demand, today=today, adapter=adapter) if demand else ()
-        planned.append(StagePlan(number, stage, stage_order(joint, stage), limits, choices))
+    limits = [limits_of(stage, job.rules) for stage in stages]
+    demands = [demand_of(stage, one, joint) for stage, one in zip(stages, limits, strict=True)]
+    adapter = ranker.drawer.adapter(joint.adapter) if joint.adapter else None
+    choices = ranker.choose_all(demands, adapter)
+    planned = [
+        StagePlan(number, stage, stage_order(joint, stage), one, tools)
+        for number, (stage, one, tools) in enumerate(zip(stages, limits, choices, strict=True), 1)
+    ]
     return joint_plan(joint, planned)
 
 
@@ -185,7 +189,9 @@ def joint_plan(joint: Joint, stages: Sequence[StagePlan]) -> JointPlan:
     -------
     JointPlan
     """
-    taken = assign([one.choices for one in stages])
+    taken = assign_ranked(
+        [one.choices if isinstance(one.choices, Choices) else Told(one.choices) for one in stages]
+    )
     planned = [
         replace(one, choices=_first(one.choices, place))
         for one, place in zip(stages, taken, strict=True)
@@ -200,9 +206,11 @@ def joint_plan(joint: Joint, stages: Sequence[StagePlan]) -> JointPlan:
     )
 
 
-def _first(choices: tuple[Fitness, ...], place: int | None) -> tuple[Fitness, ...]:
+def _first(choices: Sequence[Fitness], place: int | None) -> Sequence[Fitness]:
     if not place:
         return choices
+    if isinstance(choices, Choices):
+        return choices.with_first(place)
     return (choices[place], *choices[:place], *choices[place + 1 :])
 
 
