@@ -103,6 +103,29 @@ def open_page(browser: Browser, address: str, size: str, look: str) -> Page:
     return page
 
 
+PASTED = """Gauge cover (invented). Oil the threads and the underside of the heads.
+1) Tighten the 4 bolts M6 x 20 crosswise to 20 lbs.
+2) Then turn 30°.
+"""
+
+
+def settle(browser: Browser, address: str, folder: Path) -> None:
+    """Paste a procedure and stop at its question."""
+    page = open_page(browser, f"{address}/procedures/new", "phone", "day")
+    page.get_by_label("The procedure as it is printed").fill(PASTED)
+    page.get_by_text("The fastener, if you know it").tap()
+    page.get_by_label("Thread, such as M10").fill("M6")
+    page.get_by_label("Strength class").select_option("8.8")
+    page.get_by_label("Head or nut").select_option("ISO 4014/4017")
+    page.get_by_label("Threads and faces are").select_option("oiled")
+    page.get_by_role("button", name="Read it").tap()
+    page.locator(".answer").first.wait_for()
+    page.evaluate("document.querySelector('#reading').scrollIntoView()")
+    shoot(page, "procedure-marked", folder)
+    page.evaluate("document.querySelector('.questions').scrollIntoView()")
+    shoot(page, "procedure-question", folder)
+
+
 def readme(browser: Browser, address: str, place: Workshop, folder: Path) -> None:
     """Take the README's pictures."""
     ready = "bench-page[data-ready]"
@@ -125,6 +148,7 @@ def readme(browser: Browser, address: str, place: Workshop, folder: Path) -> Non
     page = open_page(browser, f"{address}/jobs/launch-engine-head", "tablet", "day")
     shoot(page, "plan", folder)
     shoot(open_page(browser, address, "desktop", "day"), "jobs", folder)
+    settle(browser, address, folder)
 
 
 def everything(browser: Browser, address: str, folder: Path) -> None:
@@ -135,6 +159,8 @@ def everything(browser: Browser, address: str, folder: Path) -> None:
         "plan-found": "/jobs/coupling-as-typed",
         "bench": f"{WHEEL}/pull",
         "record": f"{WHEEL}/record",
+        "procedures": "/procedures",
+        "procedure-new": "/procedures/new",
         "api": "/api",
         "problem": "/jobs/nothing",
     }

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from starlette.testclient import TestClient
 
 from clampwright.bench.folder import Workshop, open_store
+from clampwright.bench.shelf import LONGEST_TEXT
 from clampwright.proof.ids import uuid7
 from clampwright.web.guard import LARGER, LARGEST_BODY
 
@@ -113,7 +114,7 @@ def test_an_open_question_is_told_with_its_readings(client: TestClient, workshop
         ({"choice": 3}, 422),
         ({"choice": 0}, 422),
         ({"text": "see the other leaflet", "choice": None}, 422),
-        ({"text": "x" * 100_001}, 422),
+        ({"text": "x" * (LONGEST_TEXT + 1)}, 422),
         ({"text": "30 Nm " * 200_000, "choice": None}, 413),
         ({"title": " "}, 422),
         ({"source": {"title": ""}}, 422),
@@ -199,6 +200,9 @@ def test_a_job_is_begun_with_the_exact_version(client: TestClient, workshop: Wor
     assert "Procedure gauge-cover, version 1, entered by A. Fitter" in text
     assert "Reading 2 (chosen by A. Fitter): torque 20 in·lbf" in text
     assert client.get(f"/jobs/{name}/record.pdf").content.startswith(b"%PDF-")
+    page = client.get(f"/jobs/{name}").text
+    assert 'href="/procedures/gauge-cover?version=1"' in page
+    assert "Reading 2 (chosen by A. Fitter): torque 20 in·lbf." in page
 
 
 @pytest.mark.parametrize(

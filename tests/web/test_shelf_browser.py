@@ -185,7 +185,7 @@ def test_a_megabyte_is_refused_in_words(handset: Any, nearby: Any) -> None:
     page.goto(f"{nearby.address}/procedures/new")
     page.evaluate("document.getElementById('text').value = 'Tighten to 30 Nm. '.repeat(60000)")
     page.get_by_role("button", name="Read it").tap()
-    expect(page.locator("#notice")).to_contain_text("at most 100000 are taken")
+    expect(page.locator("#notice")).to_contain_text("at most 30000 are taken")
 
 
 def test_a_file_that_is_none_is_refused_in_words(

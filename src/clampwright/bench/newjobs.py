@@ -6,6 +6,7 @@ import contextlib
 import os
 import tomllib
 from collections.abc import Iterator
+from pathlib import Path
 
 from clampwright.bench.folder import Workshop, open_store
 from clampwright.bench.friction import own_conditions
@@ -63,12 +64,18 @@ def last_rules(place: Workshop) -> tuple[float, float] | None:
     ----------
     place : Workshop
     """
-    newest = sorted(place.jobs.glob("*.toml"), key=lambda path: path.stat().st_mtime, reverse=True)
-    for path in newest:
+    for path in sorted(place.jobs.glob("*.toml"), key=_changed, reverse=True):
         with contextlib.suppress(OSError, ValueError, KeyError, TypeError):
             rules = tomllib.loads(path.read_text("utf-8"))["rules"]
             return float(rules["torque_percent"]), float(rules["angle_deg"])
     return None
+
+
+def _changed(path: Path) -> float:
+    try:
+        return path.stat().st_mtime
+    except OSError:
+        return 0.0  # it went away between listing and looking
 
 
 def _taken(place: Workshop) -> Iterator[str]:

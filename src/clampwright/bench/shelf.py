@@ -34,8 +34,8 @@ from clampwright.work.shelf import (
     id_from,
 )
 
-LONGEST_TEXT = 100_000
-"""Characters of a procedure; a long manual page has 5,000."""
+LONGEST_TEXT = 30_000
+"""Characters of a procedure; a long manual page has 5,000, and each is read again when shown."""
 LONGEST_FIELD = 200
 _STORE = "workshop.sqlite"
 

@@ -19,8 +19,10 @@ from clampwright.web.step_view import LOOSENING, choice_of
 from clampwright.words import Words, from_data, words
 from clampwright.work.describe import describe, tool_name
 from clampwright.work.fold import JobState, PullKey
+from clampwright.work.job import Pin
 from clampwright.work.likeness import odd_ones
 from clampwright.work.plan import JointPlan, Plan, StagePlan, direction_of
+from clampwright.work.provenance import provenance
 from clampwright.work.tool_effect import effect_words
 
 HARM = {
@@ -30,7 +32,12 @@ HARM = {
 }
 
 
-def plan_view(plan: Plan, findings: Iterable[Mapping[str, Any]], state: JobState) -> dict[str, Any]:
+def plan_view(
+    plan: Plan,
+    findings: Iterable[Mapping[str, Any]],
+    state: JobState,
+    names: Mapping[str, str] | None = None,
+) -> dict[str, Any]:
     """Return what the page of a job shows.
 
     Parameters
@@ -39,6 +46,8 @@ def plan_view(plan: Plan, findings: Iterable[Mapping[str, Any]], state: JobState
     findings : iterable of mapping
         As they stand in the entry that opened the job.
     state : JobState
+    names : mapping of str to str, optional
+        Names of people by id.
 
     Returns
     -------
@@ -51,7 +60,7 @@ def plan_view(plan: Plan, findings: Iterable[Mapping[str, Any]], state: JobState
             "machine": plan.job.machine,
             "invented": plan.job.invented,
         },
-        "joints": [_joint(whole, state) for whole in plan.joints],
+        "joints": [_joint(whole, state, names or {}) for whole in plan.joints],
         "findings": [finding_view(one) for one in findings],
         "pulls": plan.pulls,
         "done": sum(state.settled(key) for key in plan.sequence()),
@@ -84,7 +93,7 @@ def _sentence(data: Any) -> str:
     return as_sentence(say(from_data(data)) if isinstance(data, Mapping) else str(data))
 
 
-def _joint(whole: JointPlan, state: JobState) -> dict[str, Any]:
+def _joint(whole: JointPlan, state: JobState, names: Mapping[str, str]) -> dict[str, Any]:
     joint = whole.joint
     facts = [
         joint.thread.name if joint.thread else "",
@@ -100,11 +109,19 @@ def _joint(whole: JointPlan, state: JobState) -> dict[str, Any]:
         "space": joint.space,
         "source": str(joint.procedure.source) if joint.procedure.source else "",
         "text": joint.procedure.text,
+        "shelf": _shelf(joint.procedure.pin),
+        "settled": [
+            as_sentence(say(line)) for line in provenance(state.opened or {}, joint.id, names)
+        ],
         "maps": _maps(whole),
         "charts": charts_view(whole),
         "narrowing": _narrowing(whole),
         "stages": [_stage(planned, whole, state) for planned in whole.stages],
     }
+
+
+def _shelf(pin: Pin | None) -> dict[str, Any] | None:
+    return None if pin is None else {"procedure": pin.procedure, "version": pin.version}
 
 
 def _maps(whole: JointPlan) -> list[dict[str, Any]]:

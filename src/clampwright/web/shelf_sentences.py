@@ -14,6 +14,7 @@ SHELF: Mapping[str, Words] = MappingProxyType(
             "Written procedures kept for reuse, each with its source and versions. A job names the "
             "exact version it is worked by."
         ),
+        "shelf_on": words("This version on the shelf"),
         "shelf_new": words("New procedure"),
         "shelf_word": words("Words of title, source or text"),
         "shelf_find": words("Find"),

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any
 
 from clampwright.bench.names import name_of
 from clampwright.locale import say
-from clampwright.procedure.marked import marked, visible
+from clampwright.procedure.marked import Marked, marked, visible
 from clampwright.procedure.reader import read
 from clampwright.web.reading_view import marked_view
 from clampwright.words import words
@@ -60,19 +61,24 @@ def version_view(version: Version, before: Version | None, names: Names) -> dict
     -------
     dict
     """
-    reading = read(version.text, version.locale)
     return {
         **listed_view(version, names),
         "text": version.text,
         "locale": version.locale,
         "source_parts": dict(version.source),
-        **marked_view(marked(version.text, reading)),
+        **marked_view(_marked(version.text, version.locale)),
         "choice": version.content["choice"],
         "attached": [
             {**one.as_body(), "picture": one.type.startswith("image/")} for one in version.attached
         ],
         "difference": difference_view(before, version) if before else None,
     }
+
+
+@lru_cache(maxsize=16)
+def _marked(text: str, locale: str) -> Marked:
+    """Return a text with its marks; a version never changes, so neither does this."""
+    return marked(text, read(text, locale))
 
 
 def difference_view(before: Version, after: Version) -> dict[str, Any]:

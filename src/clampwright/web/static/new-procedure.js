@@ -21,6 +21,7 @@ const before = dataOf("before");
 const DRAFT = before ? `procedure-draft-${before.procedure}` : "procedure-draft";
 const MEGABYTE = 1_000_000;
 const FILE_PATIENCE = 120_000;
+const LONG_TEXT = 60_000;
 
 /** What was read, and what is chosen of it. @type {{ text: string, locale: string, choice: number | null, ready: boolean } | null} */
 let read = null;
@@ -59,7 +60,7 @@ paste.addEventListener("submit", (event) => {
       return;
     }
     const body = { text, locale, fastener: fastenerOf(paste) };
-    const answer = await ask("/api/procedures/reading", { method: "POST", body });
+    const answer = await ask("/api/procedures/reading", { method: "POST", body, patience: LONG_TEXT });
     if (answer.error || !answer.status) {
       notice(say("not_possible", { why: answer.error || say("offline") }));
       return;
@@ -145,7 +146,7 @@ keep.addEventListener("submit", (event) => {
     const told = JSON.stringify(content);
     if (entry.content !== told) entry = { id: uuid7(), content: told };
     const body = { ...content, device: await thisDevice() };
-    const answer = await ask(`/api/procedures/versions/${entry.id}`, { method: "PUT", body });
+    const answer = await ask(`/api/procedures/versions/${entry.id}`, { method: "PUT", body, patience: LONG_TEXT });
     if (answer.error || !answer.status) {
       notice(say("not_possible", { why: answer.error || say("offline") }));
       return;
