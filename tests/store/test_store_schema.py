@@ -10,7 +10,8 @@ from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, inspect
 
-from clampwright.store import Store
+from clampwright.errors import BadFile, Refused
+from clampwright.store import NewEntry, Store
 from clampwright.store.engine import ROLLBACK, WAL, connect, journal_for
 from clampwright.store.schema import METADATA, REVISIONS
 from clampwright.store.upgrade import configuration, upgrade
@@ -169,3 +170,76 @@ def test_both_journals_hold_a_log(
     with Store.open(tmp_path) as store:
         store.append("note", {"n": 2})
         assert store.check() == 3
+
+
+KEPT = Path(__file__).parent / "kept"
+"""A store of each earlier version, made by the program of that time (an invented workshop)."""
+
+
+def test_a_store_of_every_earlier_version_is_kept() -> None:
+    assert sorted(path.stem for path in KEPT.glob("*.sqlite")) == list(REVISIONS[:-1])
+
+
+@pytest.mark.parametrize("version", REVISIONS[:-1])
+def test_an_older_store_comes_up_to_date_in_one_step(tmp_path: Path, version: str) -> None:
+    (tmp_path / "workshop.sqlite").write_bytes((KEPT / f"{version}.sqlite").read_bytes())
+    old = sqlite3.connect(tmp_path / "workshop.sqlite")
+    wanted = [data for (data,) in old.execute("SELECT bytes FROM log ORDER BY idx")]
+    heads = old.execute("SELECT size, root, note, made FROM checkpoints ORDER BY size").fetchall()
+    old.close()
+    before = (tmp_path / "workshop.sqlite").read_bytes()
+    with pytest.raises(Refused, match="open it once for writing"):
+        Store.open(tmp_path, write=False)
+    assert (tmp_path / "workshop.sqlite").read_bytes() == before
+    with Store.open(tmp_path) as store:
+        assert store.check() == len(wanted) == 11
+        assert list(store.raw_entries()) == wanted
+        store.append("note", {"n": 2})
+    new = sqlite3.connect(tmp_path / "workshop.sqlite")
+    assert new.execute("SELECT version_num FROM alembic_version").fetchall() == [(REVISIONS[-1],)]
+    assert (
+        new.execute("SELECT size, root, note, made FROM checkpoints ORDER BY size").fetchall()
+        == heads
+    )
+    new.close()
+    assert not list(tmp_path.glob("*.upgraded*"))
+
+
+def test_an_older_store_that_is_damaged_stays_as_it_was(tmp_path: Path) -> None:
+    data = bytearray((KEPT / "0001.sqlite").read_bytes())
+    at = data.find(b'"fastener":5')
+    data[at + 11] ^= 1
+    (tmp_path / "workshop.sqlite").write_bytes(data)
+    with pytest.raises(BadFile, match="its content is not what was hashed"):
+        Store.open(tmp_path)
+    assert (tmp_path / "workshop.sqlite").read_bytes() == bytes(data)
+    assert not list(tmp_path.glob("*.upgraded*"))
+
+
+def test_a_long_log_opens_from_the_edge_kept_with_its_head(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("clampwright.store.reading.HASHED_AT_OPENING", 10)
+    with Store.open(tmp_path, create=True) as store:
+        store.append_many(NewEntry("note", {"n": n}) for n in range(36))
+        store.sign_checkpoint()
+        store.append_many(NewEntry("note", {"n": n}) for n in range(5))
+        head = store.head()
+    with Store.open(tmp_path) as store:
+        assert store.head() == head
+        assert store.check() == 42
+        store.append("note", {"n": 0})
+        head = store.head()
+        assert store.tree().root() == head[1]
+    file = sqlite3.connect(tmp_path / "workshop.sqlite")
+    file.execute("DROP TRIGGER checkpoints_are_not_updated")
+    for spoiled in (b"", b"x" * 32, b"x" * 64, b"x" * 96):
+        file.execute("UPDATE checkpoints SET peaks = ?", (spoiled,))
+        file.commit()
+        with pytest.raises(BadFile, match="are missing or changed"):
+            Store.open(tmp_path)
+    file.execute("UPDATE checkpoints SET peaks = NULL")
+    file.commit()
+    file.close()
+    with Store.open(tmp_path) as store:
+        assert store.head() == head

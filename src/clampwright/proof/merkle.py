@@ -85,6 +85,32 @@ class Frontier:
     size: int = 0
     peaks: tuple[bytes, ...] = ()
 
+    @classmethod
+    def from_peaks(cls, size: int, data: bytes) -> Frontier:
+        """Put a frontier together again from the peaks as they are kept, one after another.
+
+        Parameters
+        ----------
+        size : int
+        data : bytes
+            32 bytes for each 1 in the binary form of `size`.
+
+        Returns
+        -------
+        Frontier
+
+        Raises
+        ------
+        ValueError
+            When they are more or fewer.
+        """
+        if len(data) != HASH_BYTES * size.bit_count():
+            raise ValueError("another number of peaks than the size has")
+        return cls(
+            size,
+            tuple(data[at : at + HASH_BYTES] for at in range(0, len(data), HASH_BYTES)),
+        )
+
     def append(self, leaf: bytes) -> Frontier:
         """Return the frontier after one more entry.
 

@@ -165,6 +165,8 @@ def _problem_of_head(
     head = checkpoint.head
     if (head.origin, head.size, head.root) != (store.origin, frontier.size, frontier.root):
         return words("the log does not fit the head signed over {size} entries", size=row.size)
+    if row.peaks is not None and row.peaks != b"".join(frontier.peaks):
+        return words("the tree kept with the head over {size} entries is wrong", size=row.size)
     if row.root != head.root or not checkpoint.signed_by(keys.key_for(row.size)):
         return words("the head over {size} entries is not signed by the log's key", size=row.size)
     return None

@@ -174,7 +174,7 @@ def _fill(connection: Connection, source: LogSource) -> Head:
             size = _size_of(source, signed)
             frontier = frontier.extend(leaves[done : size - start])
             done = size - start
-            _keep_head(connection, source, signed, Head(opened["origin"], size, frontier.root))
+            _keep_head(connection, source, signed, str(opened["origin"]), frontier)
         frontier = frontier.extend(leaves[done:])
     if waiting:
         raise _bad(source, words("entries at the end of the log are missing"))
@@ -237,7 +237,10 @@ def _size_of(source: LogSource, signed: SignedHead) -> int:
     return read_checkpoint(signed.note, source.name).head.size
 
 
-def _keep_head(connection: Connection, source: LogSource, signed: SignedHead, wanted: Head) -> None:
+def _keep_head(
+    connection: Connection, source: LogSource, signed: SignedHead, origin: str, frontier: Frontier
+) -> None:
+    wanted = Head(origin, frontier.size, frontier.root)
     if read_checkpoint(signed.note, source.name).head != wanted:
         raise _bad(
             source,
@@ -245,7 +248,11 @@ def _keep_head(connection: Connection, source: LogSource, signed: SignedHead, wa
         )
     connection.execute(
         insert(CHECKPOINTS).values(
-            size=wanted.size, root=wanted.root, note=signed.note, made=signed.made
+            size=wanted.size,
+            root=wanted.root,
+            note=signed.note,
+            made=signed.made,
+            peaks=b"".join(frontier.peaks),
         )
     )
 
@@ -275,7 +282,7 @@ def reader_of(file: Path) -> Iterator[LogReader]:
     connection = connect(file, write=False, busy_seconds=5.0)
     try:
         try:
-            check_version(connection, file, write=False)
+            check_version(connection, file)
         except DATABASE_ERRORS as error:
             raise in_words(error, str(file)) from error
         yield LogReader(Transactions(connection, None, str(file)))
@@ -331,7 +338,9 @@ def tables_differ(one: LogReader, other: LogReader) -> str | None:
         Name of the first table that differs.
     """
     for table in (LOG, CHECKPOINTS):
-        for left, right in zip_longest(one.table_rows(table), other.table_rows(table)):
-            if left != right:
-                return table.name
+        made_later = {CHECKPOINTS.c.peaks.name}  # not there in stores of the first version
+        columns = [column for column in table.c if column.name not in made_later]
+        rows = (store.table_rows(table, *columns) for store in (one, other))
+        if any(left != right for left, right in zip_longest(*rows)):
+            return table.name
     return None

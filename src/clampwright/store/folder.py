@@ -6,8 +6,10 @@ leaves either no store or a whole one. The key is in place before the log that n
 
 from __future__ import annotations
 
+import sqlite3
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from sqlalchemy import Connection
 
@@ -186,23 +188,70 @@ def _fill(folder: Folder, workshop: str, key: SigningKey, recorded: str) -> None
         connection.close()
 
 
-def check_version(connection: Connection, file: Path, *, write: bool) -> None:
-    """Make sure that a file is a store this program knows, and bring it to the newest version.
+def check_version(connection: Connection, file: Path) -> None:
+    """Make sure that a file is a store of the version this program works with.
 
     Parameters
     ----------
     connection : Connection
         No transaction open.
     file : pathlib.Path
-    write : bool
 
     Raises
     ------
     BadFile
         When it is something else, or made by a newer program.
     Refused
-        When it is older and may not be changed.
+        When it is older.
     """
+    if _is_older(connection, file):
+        raise Refused(
+            words(
+                "{file} was made by an older version of this program; open it once for writing",
+                file=str(file),
+            )
+        )
+
+
+def bring_up_to_date(folder: Folder) -> None:
+    """Bring an older store to the newest version: a copy is changed, checked, and put in its place.
+
+    Parameters
+    ----------
+    folder : Folder
+        Its writer lock is held.
+
+    Raises
+    ------
+    BadFile
+        When it is something else, damaged, or made by a newer program; nothing was changed.
+    """
+    from clampwright.store.copying import (  # noqa: PLC0415 - it needs the folder from here
+        reader_of,
+        remove_store_file,
+    )
+
+    connection = connect(folder.store, write=False, busy_seconds=5.0)
+    copy = folder.path / f"{folder.store.name}.upgraded"
+    try:
+        if not _is_older(connection, folder.store):
+            return
+        remove_store_file(copy)
+        _copy_pages(connection, copy)
+    finally:
+        connection.close()
+    try:
+        _upgrade(copy)
+        with reader_of(copy) as upgraded:
+            upgraded.check()
+    except BaseException:
+        remove_store_file(copy)
+        raise
+    copy.replace(folder.store)
+    sync_folder(folder.path)
+
+
+def _is_older(connection: Connection, file: Path) -> bool:
     with connection.begin():
         if connection.exec_driver_sql("PRAGMA application_id").scalar() != APPLICATION_ID:
             raise not_a_store(str(file))
@@ -219,16 +268,26 @@ def check_version(connection: Connection, file: Path, *, write: bool) -> None:
             file=str(file),
             expected=f"store version {REVISIONS[-1]} or older",
         )
-    if found == REVISIONS[-1]:
-        return
-    if not write:
-        raise Refused(
-            words(
-                "{file} was made by an older version of this program; open it once for writing",
-                file=str(file),
-            )
-        )
+    return bool(found != REVISIONS[-1])
+
+
+def _copy_pages(connection: Connection, copy: Path) -> None:
+    """Copy a store file by the database's own backup."""
+    copy.touch(mode=0o600)
+    target = sqlite3.connect(copy)
+    try:
+        source: Any = connection.connection.dbapi_connection
+        source.backup(target)
+    finally:
+        target.close()
+
+
+def _upgrade(file: Path) -> None:
     from clampwright.store.upgrade import upgrade  # noqa: PLC0415 - alembic takes long to load
 
-    with connection.begin():
-        upgrade(connection)
+    connection = connect(file, write=True, busy_seconds=5.0)
+    try:
+        with connection.begin():
+            upgrade(connection)
+    finally:
+        connection.close()

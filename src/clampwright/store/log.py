@@ -16,7 +16,13 @@ from clampwright.proof.keychain import KEY_CHANGED, Reason, compose_change
 from clampwright.proof.keys import SigningKey
 from clampwright.store import failures
 from clampwright.store.engine import connect
-from clampwright.store.folder import Folder, check_version, folder_at, make_store
+from clampwright.store.folder import (
+    Folder,
+    bring_up_to_date,
+    check_version,
+    folder_at,
+    make_store,
+)
 from clampwright.store.keyfile import check_own, own_key, replace_key, sync_folder
 from clampwright.store.lock import WriterLock
 from clampwright.store.reading import LogReader
@@ -114,8 +120,10 @@ class Store(LogReader):
             if not folder.store.is_file():
                 name = workshop or folder.path.resolve().name
                 make_store(folder, name, pass_phrase, timestamp(clock()))
+            elif write:
+                bring_up_to_date(folder)
             connection = connect(folder.store, write=write, busy_seconds=busy_seconds)
-            check_version(connection, folder.store, write=write)
+            check_version(connection, folder.store)
             return cls(
                 folder, Transactions(connection, lock, str(folder.store)), clock, pass_phrase
             )
@@ -237,7 +245,11 @@ class Store(LogReader):
             with self._transactions.writing() as connection:
                 connection.execute(
                     insert(CHECKPOINTS).values(
-                        size=size, root=root, note=note, made=timestamp(self._clock())
+                        size=size,
+                        root=root,
+                        note=note,
+                        made=timestamp(self._clock()),
+                        peaks=b"".join(self._frontier.peaks),
                     )
                 )
         return note

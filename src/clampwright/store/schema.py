@@ -17,7 +17,7 @@ from sqlalchemy import (
 APPLICATION_ID = 0x436C7772
 """Marks a SQLite file as a store of this program ("Clwr"; PRAGMA application_id)."""
 
-REVISIONS = ("0001",)
+REVISIONS = ("0001", "0002")
 """All schema versions this program knows, oldest first; a test holds them equal to the migrations,
 so that an up-to-date store can be opened without loading alembic."""
 
@@ -50,6 +50,7 @@ CHECKPOINTS = Table(
     Column("root", LargeBinary, nullable=False),
     Column("note", Text, nullable=False),
     Column("made", Text, nullable=False),
+    Column("peaks", LargeBinary),
     CheckConstraint("size >= 0", name="checkpoint_size_from_zero"),
     CheckConstraint("length(root) = 32", name="checkpoint_root_is_sha256"),
     sqlite_strict=True,
