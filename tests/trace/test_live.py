@@ -155,3 +155,34 @@ def test_samples_out_of_order_are_passed_over_and_nonsense_is_refused() -> None:
     assert pull.trace().steps[0].arguments == {"count": 2}
     with pytest.raises(ClampwrightError, match="three numbers"):
         pull.add(0.2, float("nan"), 1.0)
+
+
+@pytest.mark.soak
+def test_hundreds_of_pulls_end_like_their_whole_traces_and_say_what_happened() -> None:
+    """Every pattern in every angle mode: the same figures at the end, few false words before."""
+    rows: list[tuple[str, str, bool, bool, bool, float | None]] = []
+    for seed in range(5_000, 5_008):
+        for pattern in PATTERNS:
+            for mode in ANGLE_MODES:
+                case = drawn(seed, pattern)
+                trace = replace(case.trace, steps=(), angle_mode=mode)
+                given = replace(case.given, angle_mode=mode)
+                done = fed(trace, given)
+                whole = judge(trace, given)
+                assert done.pull.finish().as_json() == whole.as_json()
+                if mode != case.trace.angle_mode:
+                    continue  # read in a mode it was not made in: the end must agree, no more
+                after, end = done.pull.after_snug, whole.turned_after_snug
+                off = None if after is None or end is None else abs(after - end)
+                slipped, yielded = done.pull.slipped, done.pull.yielded
+                rows.append((pattern, mode, slipped, yielded, whole.yielded, off))
+    slips = [row[2] == (row[0] == "slip_off") for row in rows]
+    yields = [row[3] == row[4] for row in rows if row[0] in {"normal", "pause", "plastic"}]
+    near = [row[5] for row in rows if row[0] in STEADY and row[5] is not None]
+    print(
+        f"{len(rows)} pulls; slips told rightly {np.mean(slips):.1%}, yields "
+        f"{np.mean(yields):.1%}; angle within 3° of the end {np.mean(np.array(near) < 3.0):.1%}"
+    )
+    assert np.mean(slips) >= 0.98
+    assert np.mean(yields) >= 0.95
+    assert np.mean(np.array(near) < 3.0) >= 0.9

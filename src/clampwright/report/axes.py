@@ -36,11 +36,14 @@ class Style:
         Unit of torque.
     look : Look
     language : str or None
+    width : int
+        Of the chart, pixels; a narrow one on a phone keeps its letters large.
     """
 
     unit: str = "N·m"
     look: Look = PAPER
     language: str | None = None
+    width: int = WIDTH
 
     def say(self, sentence: Words) -> str:
         """Turn a sentence into text."""
@@ -149,7 +152,7 @@ class Axes:
         title = {} if heading is None else {"title": heading}
         return {
             "$schema": SCHEMA,
-            "width": WIDTH,
+            "width": self.style.width,
             "height": HEIGHT,
             "background": look.ground,
             "padding": 8,
@@ -162,7 +165,7 @@ class Axes:
                     **lines,
                     **letters,
                     "gridOpacity": 0.12,
-                    "tickCount": 7,
+                    "tickCount": 7 if self.style.width >= WIDTH else 5,
                     "titlePadding": 10,
                 },
                 "text": {"color": look.ink},

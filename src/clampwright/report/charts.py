@@ -65,7 +65,7 @@ def torque_angle_chart(
     bars = _bars_by_angle(trace, parts)
     axes = Axes(
         x=words("angle the fastener turned, degrees"),
-        x_high=1.34 * reach,
+        x_high=(1.0 + 0.34 * WIDTH / style.width) * reach,  # room for the words at the end
         y_high=_room(bars) * top * style.size,
         style=style,
     )
@@ -152,7 +152,7 @@ def _bars_by_angle(trace: Trace, parts: Turned) -> list[Bar]:
 
 def _heading(marked: Marked, style: Style) -> Spec:
     reasons = [style.say(reason) for reason in marked.reasons[:3]]
-    lines = [line for reason in reasons for line in wrapped(reason, LETTERS - 1, WIDTH)]
+    lines = [line for reason in reasons for line in wrapped(reason, LETTERS - 1, style.width)]
     return {
         "text": style.say(verdict_words(marked.verdict)).upper(),
         "subtitle": lines,

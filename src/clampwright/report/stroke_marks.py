@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from clampwright.report.axes import LETTERS, WIDTH, Axes, Spec, line, rounded
+from clampwright.report.axes import LETTERS, Axes, Spec, line, rounded
 from clampwright.trace.model import Floats
 from clampwright.words import words
 
@@ -13,7 +13,7 @@ ROOM = 1.24
 """Height of a chart with strokes over its highest torque: the bars stand above the curve."""
 _PLACE = 0.965
 _NAMED, _NUMBERED = 62.0, 16.0  # least width of a bar for its words, pixels
-_LEFT_ROOM = 0.45  # share of the width that the words of the wind-up take
+_LONG, _SHORT = 310.0, 140.0  # width of the words of the wind-up, pixels
 _SEEN = 0.6
 """Least wind-up that is drawn, degrees."""
 
@@ -57,7 +57,7 @@ def stroke_layers(bars: Sequence[Bar], axes: Axes) -> list[Spec]:
     height = _PLACE * axes.y_high / axes.style.size
     for number, bar in enumerate(bars, 1):
         layers.append(_bar(bar, axes))
-        wide = (bar.end - bar.start) / (axes.x_high - axes.x_low) * WIDTH
+        wide = (bar.end - bar.start) / (axes.x_high - axes.x_low) * axes.style.width
         text = ""
         if wide >= _NAMED:
             text = axes.style.say(words("{number}: {angle:.0f}°", number=number, angle=bar.turned))
@@ -114,8 +114,14 @@ def wind_up_layers(
         return []
     layers = line(angle + torque / stiffness, torque, axes, width=1.6, dash=[4, 4])
     high = int((torque >= 0.55 * float(torque.max())).argmax())
-    text = axes.style.say(words("handle: {angle:.1f}° of wind-up taken out", angle=most))
     left, right = float(angle[high]), float(angle[high] + torque[high] / stiffness)
-    if (left - axes.x_low) / (axes.x_high - axes.x_low) > _LEFT_ROOM:
+    scale = axes.style.width / (axes.x_high - axes.x_low)
+    rooms = ((left - axes.x_low) * scale, (axes.x_high - right) * scale)
+    long = words("handle: {angle:.1f}° of wind-up taken out", angle=most)
+    text = axes.style.say(
+        long if max(rooms) >= _LONG else words("{angle:.1f}° wind-up", angle=most)
+    )
+    wide = _LONG if max(rooms) >= _LONG else _SHORT
+    if rooms[0] >= wide:
         return [*layers, *axes.text(left, float(torque[high]), text, align="right", dx=-12)]
     return [*layers, *axes.text(right, float(torque[high]), text, align="left", dx=10)]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from http import HTTPStatus
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from fastapi import Path as InPath
 from fastapi import Query, Request
@@ -157,20 +157,27 @@ def chart(request: Request, job: Job, entry: Entry) -> dict[str, Any]:
 
 
 def chart_svg(
-    request: Request, job: Job, entry: Entry, look: Annotated[str, Query(max_length=10)] = "light"
+    request: Request,
+    job: Job,
+    entry: Entry,
+    *,
+    look: Annotated[str, Query(max_length=10)] = "light",
+    size: Annotated[Literal["wide", "narrow"], Query()] = "wide",
 ) -> Response:
     """Return the chart of a recorded pull as a drawing."""
     from clampwright.report.charts import chart_svg as drawn  # noqa: PLC0415 - starts a process
 
-    spec = _chart(house(request), job, entry, ink=look)
+    spec = _chart(house(request), job, entry, ink=look, narrow=size == "narrow")
     return Response(drawn(spec), media_type="image/svg+xml")
 
 
-def _chart(place: House, job: str, entry: str, ink: str | None) -> dict[str, Any]:
+def _chart(
+    place: House, job: str, entry: str, *, ink: str | None, narrow: bool = False
+) -> dict[str, Any]:
     from clampwright.web.trace_view import chart_of  # noqa: PLC0415 - numpy, only where needed
 
     state, plan = opened(place.desk.look().jobs.get(job), job)
     for pull in state.pulls:
         if pull.entry == entry:
-            return chart_of(plan, pull, place.place.papers, look=ink)
+            return chart_of(plan, pull, place.place.papers, look=ink, narrow=narrow)
     raise Missing(words("there is no pull {entry} in this job", entry=entry), needed="pull")

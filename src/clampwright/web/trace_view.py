@@ -6,20 +6,28 @@ from typing import Any
 
 from clampwright.bench.papers import Papers
 from clampwright.errors import Refused
-from clampwright.report.axes import Style
+from clampwright.report.axes import WIDTH, Style
 from clampwright.report.charts import torque_angle_chart
 from clampwright.report.marked import Marked
-from clampwright.report.svg import Look
+from clampwright.report.svg import PAPER, Look
 from clampwright.trace.reading import read_csv
 from clampwright.words import words
+from clampwright.work.corrected import corrected
 from clampwright.work.fold import Pull
-from clampwright.work.plan import Plan
+from clampwright.work.given import given_for
+from clampwright.work.plan import Plan, direction_of
 
 LOOKS = {"light": Look("#15202b", "#faf7ef"), "dark": Look("#f4efe2", "#11161c")}
 """The page's own two looks; a picture cannot take its colours from the page around it."""
 
 
-def chart_of(plan: Plan, pull: Pull, papers: Papers, *, look: str | None) -> dict[str, Any]:
+NARROW = 400
+"""Width of a chart on a phone, so that its letters stay large."""
+
+
+def chart_of(
+    plan: Plan, pull: Pull, papers: Papers, *, look: str | None, narrow: bool = False
+) -> dict[str, Any]:
     """Return the chart of a pull as a Vega-Lite specification.
 
     Parameters
@@ -29,6 +37,8 @@ def chart_of(plan: Plan, pull: Pull, papers: Papers, *, look: str | None) -> dic
     papers : Papers
     look : str or None
         ``light`` or ``dark``; the chart's own if None.
+    narrow : bool
+        For a phone.
 
     Raises
     ------
@@ -40,7 +50,19 @@ def chart_of(plan: Plan, pull: Pull, papers: Papers, *, look: str | None) -> dic
         raise Refused(words("this pull was not recorded: there is no chart of it"))
     tool = plan.drawer.tool(pull.body["tool"])
     mode = tool.angle.mode if tool.angle and tool.angle.mode else "handle"
-    trace = read_csv(papers.read(reading["paper"]), "trace", angle_mode=mode)
-    style = Style(look=LOOKS.get(look, LOOKS["light"])) if look else None
+    whole, planned = plan.joint(pull.key.joint), plan.stage(pull.key)
+    named = pull.body.get("adapter")
+    trace = corrected(
+        read_csv(papers.read(reading["paper"]), "trace", angle_mode=mode),
+        tool,
+        adapter=plan.drawer.adapter(named) if named else None,
+        direction=direction_of(planned.stage, whole.joint),
+    )
+    held = given_for(whole.joint, whole.stages, pull.key.stage, tool).previous_torque_Nm or 0.0
+    style = Style(
+        look=PAPER if look is None else LOOKS.get(look, LOOKS["light"]),
+        width=NARROW if narrow else WIDTH,
+    )
     marked = Marked.from_body(pull.body)
-    return dict(torque_angle_chart(trace, marked, stiffness=tool.stiffness, style=style))
+    spec = torque_angle_chart(trace, marked, stiffness=tool.stiffness, held=held, style=style)
+    return dict(spec)

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from clampwright.drawer.tools import Tool
 from clampwright.errors import Refused
 from clampwright.report.axes import Spec, Style
 from clampwright.report.charts import charts_svg, torque_angle_chart
@@ -14,10 +15,14 @@ from clampwright.report.marked import Marked
 from clampwright.report.overlay import Recorded, overlay_chart
 from clampwright.report.paper.expected import Expected, expected_charts
 from clampwright.report.paper.material import Material, Plain
+from clampwright.trace.model import Trace
 from clampwright.trace.reading import read_csv
 from clampwright.units import convert
 from clampwright.words import Words, words
+from clampwright.work.corrected import corrected
 from clampwright.work.fold import Pull
+
+_LOOSENING = frozenset({"loosen", "back_off_then"})
 
 Place = tuple[str, int]
 """A joint and one of its stages."""
@@ -132,10 +137,29 @@ def _load(material: Material, pull: Pull, traces: Mapping[str, bytes]) -> Record
     tools = [one for one in material.drawer.tools if one.id == pull.body.get("tool")]
     return Recorded(
         label=str(pull.key.fastener),
-        trace=read_csv(data, paper),
+        trace=_trace(material, pull, data, tools[0] if tools else None),
         marked=Marked.from_body(pull.body),
         stiffness=tools[0].stiffness if tools else None,
         held=torque_before(material, pull),
+    )
+
+
+def _trace(material: Material, pull: Pull, data: bytes, tool: Tool | None) -> Trace:
+    """Read a recording as it was judged: what its angle is, its deviation, adapter, direction."""
+    mode = tool.angle.mode if tool and tool.angle and tool.angle.mode else "handle"
+    trace = read_csv(data, _paper(pull), angle_mode=mode)
+    if tool is None:
+        return trace
+    joint = material.joint(pull.key.joint)
+    stage = joint["stages"][pull.key.stage - 1]["stage"]
+    left = bool(joint.get("left_hand")) or stage.get("direction") == "ccw"
+    named = pull.body.get("adapter")
+    adapter = material.drawer.adapter(named) if named else None
+    return corrected(
+        trace,
+        tool,
+        adapter=adapter,
+        direction="ccw" if left != (stage["kind"] in _LOOSENING) else "cw",
     )
 
 
@@ -160,6 +184,6 @@ def _last_torque(stages: Sequence[Mapping[str, Any] | Plain]) -> float:
     for stage in stages:
         if stage["kind"] == "torque" and stage["value"] is not None:
             torque = float(convert(float(stage["value"]), str(stage["unit"]), "N·m"))
-        elif stage["kind"] in {"loosen", "back_off_then"}:
+        elif stage["kind"] in _LOOSENING:
             torque = 0.0
     return torque

@@ -290,7 +290,8 @@ class BenchPage extends HTMLElement {
     const job = encodeURIComponent(this.#bench.job.id);
     const dark = matchMedia("(prefers-color-scheme: dark)").matches;
     const look = document.documentElement.dataset["look"] ?? (dark ? "dark" : "light");
-    const chart = `/api/jobs/${job}/pulls/${verdict.entry}/chart.svg?look=${look}`;
+    const size = matchMedia("(max-width: 46rem)").matches ? "narrow" : "wide";
+    const chart = `/api/jobs/${job}/pulls/${verdict.entry}/chart.svg?look=${look}&size=${size}`;
     this.#set("result");
     this.#verdict.show(verdict, verdict.recorded ? chart : "");
   }
