@@ -30,7 +30,7 @@ def recorded(place: Workshop, job: str, sign: float) -> str:
 
 def highest(chart: dict[str, Any]) -> float:
     lines = [layer for layer in chart["layer"] if layer["mark"].get("type") == "line"]
-    return max(row["y"] for layer in lines for row in layer["data"]["values"])
+    return max(float(row["y"]) for layer in lines for row in layer["data"]["values"])
 
 
 @pytest.mark.parametrize("left_hand", [False, True])
