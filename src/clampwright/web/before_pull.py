@@ -8,6 +8,7 @@ from fastapi import Request
 from fastapi.responses import JSONResponse, Response
 from pydantic import Field
 
+from clampwright.bench.holding import answer_hold, note_loosened
 from clampwright.bench.preparing import pass_over, settle_point
 from clampwright.locale import say
 from clampwright.web.api import Entry, Job, put
@@ -16,6 +17,7 @@ from clampwright.web.lookup import key_of
 from clampwright.web.models import Device, Name, Reason, Sent
 from clampwright.web.shared import House, house
 from clampwright.work.fold import JobState
+from clampwright.work.hold import HoldKey
 from clampwright.work.pinned import pinned
 from clampwright.work.plan import Plan
 from clampwright.work.preparation import Standing, must_be_settled, standing
@@ -86,6 +88,81 @@ def put_passing(request: Request, job: Job, entry: Entry, sent: PassingIn) -> Re
                 session,
                 key_of(session.plan, sent.joint, sent.stage, sent.fastener),
                 sent.reason,
+                **made,
+            ),
+        ),
+    )
+
+
+class HoldIn(Sent):
+    """An answer to a hold point."""
+
+    joint: Name
+    hold: Annotated[int, Field(ge=1, le=1000)]
+    answer: Reason
+    reason: Reason = ""
+    device: Device
+
+
+class LoosenedIn(Sent):
+    """One fastener eased or taken out in taking a job apart."""
+
+    joint: Name
+    round: Annotated[int, Field(ge=1, le=100)]
+    fastener: Annotated[int, Field(ge=1, le=1000)]
+    breakaway: Annotated[str, Field(max_length=40)] = ""
+    tool: Annotated[str, Field(max_length=100)] = ""
+    note: Reason = ""
+    device: Device
+
+
+def put_hold(request: Request, job: Job, entry: Entry, sent: HoldIn) -> Response:
+    """Answer a hold point; what does not fit stays open."""
+    content = {
+        "joint": sent.joint,
+        "hold": sent.hold,
+        "answer": " ".join(sent.answer.split()),
+        "reason": sent.reason.strip(),
+    }
+    return put(
+        request,
+        job,
+        entry,
+        Incoming(
+            "hold_answered",
+            content,
+            sent.device,
+            lambda session, made: answer_hold(
+                session, HoldKey(sent.joint, sent.hold), sent.answer, reason=sent.reason, **made
+            ),
+        ),
+    )
+
+
+def put_loosened(request: Request, job: Job, entry: Entry, sent: LoosenedIn) -> Response:
+    """Note that a fastener was eased or taken out, and what it took to break loose."""
+    content = {
+        "joint": sent.joint,
+        "round": sent.round,
+        "fastener": sent.fastener,
+        "note": sent.note.strip(),
+    }
+    return put(
+        request,
+        job,
+        entry,
+        Incoming(
+            "fastener_loosened",
+            content,
+            sent.device,
+            lambda session, made: note_loosened(
+                session,
+                sent.joint,
+                sent.round,
+                sent.fastener,
+                breakaway=sent.breakaway,
+                tool=sent.tool,
+                note=sent.note,
                 **made,
             ),
         ),

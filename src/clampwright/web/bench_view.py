@@ -13,7 +13,9 @@ from clampwright.report.phrases import verdict_words
 from clampwright.report.view import Turning, View, place_seen
 from clampwright.web.step_view import LOOSENING, step_view
 from clampwright.words import words
+from clampwright.work.adjusting import for_fastener
 from clampwright.work.fold import JobState, Pull, PullKey
+from clampwright.work.hold import limits_text, unanswered
 from clampwright.work.job import Job
 from clampwright.work.plan import JointPlan, Plan
 from clampwright.work.preparation import must_be_settled, open_before
@@ -53,11 +55,16 @@ def bench_view(
         "pulls": {"all": plan.pulls, "done": plan.pulls - left, "left": left},
         "view": {"turn": view.turn, "mirror": view.mirror},
         "ahead": [[key.joint, key.stage, key.fastener] for key in ahead],
-        "steps": _steps(plan, ahead, view, in_hand) | _rest(plan, state, now, view, in_hand),
+        "steps": {
+            **_steps(plan, ahead, view, in_hand),
+            **_with_running(plan, state, ahead, view, in_hand),
+            **_rest(plan, state, now, view, in_hand),
+        },
         "places": {joint.joint.id: _places(joint, view) for joint in plan.joints},
         "map": map_of(plan, state, now, view) if now else "",
         "last": _last(state, now),
         "preparation": _preparation(plan, state, now),
+        "holds": _holds(plan, state),
     }
 
 
@@ -83,6 +90,20 @@ def _steps(
         whole = plan.joint(joint_id)
         planned = whole.stages[number - 1]
         steps[f"{joint_id}/{number}"] = step_view(planned, whole, drawer, view, in_hand)
+    return steps
+
+
+def _with_running(
+    plan: Plan, state: JobState, ahead: list[PullKey], view: View, in_hand: str | None
+) -> dict[str, dict[str, Any]]:
+    """Return stages with a nut's own running torque added, under each pull's own key."""
+    steps = {}
+    for key in ahead:
+        planned = for_fastener(plan, state, key)
+        if planned is not plan.stage(key):
+            whole = plan.joint(key.joint)
+            name = f"{key.joint}/{key.stage}/{key.fastener}"
+            steps[name] = step_view(planned, whole, plan.drawer, view, in_hand)
     return steps
 
 
@@ -150,6 +171,24 @@ def map_of(plan: Plan, state: JobState, now: PullKey, view: View) -> str:
         view=view,
         live=True,
     )
+
+
+def _holds(plan: Plan, state: JobState) -> list[dict[str, Any]]:
+    """Return every hold point that is not settled, for a device that may be alone."""
+    return [
+        {
+            "joint": key.joint,
+            "joint_title": plan.joint(key.joint).joint.title,
+            "hold": key.number,
+            "after": hold.after,
+            "ask": hold.ask,
+            "answer": hold.answer,
+            "unit": hold.unit,
+            "limits": limits_text(hold),
+            "last": state.holds.get((key.joint, key.number), {}).get("answer", ""),
+        }
+        for key, hold in unanswered(plan, state)
+    ]
 
 
 def _preparation(plan: Plan, state: JobState, now: PullKey | None) -> dict[str, Any] | None:

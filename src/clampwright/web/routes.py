@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from clampwright.web import (
+    apart_pages,
     api,
     before_pull,
     drawer_pages,
@@ -52,6 +53,7 @@ WAYS: tuple[Way, ...] = (
     Way("/jobs/{job}", pages.job),
     Way("/jobs/{job}/pull", pages.pull),
     Way("/jobs/{job}/charts/{joint}/{show}.svg", plan_charts.chart),
+    Way("/jobs/{job}/apart", apart_pages.apart_page),
     Way("/jobs/{job}/preparation", preparation_pages.preparation_page),
     Way("/jobs/{job}/record", pages.record),
     Way("/figures", figure_pages.figures_page),
@@ -99,6 +101,8 @@ WAYS: tuple[Way, ...] = (
     Way("/api/figures/{entry}", figure_pages.put_figure, "PUT", "api"),
     Way("/api/figure-answers/{entry}", figure_pages.put_found, "PUT", "api"),
     Way("/api/jobs/{job}/preparation", before_pull.preparation, kind="api"),
+    Way("/api/jobs/{job}/holds/{entry}", before_pull.put_hold, "PUT", "api"),
+    Way("/api/jobs/{job}/loosenings/{entry}", before_pull.put_loosened, "PUT", "api"),
     Way("/api/jobs/{job}/preparations/{entry}", before_pull.put_point, "PUT", "api"),
     Way("/api/jobs/{job}/passings/{entry}", before_pull.put_passing, "PUT", "api"),
     Way("/api/jobs/{job}/acceptances/{entry}", api.put_acceptance, "PUT", "api"),

@@ -4,14 +4,14 @@
 import { keepAwake } from "./awake.js";
 import { BeforePull, preparationOf } from "./before-pull.js";
 import { dataOf, fill, make } from "./dom.js";
-import { acceptanceEntry, closingEntry, pullEntry, restartEntry } from "./entries.js";
+import { acceptanceEntry, closingEntry, holdEntry, pullEntry, restartEntry } from "./entries.js";
 import { SomethingHappened } from "./happened.js";
 import { uuid7 } from "./ids.js";
 import { keepView, viewOfDevice } from "./joint-map.js";
 import { LiveGauge } from "./live-gauge.js";
 import { listen } from "./live.js";
 import { keepSending, outbox } from "./outbox.js";
-import { openHere } from "./progress.js";
+import { holdHere, openHere } from "./progress.js";
 import { PullAnswer } from "./pull-answer.js";
 import { PullVerdict } from "./pull-verdict.js";
 import { PullView } from "./pull-view.js";
@@ -23,6 +23,7 @@ import "./unsent-count.js";
 import "./look-choice.js";
 
 /** @typedef {import("./types.d.ts").Bench} Bench */
+/** @typedef {import("./types.d.ts").Hold} Hold */
 /** @typedef {import("./types.d.ts").Item} Item */
 /** @typedef {import("./types.d.ts").Key} Key */
 /** @typedef {import("./types.d.ts").Reading} Reading */
@@ -58,6 +59,8 @@ class BenchPage extends HTMLElement {
   #item = null;
   /** The pull the page asks for. @type {Key | null} */
   #asked = null;
+  /** The hold point the page asks. @type {Hold | null} */
+  #holding = null;
   /** The entry whose fate is awaited. */
   #awaited = "";
   #refreshing = 0;
@@ -73,6 +76,7 @@ class BenchPage extends HTMLElement {
     this.addEventListener("answer", (event) => void this.#answered(detail(event)));
     this.addEventListener("act", (event) => void this.#acted(detail(event)));
     this.addEventListener("noted", (event) => void this.#noted(detail(event)));
+    this.addEventListener("held", (event) => void this.#heldAt(detail(event)));
     this.addEventListener("larger", (event) => this.#card.open(detail(event)));
     this.addEventListener("view", (event) => void this.#turned(detail(event)));
     document.addEventListener("keydown", (event) => this.#keyed(event));
@@ -104,7 +108,9 @@ class BenchPage extends HTMLElement {
     const now = open[0] ?? null;
     this.#asked = now;
     const last = this.#bench.last;
-    if (!now) this.#end();
+    const hold = holdHere(this.#bench, outbox.items, open);
+    if (hold) this.#holdFirst(hold, now, open);
+    else if (!now) this.#end();
     else if (this.#mustPrepare(now)) this.#listFirst(now, open);
     else if (last && same(now, last) && this.#shown?.entry !== last.entry) this.#showVerdict(last);
     else this.#pull(now, open);
@@ -212,6 +218,27 @@ class BenchPage extends HTMLElement {
     fill(this.#ways);
     this.#before.showList(this.#bench.job.id, list);
     this.#set("before");
+  }
+
+  /**
+   * The work stands at a hold point until it is answered.
+   * @param {Hold} hold
+   * @param {Key | null} now
+   * @param {Key[]} open
+   */
+  #holdFirst(hold, now, open) {
+    const step = now && this.#step(now);
+    if (now && step) this.#describe(now, step, open);
+    fill(this.#ways, now && way(say("happened"), () => this.#ask(null)));
+    this.#holding = hold;
+    this.#before.showHold(hold);
+    this.#set("before");
+  }
+
+  /** @param {{ answer: string, reason: string }} held */
+  async #heldAt(held) {
+    if (this.#mode !== "before" || !this.#holding || !this.#ready) return;
+    await this.#send(holdEntry(this.#holding, held.answer, held.reason));
   }
 
   #end() {

@@ -55,6 +55,18 @@ export function acceptanceEntry(key, entry, reason) {
 }
 
 /**
+ * An answer to a hold point.
+ * @param {import("./types.d.ts").Hold} hold
+ * @param {string} answer
+ * @param {string} reason why the work goes on although it does not fit
+ * @returns {Entry}
+ */
+export function holdEntry(hold, answer, reason) {
+  const body = { joint: hold.joint, hold: hold.hold, answer, reason };
+  return { way: "holds", key: null, body, what: `${hold.ask} ${answer}`, ...NOT_COMPARED };
+}
+
+/**
  * Nothing is left to do.
  * @returns {Entry}
  */

@@ -36,6 +36,27 @@ export function openHere(bench, items) {
 }
 
 /**
+ * Return the hold point at which the work stands, if one does: its joint has come past it.
+ * @param {Bench} bench
+ * @param {Item[]} items
+ * @param {Key[]} open
+ * @returns {import("./types.d.ts").Hold | null}
+ */
+export function holdHere(bench, items, open) {
+  const now = open[0] ?? null;
+  const kept = items.filter((item) => {
+    return item.job === bench.job.id && item.way === "holds" && item.state === "waiting";
+  });
+  const answered = (/** @type {import("./types.d.ts").Hold} */ hold) =>
+    kept.some((item) => item.body["joint"] === hold.joint && item.body["hold"] === hold.hold);
+  const due = (/** @type {import("./types.d.ts").Hold} */ hold) => {
+    const first = open.find((key) => key[0] === hold.joint);
+    return !first || (now !== null && first.join() === now.join() && hold.after < first[1]);
+  };
+  return bench.holds.find((hold) => !answered(hold) && due(hold)) ?? null;
+}
+
+/**
  * Return the fasteners of a stage whose entries are kept here.
  * @param {Bench} bench
  * @param {Key[]} open

@@ -78,6 +78,21 @@ export interface Bench {
   last: Verdict | null;
   /** What is open of the preparation list before the present pull. */
   preparation: Preparation | null;
+  /** Hold points that are not settled, in working order. */
+  holds: Hold[];
+}
+
+export interface Hold {
+  joint: string;
+  joint_title: string;
+  hold: number;
+  after: number;
+  ask: string;
+  answer: "yes" | "figure" | "note";
+  unit: string;
+  limits: string;
+  /** The last answer, where it did not fit. */
+  last: string;
 }
 
 export interface Preparation {
@@ -100,7 +115,7 @@ export interface Item {
   counter?: number;
   id: string;
   job: string;
-  /** Address part of its kind: pulls, acceptances, restarts, closings, preparations, passings. */
+  /** Address part of its kind: pulls, acceptances, restarts, closings, preparations, passings, holds, loosenings. */
   way: string;
   body: Record<string, unknown>;
   /** What the device's clock said, RFC 3339. */
