@@ -51,13 +51,21 @@ def test_every_page_and_every_state_of_the_bench(
     example = dict(relation(FORMULA).example.given)
     filled = f"/formulas/{FORMULA}?{urlencode(example)}"
     page.emulate_media(color_scheme=look)  # type: ignore[arg-type]  # one of the two by parameter
-    for path in ("/", f"/jobs/{JOB}", f"/jobs/{JOB}/preparation", "/figures?thread=M12&strength=8.8",
+    for path in ("/", f"/jobs/{JOB}", f"/jobs/{JOB}/preparation", 
+                 "/figures?thread=M12&strength=8.8",
                  "/jobs/coupling-as-typed", "/api", "/no/such/page",
                  "/formulas", *DRAWER, filled, f"/formulas/{FORMULA}?clamp=x"):  # fmt: skip
         page.goto(nearby.address + path)
         clean(page, path)
     page.goto(f"{nearby.address}/jobs/{JOB}")
     page.get_by_role("button", name="Begin this job").tap()
+    page.wait_for_selector(MAIN)
+    clean(page, "the preparation list is open")
+    page.get_by_role("link", name="Go through the list").tap()
+    page.get_by_text("Go on without the open points").tap()
+    page.locator("#pass-reason").fill("gone through on paper")
+    clean(page, "the preparation list")
+    page.get_by_role("button", name="Go on with this reason").tap()
     page.wait_for_selector(MAIN)
     clean(page, "a click is asked")
     page.get_by_role("button", name="Something happened").tap()

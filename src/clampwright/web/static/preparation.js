@@ -1,9 +1,6 @@
 // The preparation list: what is settled goes the way of all entries, kept here first, then sent.
 
-import { uuid7 } from "./ids.js";
-import { outbox } from "./outbox.js";
-
-/** @typedef {import("./types.d.ts").Item} Item */
+import { sendNow } from "./send-now.js";
 
 const job = decodeURIComponent(location.pathname.split("/")[2] ?? "");
 const notice = document.getElementById("notice");
@@ -24,33 +21,9 @@ function tell(text) {
  * @returns {Promise<boolean>} whether it is on the log
  */
 async function send(way, body, what) {
-  /** @type {Item} */
-  const item = {
-    id: uuid7(),
-    job,
-    way,
-    body,
-    made: new Date().toISOString(),
-    key: null,
-    what,
-    inside: null,
-    limits: "",
-    state: "waiting",
-    why: "",
-  };
-  const kept = await outbox.put(item);
-  const fate = (await outbox.flush()).get(item.id);
-  if (fate?.state === "taken") {
-    tell("");
-    return true;
-  }
-  if (fate?.state === "refused") {
-    await outbox.putAside({ ...kept, why: fate.why });
-    tell(fate.why);
-  } else {
-    tell(notice?.dataset["kept"] ?? "");
-  }
-  return false;
+  const { taken, why } = await sendNow(job, way, body, what);
+  tell(taken ? "" : why || (notice?.dataset["kept"] ?? ""));
+  return taken;
 }
 
 /**
