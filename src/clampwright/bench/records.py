@@ -21,7 +21,7 @@ from clampwright.proof.verification import verify
 from clampwright.report.pdf import record_pdf
 from clampwright.report.prepared import told_of
 from clampwright.store.log import Store
-from clampwright.words import from_data, words
+from clampwright.words import words
 from clampwright.work.figures import questions
 from clampwright.work.fold import JobState, Pull, fold
 from clampwright.work.likeness import odd_ones
@@ -237,7 +237,6 @@ def _joint(joint: dict[str, Any], state: JobState, names: Mapping[str, str]) -> 
         yield from (f"   {say(line)}" for line in lines)
     for stage in joint["stages"]:
         yield f"-- {stage['number']}. {stage['text']}"
-        yield from _second_looks(joint["id"], stage["number"], state)
         if not state.reached(joint["id"], stage["number"]):
             yield say(words("   not done yet"))
         for pull in state.pulls:
@@ -245,36 +244,6 @@ def _joint(joint: dict[str, Any], state: JobState, names: Mapping[str, str]) -> 
                 yield from _pull(pull)
         for odd in odd_ones(state, joint["id"], stage["number"]):
             yield f"   {say(odd)}"
-
-
-def _second_looks(joint: str, stage: int, state: JobState) -> Iterator[str]:
-    """Tell which tool a person took against the plan, and what a second person read."""
-    for one in state.overrules:
-        if (one["joint"], one["stage"]) == (joint, stage):
-            yield say(
-                words(
-                    "   a person took {tool} instead: {reason}",
-                    tool=one["tool"],
-                    reason=one["reason"],
-                )
-            )
-            against = (say(from_data(reason)) for reason in one["against"])
-            yield from (f"        {reason}" for reason in against)
-    for one in state.read_backs:
-        if (one["joint"], one["stage"]) == (joint, stage):
-            read, wanted = one["read"], one["wanted"]
-            yield say(
-                words(
-                    "   read back on {tool}: {read} {unit}, set was to be {wanted} {wanted_unit}: "
-                    "{told}",
-                    tool=one["tool"],
-                    read=read["value"],
-                    unit=read["unit"],
-                    wanted=wanted["value"],
-                    wanted_unit=wanted["unit"],
-                    told=from_data(one["told"]),
-                )
-            )
 
 
 def _pull(pull: Pull) -> Iterator[str]:

@@ -6,6 +6,7 @@ from clampwright.words import Words, from_data, words
 from clampwright.work.apart import loosened_words
 from clampwright.work.fold import JobState, Settled
 from clampwright.work.hold import answered_words
+from clampwright.work.second_look_words import second_look_words
 
 
 def prepared_words(joint: str, state: JobState) -> tuple[Words, ...]:
@@ -55,7 +56,12 @@ def apart_words(joint: str, state: JobState) -> tuple[Words, ...]:
     )
 
 
-TITLES = (words("Preparation"), words("Hold points"), words("Taken apart"))
+TITLES = (
+    words("Preparation"),
+    words("Hold points"),
+    words("Taken apart"),
+    words("Second looks"),
+)
 
 
 def told_of(joint: str, state: JobState) -> tuple[tuple[Words, tuple[Words, ...]], ...]:
@@ -71,7 +77,7 @@ def told_of(joint: str, state: JobState) -> tuple[tuple[Words, tuple[Words, ...]
     tuple of (Words, tuple of Words)
         Parts that hold nothing are left out.
     """
-    parts = (prepared_words, held_words, apart_words)
+    parts = (prepared_words, held_words, apart_words, second_look_words)
     found = ((title, lines(joint, state)) for title, lines in zip(TITLES, parts, strict=True))
     return tuple((title, lines) for title, lines in found if lines)
 
