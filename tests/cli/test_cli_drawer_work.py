@@ -173,3 +173,17 @@ def test_keep_or_replace(run: Run) -> None:
     assert "keeping is cheaper by 12 a year" in done.output
     wrong = run("keep-or-replace", "--calibration", "-1", "--new", "180")
     assert isinstance(wrong.exception, OutOfRange)
+
+
+def test_a_tool_is_shown_with_what_belongs_to_it(run: Run, workshop: Workshop) -> None:
+    (workshop.folder / "c.pdf").write_bytes(b"%PDF-1.7 invented")
+    assert run("attach", "click-60", "c.pdf", "--as", "certificate").exit_code == 0
+    shown = run("show", "click-60").output
+    for part in (
+        "ISO 6789 type II class A",
+        "number C60-2218",
+        "0.9 kg",
+        "certificate: tool-papers/",
+    ):
+        assert part in shown
+    assert answer(run("show", "click-60", "--json"))["serial"] == "C60-2218"

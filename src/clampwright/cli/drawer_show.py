@@ -23,7 +23,12 @@ def command(tool: str, *, workshop: Path, as_json: bool) -> None:
     """Show one tool: what it is, and what happened to it."""
     from clampwright.bench.days import today
     from clampwright.cli.drawer_common import opened
-    from clampwright.drawer.range_words import calibration_words, kind_words, scale_texts
+    from clampwright.drawer.range_words import (
+        belonging_words,
+        calibration_words,
+        kind_words,
+        scale_texts,
+    )
     from clampwright.drawer.told import lines_of
 
     drawer = opened(workshop)
@@ -37,6 +42,8 @@ def command(tool: str, *, workshop: Path, as_json: bool) -> None:
                 "kind": one.kind,
                 "scales": list(scale_texts(one)),
                 "standing": text_of(standing) or None,
+                "serial": one.belongings.serial or None,
+                "papers": [paper.file for paper in one.belongings.papers],
                 "uses": one.uses,
                 "high_uses": one.high_uses,
                 "doubts": [text_of(event.doubt) for event in one.doubts],
@@ -53,6 +60,7 @@ def command(tool: str, *, workshop: Path, as_json: bool) -> None:
         *scale_texts(one),
         text_of(standing),
         text_of(uses(one)),
+        *(text_of(line) for line in belonging_words(one)),
     ):
         if said:
             click.echo(f"  {said}")

@@ -10,7 +10,12 @@ from fastapi import Request
 from fastapi.responses import Response
 
 from clampwright.bench.drawers import drawer_of
-from clampwright.drawer.range_words import calibration_words, kind_words, scale_texts
+from clampwright.drawer.range_words import (
+    belonging_words,
+    calibration_words,
+    kind_words,
+    scale_texts,
+)
 from clampwright.drawer.tools import Drawer, Tool
 from clampwright.errors import Missing, Refused
 from clampwright.locale import say
@@ -67,6 +72,7 @@ def _listed(one: Tool, today: dt.date) -> dict[str, Any]:
         "drive": one.drive,
         "scales": scale_texts(one),
         "standing": say(standing) if standing else "",
+        "more": [say(line) for line in belonging_words(one)],
         "note": one.note,
         "wrench": one.is_wrench,
     }
