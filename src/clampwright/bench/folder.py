@@ -164,7 +164,7 @@ def histories_in(folder: Path) -> dict[str, ToolHistory]:
     if not (folder / "workshop.sqlite").is_file():
         return {}
     with Store.open(folder, write=False) as store:
-        return fold_tools(store.entries(kinds=TOOL_KINDS))
+        return fold_tools(store.quick_entries(TOOL_KINDS))
 
 
 @contextmanager

@@ -89,7 +89,7 @@ def look_back(
     """
     tool, history = drawer.described.tool(tool_id), drawer.history(tool_id)
     window = window_of(tool, history, entry=finding)
-    pulls = past_pulls(store.entries(kinds=KINDS), tool_id)
+    pulls = past_pulls(store.quick_entries(KINDS), tool_id)
     found = review(window, pulls, by=by)
     decided = tuple(one for one in history.decisions if one.finding == window.found.entry)
     return LookedBack(found, decided)

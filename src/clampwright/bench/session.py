@@ -162,7 +162,7 @@ class Session:
         text = job_file.decode("utf-8-sig")
         if known.opened is None or (not known.pulls and known.opened["job_file"] != text):
             in_file = load_drawer(drawer_file, "drawer.toml")
-            states = states_of(in_file, fold_tools(store.entries(kinds=TOOL_KINDS)))
+            states = states_of(in_file, fold_tools(store.quick_entries(TOOL_KINDS)))
             plan = plan_job(job, drawer_with(in_file, states), today=today)
             findings = check_plan(plan)
             relied_on = any(joint.friction in own for joint in job.joints)

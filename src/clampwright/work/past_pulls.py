@@ -13,7 +13,7 @@ from typing import Any
 from clampwright.drawer.calibration import Direction
 from clampwright.drawer.files import load_drawer
 from clampwright.drawer.pinned import drawer_with
-from clampwright.drawer.tools import Drawer, Tool
+from clampwright.drawer.tools import Tool
 from clampwright.drawer.trust import trust_when_showing, trust_when_wanting
 from clampwright.errors import ClampwrightError
 from clampwright.units import convert
@@ -81,14 +81,14 @@ class _JobThen:
         self._opened, self._tool_id = opened, tool_id
         self._plan = opened["plan"]
         self._joints = {joint["id"]: joint for joint in self._plan["joints"]}
-        self._tool: Tool | None = None
+        self._tool: _ToolThen | None = None
 
     @property
-    def tool(self) -> Tool:
+    def tool(self) -> _ToolThen:
         """The tool as it was known then."""
         if self._tool is None:
             states = json.dumps(self._opened.get("tools", {}), sort_keys=True)
-            self._tool = _drawer_then(self._opened["drawer_file"], states).tool(self._tool_id)
+            self._tool = _tool_then(self._opened["drawer_file"], states, self._tool_id)
         return self._tool
 
     def pull(self, job: str, entry: Entry) -> PastPull | None:
@@ -130,13 +130,15 @@ class _JobThen:
             return None
 
 
-def _shown(body: Mapping[str, Any], tool: Tool, direction: Direction) -> tuple[float, float] | None:
+def _shown(
+    body: Mapping[str, Any], tool: _ToolThen, direction: Direction
+) -> tuple[float, float] | None:
     reading = body["reading"]
     if reading["kind"] == "trace":
         final = (body.get("found") or {}).get("final_torque_nm")
         if final is None:
             return None
-        return trust_when_wanting(tool, float(final), direction).indicated, 1.0
+        return trust_when_wanting(tool.tool, float(final), direction).indicated, 1.0
     if reading["kind"] == "click" and not reading["clicked"]:
         return None
     told = reading if reading["kind"] == "value" else reading.get("setting")
@@ -146,7 +148,7 @@ def _shown(body: Mapping[str, Any], tool: Tool, direction: Direction) -> tuple[f
     received = _value((body.get("received") or {}).get("torque"))
     if received is None:
         return shown, 1.0
-    return shown, received / trust_when_showing(tool, shown, direction).reference
+    return shown, received / tool.reference(shown, direction)
 
 
 def _value(measured: Mapping[str, Any] | None) -> float | None:
@@ -158,6 +160,22 @@ def _direction(joint: Mapping[str, Any], stage: Mapping[str, Any]) -> Direction:
     return "ccw" if left != (stage["stage"]["kind"] in _LOOSENING) else "cw"
 
 
+class _ToolThen:
+    """A tool as it was known when a job was opened; the same settings come again and again."""
+
+    def __init__(self, tool: Tool) -> None:
+        self.tool = tool
+        self._known: dict[tuple[float, Direction], float] = {}
+
+    def reference(self, shown: float, direction: Direction) -> float:
+        """Return what the tool was taken to give at its square, N·m."""
+        key = (shown, direction)
+        if key not in self._known:
+            self._known[key] = trust_when_showing(self.tool, shown, direction).reference
+        return self._known[key]
+
+
 @lru_cache(maxsize=64)
-def _drawer_then(drawer_file: str, states: str) -> Drawer:
-    return drawer_with(load_drawer(drawer_file.encode(), "drawer.toml"), json.loads(states))
+def _tool_then(drawer_file: str, states: str, tool_id: str) -> _ToolThen:
+    drawer = load_drawer(drawer_file.encode(), "drawer.toml")
+    return _ToolThen(drawer_with(drawer, json.loads(states)).tool(tool_id))
