@@ -42,6 +42,7 @@ COMMANDS = {
     "key": "Look after a workshop's signing key.",
     "head": "Sign the log's head, to be kept outside it.",
     "witness": "Countersign heads of other logs, or have your own signed.",
+    "after": "Follow-ups: tighten again, look again.",
     "serve": "Serve the pages on this machine.",
     "demo": "Show the main job in an invented workshop.",
 }
