@@ -22,9 +22,9 @@ from clampwright.joint.loosening import (
     clamp_estimate_from_pair,
     judge_breakaway,
 )
+from clampwright.joint.nut_factor import nut_factor
 from clampwright.joint.torque_tension import (
     loosening_torque,
-    nut_factor,
     thread_torque,
     torque_from_clamp,
 )

@@ -11,13 +11,15 @@ from clampwright.joint.hardening import gradient_point, hardening_line
 from clampwright.joint.model import Fastening
 from clampwright.joint.plain_forms import (
     bolt_resilience_from_lengths,
-    clamp_at_angle_ramberg_osgood,
-    clamp_from_snug_and_angle,
-    gradient_point_ramberg_osgood,
     nut_factor_u_rel_from_friction,
     parts_stiffness_from_layers,
     parts_stiffness_of_halves,
     shank_twist_from_lengths,
+)
+from clampwright.joint.plain_turning import (
+    clamp_at_angle_ramberg_osgood,
+    clamp_from_snug_and_angle,
+    gradient_point_ramberg_osgood,
 )
 from clampwright.joint.rival_stiffness import exponential_stiffness
 from clampwright.joint.stiffness import bolt_resilience, bolt_segments, shank_twist

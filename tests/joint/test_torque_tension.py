@@ -14,18 +14,16 @@ from clampwright.errors import ClampwrightError, OutOfRange
 from clampwright.joint import _arms
 from clampwright.joint.bearing import mean_bearing_diameter, uniform_pressure_diameter
 from clampwright.joint.evaluation import clamp_from_torque_pair, friction_from_test, total_friction
+from clampwright.joint.nut_factor import clamp_from_nut_factor, nut_factor, torque_from_nut_factor
 from clampwright.joint.power_screw import (
     clamp_from_torque_power_screw,
     torque_from_clamp_power_screw,
 )
 from clampwright.joint.torque_tension import (
-    clamp_from_nut_factor,
     clamp_from_torque,
     loosening_torque,
-    nut_factor,
     thread_torque,
     torque_from_clamp,
-    torque_from_nut_factor,
     torque_shares,
 )
 

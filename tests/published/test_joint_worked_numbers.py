@@ -14,7 +14,15 @@ from typing import NamedTuple
 
 import pytest
 
-from clampwright.joint import _arms, cone, power_screw, stiffness, stress, torque_tension
+from clampwright.joint import (
+    _arms,
+    cone,
+    nut_factor,
+    power_screw,
+    stiffness,
+    stress,
+    torque_tension,
+)
 from clampwright.joint.assembly import assembly
 from clampwright.joint.bearing import mean_bearing_diameter, uniform_pressure_diameter
 from clampwright.joint.evaluation import (
@@ -114,7 +122,7 @@ def off(mu: dict[str, float]) -> float:
 
 
 def factor(mu: dict[str, float]) -> float:
-    return float(torque_tension.nut_factor(d=10, **M10.lengths, **mu))
+    return float(nut_factor.nut_factor(d=10, **M10.lengths, **mu))
 
 
 def by_test() -> tuple[float, float, float]:
@@ -560,9 +568,7 @@ EXAMPLES = [
     Check(
         "WE-02 torque at K 0.2",
         lambda: (
-            float(
-                torque_tension.torque_from_nut_factor(25_000 * LBF, d=0.75 * INCH, nut_factor=0.2)
-            )
+            float(nut_factor.torque_from_nut_factor(25_000 * LBF, d=0.75 * INCH, nut_factor=0.2))
             / LBF_IN
         ),
         "3750",
@@ -583,9 +589,7 @@ EXAMPLES = [
             partial(
                 lambda k: (
                     float(
-                        torque_tension.torque_from_nut_factor(
-                            1275 * LBF, d=0.190 * INCH, nut_factor=k
-                        )
+                        nut_factor.torque_from_nut_factor(1275 * LBF, d=0.190 * INCH, nut_factor=k)
                     )
                     / LBF_IN
                 ),

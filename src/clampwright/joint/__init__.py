@@ -1,7 +1,8 @@
 """Mechanics of one joint: pure, vectorised functions with units and sources.
 
 Torque and tension
-    torque_tension    torque and clamp load by the long form and the nut factor; loosening
+    torque_tension    torque and clamp load by the long form; loosening
+    nut_factor        the same in one number
     power_screw       the same without the small-angle step, and as printed with rounded figures
     bearing           effective diameter of the face under the head
     evaluation        friction and nut factor from measured torque and clamp load

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from clampwright.joint.model import Fastening
+from clampwright.joint.nut_factor import nut_factor
 from clampwright.joint.stress import yield_clamp
-from clampwright.joint.torque_tension import clamp_from_torque, nut_factor
+from clampwright.joint.torque_tension import clamp_from_torque
 from clampwright.trace.given import Nominal
 
 

@@ -8,8 +8,8 @@ from dataclasses import replace
 
 from clampwright.drawer.tools import Tool
 from clampwright.joint.model import Fastening
+from clampwright.joint.nut_factor import nut_factor
 from clampwright.joint.stiffness import torque_rate
-from clampwright.joint.torque_tension import nut_factor
 from clampwright.standards import FrictionCondition
 from clampwright.trace.given import Given, Nominal
 from clampwright.work.job import Joint

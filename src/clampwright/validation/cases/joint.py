@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from clampwright.joint import _arms, power_screw, stiffness, stress, torque_tension
+from clampwright.joint import _arms, nut_factor, power_screw, stiffness, stress, torque_tension
 from clampwright.joint.cone import parts_resilience
 from clampwright.joint.evaluation import clamp_from_torque_pair
 from clampwright.joint.frusta import frusta
@@ -35,7 +35,7 @@ def torque_parts(
 def nut_factor_line(*, d: float, P: float, d2: float, bearing_diameter: float, **_: Any) -> Numbers:
     """Straight line of the nut factor over one friction coefficient for thread and head."""
     ends = [
-        float(torque_tension.nut_factor(
+        float(nut_factor.nut_factor(
             d=d, P=P, d2=d2, bearing_diameter=bearing_diameter, mu_thread=mu, mu_bearing=mu))
         for mu in (0.0, 1.0)
     ]  # fmt: skip
