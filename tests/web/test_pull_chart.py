@@ -60,3 +60,6 @@ def test_a_phone_gets_a_narrow_chart_with_letters_as_large(
     assert width(narrow) < 0.75 * width(wide)
     assert 'font-size="17px"' in narrow
     assert opened.get(f"{address}?size=huge").status_code == 422
+    over_time = opened.get(f"{address}?over=time").text
+    assert ">time, s<" in over_time
+    assert ">time, s<" not in wide

@@ -128,10 +128,10 @@ def _end_in_time(marked: Marked, axes: Axes) -> list[Spec]:
         return []
     text = axes.style.say(words("end {torque}", torque=axes.style.torque(marked.final_torque)))
     late = marked.end_time - axes.x_low > 0.5 * (axes.x_high - axes.x_low)
-    place: Spec = {"align": "right", "dx": -14} if late else {"align": "left", "dx": 14}
+    place: Spec = {"align": "right", "dx": 4} if late else {"align": "left", "dx": -4}
     return [
         axes.point(marked.end_time, marked.final_torque, "square", filled=True),
-        *axes.text(marked.end_time, marked.final_torque, text, fontWeight="bold", **place),
+        *axes.text(marked.end_time, marked.final_torque, text, dy=-20, fontWeight="bold", **place),
     ]
 
 
@@ -240,7 +240,11 @@ def _mark_layers(trace: Trace, parts: Turned, marked: Marked, axes: Axes) -> lis
         torque = _torque_at(trace, parts, marked.yield_angle)
         text = axes.style.say(words("bends: yield begins"))
         layers.append(axes.point(marked.yield_angle, torque, "triangle-down", filled=False))
-        layers += axes.text(marked.yield_angle, torque, text, align="left", dx=12, dy=16)
+        crowded = marked.final_torque is not None and axes.close(
+            (marked.yield_angle, torque), (end, marked.final_torque)
+        )
+        down = 64 if crowded else 16
+        layers += axes.text(marked.yield_angle, torque, text, align="left", dx=12, dy=down)
     slips = [float(np.interp(time, trace.time, parts.angle)) for time in marked.slips]
     for time, angle in zip(marked.slips, slips, strict=True):
         if angle < end - _AT_THE_END:

@@ -163,21 +163,28 @@ def chart_svg(
     *,
     look: Annotated[str, Query(max_length=10)] = "light",
     size: Annotated[Literal["wide", "narrow"], Query()] = "wide",
+    over: Annotated[Literal["angle", "time"], Query()] = "angle",
 ) -> Response:
-    """Return the chart of a recorded pull as a drawing."""
+    """Return the chart of a recorded pull as a drawing, torque over angle or over time."""
     from clampwright.report.charts import chart_svg as drawn  # noqa: PLC0415 - starts a process
 
-    spec = _chart(house(request), job, entry, ink=look, narrow=size == "narrow")
+    spec = _chart(house(request), job, entry, ink=look, narrow=size == "narrow", over=over)
     return Response(drawn(spec), media_type="image/svg+xml")
 
 
 def _chart(
-    place: House, job: str, entry: str, *, ink: str | None, narrow: bool = False
+    place: House,
+    job: str,
+    entry: str,
+    *,
+    ink: str | None,
+    narrow: bool = False,
+    over: Literal["angle", "time"] = "angle",
 ) -> dict[str, Any]:
     from clampwright.web.trace_view import chart_of  # noqa: PLC0415 - numpy, only where needed
 
     state, plan = opened(place.desk.look().jobs.get(job), job)
     for pull in state.pulls:
         if pull.entry == entry:
-            return chart_of(plan, pull, place.place.papers, look=ink, narrow=narrow)
+            return chart_of(plan, pull, place.place.papers, look=ink, narrow=narrow, over=over)
     raise Missing(words("there is no pull {entry} in this job", entry=entry), needed="pull")

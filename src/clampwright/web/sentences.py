@@ -215,6 +215,7 @@ SCRIPT: Mapping[str, Words] = MappingProxyType(
         "why": words("Why"),
         "what_now": words("What now"),
         "chart": words("The pull as a curve"),
+        "chart_time": words("The pull over time"),
         "verdict_of": words("Fastener {number}:"),
         # something happened
         "happened": words("Something happened"),

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Literal
 
 from clampwright.bench.papers import Papers
 from clampwright.errors import Refused
 from clampwright.report.axes import WIDTH, Style
-from clampwright.report.charts import torque_angle_chart
+from clampwright.report.charts import torque_angle_chart, torque_time_chart
 from clampwright.report.marked import Marked
 from clampwright.report.svg import PAPER, Look
 from clampwright.trace.reading import read_csv
@@ -21,12 +21,19 @@ LOOKS = {"light": Look("#15202b", "#faf7ef"), "dark": Look("#f4efe2", "#11161c")
 """The page's own two looks; a picture cannot take its colours from the page around it."""
 
 
+Over = Literal["angle", "time"]
 NARROW = 400
 """Width of a chart on a phone, so that its letters stay large."""
 
 
 def chart_of(
-    plan: Plan, pull: Pull, papers: Papers, *, look: str | None, narrow: bool = False
+    plan: Plan,
+    pull: Pull,
+    papers: Papers,
+    *,
+    look: str | None,
+    narrow: bool = False,
+    over: Over = "angle",
 ) -> dict[str, Any]:
     """Return the chart of a pull as a Vega-Lite specification.
 
@@ -39,6 +46,8 @@ def chart_of(
         ``light`` or ``dark``; the chart's own if None.
     narrow : bool
         For a phone.
+    over : {"angle", "time"}
+        What stands along the axis.
 
     Raises
     ------
@@ -58,11 +67,13 @@ def chart_of(
         adapter=plan.drawer.adapter(named) if named else None,
         direction=direction_of(planned.stage, whole.joint),
     )
-    held = given_for(whole.joint, whole.stages, pull.key.stage, tool).previous_torque_Nm or 0.0
     style = Style(
         look=PAPER if look is None else LOOKS.get(look, LOOKS["light"]),
         width=NARROW if narrow else WIDTH,
     )
     marked = Marked.from_body(pull.body)
+    if over == "time":
+        return dict(torque_time_chart(trace, marked, style=style))
+    held = given_for(whole.joint, whole.stages, pull.key.stage, tool).previous_torque_Nm or 0.0
     spec = torque_angle_chart(trace, marked, stiffness=tool.stiffness, held=held, style=style)
     return dict(spec)

@@ -146,7 +146,10 @@ export class PullVerdict extends HTMLElement {
     const details = make("details", {}, make("summary", {}, say("chart")));
     details.addEventListener("toggle", () => {
       if (details.open && details.childElementCount === 1) {
-        details.append(make("img", { src: address, alt: say("chart"), class: "curve" }));
+        details.append(
+          make("img", { src: address, alt: say("chart"), class: "curve" }),
+          make("img", { src: `${address}&over=time`, alt: say("chart_time"), class: "curve" }),
+        );
       }
     });
     return details;
