@@ -36,8 +36,8 @@ def kept(workshop: Workshop, kind: str) -> list[dict[str, Any]]:
         ("/drawer/choose?torque=45+Nm&within=5", "Wanted at the fastener: 45 N·m"),
         ("/drawer/choose?torque=900+Nm", "its scale goes from"),
         ("/drawer/coverage", "The best single addition"),
-        ("/drawer/by-feel?harm=3&soft=on", "needs a torque wrench of small range"),
-        ("/drawer/by-feel?harm=3&diameter=8", "can be done by feel"),
+        ("/drawer/by-feel?harm=3&soft=on", "Needs a torque wrench of small range"),
+        ("/drawer/by-feel?harm=3&diameter=8", "Can be done by feel."),
         (
             "/drawer/look-over?moment=used&kind=beam",
             "No mark, file stroke or engraving",
@@ -215,3 +215,20 @@ def test_the_card_is_spoken(handset: Any, nearby: Any) -> None:
     (said,) = page.evaluate("window.spoken")
     assert "Wanted at the fastener: 45 N·m." in said
     assert "Lock." in said
+
+
+def test_the_bench_speaks_its_card(handset: Any, nearby: Any) -> None:
+    page: Page = handset.page
+    page.add_init_script(
+        "window.spoken = []; speechSynthesis.speak = (words) => window.spoken.push(words.text);"
+    )
+    page.goto(f"{nearby.address}/jobs/{JOB}")
+    page.get_by_role("button", name="Begin this job").tap()
+    page.get_by_role("link", name="Go through the list").tap()
+    page.get_by_text("Go on without the open points").tap()
+    page.locator("#pass-reason").fill("gone through on paper")
+    page.get_by_role("button", name="Go on with this reason").tap()
+    page.get_by_role("button", name="Setting card").tap()
+    page.locator("dialog[open]").get_by_role("button", name="Say it aloud").tap()
+    (said,) = page.evaluate("window.spoken")
+    assert "Set 44.0 N·m." in said

@@ -204,9 +204,10 @@ def by_feel(request: Request) -> Response:
 
     place = house(request)
     joints = [
-        {"title": joint.title, **_advice_view(feel_of(joint))}
+        {"title": joint.title, **_advice_view(found), "short": say(found.words())}
         for job in asked_of(place.place, _drawer(place)).jobs
         for joint in job.joints
+        for found in (feel_of(joint),)
     ]
     facts = {
         "title": say(words("Wrench or feel")),
@@ -226,7 +227,7 @@ def by_feel(request: Request) -> Response:
 
 def _advice_view(advice: Advice) -> dict[str, Any]:
     return {
-        "told": say(advice.words()),
+        "told": as_sentence(say(advice.words())),
         "control": advice.control,
         "reasons": [
             {"say": as_sentence(say(one.say)), "source": one.source} for one in advice.reasons

@@ -16,7 +16,7 @@ from clampwright.web.api import InHand, Job, Turn, view_of
 from clampwright.web.assets import FOREVER
 from clampwright.web.jobfiles import listed
 from clampwright.web.lookup import key_of, opened
-from clampwright.web.plan_view import card_of, plan_view
+from clampwright.web.plan_view import card_of, plan_view, spoken_of
 from clampwright.web.shared import House, house
 from clampwright.words import words
 from clampwright.work.fold import JobState
@@ -155,7 +155,7 @@ def card(
         key.fastener for key in plan.sequence() if (key.joint, key.stage) == (joint, stage)
     }
     key = key_of(plan, joint, stage, min(fasteners, default=1))
-    return JSONResponse({"svg": card_of(plan, key, tool)})
+    return JSONResponse({"svg": card_of(plan, key, tool), "spoken": spoken_of(plan, key, tool)})
 
 
 def api_page(request: Request) -> Response:

@@ -230,6 +230,11 @@ def card_of(plan: Plan, key: PullKey, in_hand: str | None) -> str:
     return _card(planned, plan.joint(key.joint), choice_of(planned, in_hand))
 
 
+def spoken_of(plan: Plan, key: PullKey, in_hand: str | None) -> str:
+    """Return the setting card of a pull's tool as it is spoken; parameters as in `card_of`."""
+    return _spoken(choice_of(plan.stage(key), in_hand))
+
+
 def _narrowing(whole: JointPlan) -> list[str]:
     band = last_band(whole)
     return [as_sentence(say(one)) for one in narrowing(band)] if band else []

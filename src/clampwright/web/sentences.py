@@ -153,6 +153,7 @@ SCRIPT: Mapping[str, Words] = MappingProxyType(
         "turn_ccw": words("counter-clockwise"),
         "left_hand": words("Left-hand thread: the other way from usual."),
         "card": words("Setting card"),
+        "aloud": words("Say it aloud"),
         "close": words("Close"),
         # answers
         "clicked_moved": words("Clicked, it moved"),

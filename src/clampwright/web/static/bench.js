@@ -469,7 +469,7 @@ class BenchPage extends HTMLElement {
     if (step.tool) query.set("tool", step.tool.id);
     const answer = await ask(`/api/jobs/${encodeURIComponent(this.#bench.job.id)}/card?${query}`);
     if (answer.error || !answer.data) this.#say(answer.error || say("offline"));
-    else this.#card.open(answer.data.svg);
+    else this.#card.open(answer.data.svg, answer.data.spoken);
   }
 
   /** The live channel is there (again): what was said meanwhile was not heard. */
