@@ -124,9 +124,13 @@ def set_direction(draft: Draft, scope: Scope) -> None:
     scope : Scope
     """
     if scope.left_hand:
+        near = {id(slot): said for said in scope.left for slot in said.own}
+        alike = {(said.subject, bool(said.own), said.opens): said for said in scope.left}
+        others = list(alike.values())[:_MOST_NAMES]  # what is said a hundred times says no more
         for slot in draft.slots:
+            said = [near[id(slot)]] if id(slot) in near else others
             turned = slot.kind in {"torque", "angle", "snug", "stretch"}
-            if turned and any(_is_left_handed(slot, said) for said in scope.left):
+            if turned and any(_is_left_handed(slot, one) for one in said):
                 slot.change(direction="ccw")
         return
     kinds = {slot.kind for slot in draft.slots}

@@ -19,8 +19,11 @@ def enter_step(scope: Scope, item: Item) -> None:
     scope : Scope
     item : Item
     """
-    step = _step_numbers(scope, item)
-    scope.step = step[0] if step else None
+    steps = _step_numbers(scope, item)
+    step = steps[0] if steps else None
+    if step in scope.steps and step != scope.step:
+        scope.steps.clear()  # counted from the start again: another procedure
+    scope.step = step
     if scope.fasteners_step != scope.step:
         scope.fasteners, scope.fasteners_step = scope.headed_fasteners, scope.step
 
