@@ -93,7 +93,7 @@ def test_what_was_tightened_by_angle_is_not_tightened_again(place: Workshop) -> 
 )
 def test_what_cannot_be_planned(place: Workshop, more: dict[str, object], message: str) -> None:
     with pytest.raises((Refused, Missing), match=message):
-        planned(place, **more)
+        planned(place, **more)  # type: ignore[arg-type] # wrong things on purpose
     with open_store(place) as store:
         assert known_follow_ups(store) == ()
         assert store.head()[0] == 1

@@ -43,6 +43,7 @@ COMMANDS = {
     "head": "Sign the log's head, to be kept outside it.",
     "witness": "Countersign heads of other logs, or have your own signed.",
     "after": "Follow-ups: tighten again, look again.",
+    "labels": "Make labels for tools, machines and joints.",
     "serve": "Serve the pages on this machine.",
     "demo": "Show the main job in an invented workshop.",
 }
