@@ -283,3 +283,34 @@ def test_any_part_of_a_job_replaced(client: TestClient, part: str, other: Any) -
 def test_any_text_is_read_in_words(client: TestClient, text: str, locale: str) -> None:
     answer = client.post("/api/procedures/reading", json={"text": text, "locale": locale})
     assert answer.status_code in {200, 422}, answer.text
+
+
+def test_a_job_is_begun_with_the_choices_of_a_person(
+    client: TestClient, workshop: Workshop
+) -> None:
+    text = (workshop.jobs / "trailer-wheel.toml").read_text("utf-8")
+    (workshop.jobs / "trailer-wheel.toml").write_text(text.replace("45 N·m", "45 lbs", 1), "utf-8")
+    way = "/api/jobs/trailer-wheel/opening"
+    assert "Settle it first" in client.get("/").text
+    for body, status in [
+        (None, 422),
+        ({"choices": {"wheel": 3}, "by": "A. Fitter"}, 422),
+        ({"choices": {"nowhere": 1}, "by": "A. Fitter"}, 409),
+        ({"choices": {"wheel": 2}, "by": " "}, 422),
+        ({"choices": {}, "by": "A. Fitter"}, 422),
+        ({"choices": {"wheel": 2}}, 422),
+    ]:
+        answer = client.post(way, json=body) if body else client.post(way)
+        assert answer.status_code == status, (body, answer.text)
+    assert client.post(way, json={"choices": {"wheel": 2}, "by": "A. Fitter"}).status_code == 201
+    again = client.post(way, json={"choices": {"wheel": 1}, "by": "B. Fitter"})
+    assert (again.status_code, again.json()["opened"]) == (200, False)
+    with open_store(workshop, write=False) as store:
+        (opened,) = store.entries(job="trailer-wheel")
+    (settled,) = opened["body"]["settled"]
+    assert (settled["joint"], settled["chosen"]) == ("wheel", 2)
+    assert settled["by"].startswith("person-")
+    plan = client.get("/api/jobs/trailer-wheel").json()["plan"]
+    assert plan["joints"][0]["stages"][0]["text"].startswith("torque 45 in·lbf")
+    told = client.get("/jobs/trailer-wheel/record.txt").text
+    assert "Reading 2 (chosen by A. Fitter): torque 45 in·lbf" in told

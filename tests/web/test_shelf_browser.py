@@ -52,6 +52,15 @@ def clean(page: Page, where: str) -> None:
     assert problems == [], where
 
 
+def to_the_bench(page: Page, job: str) -> None:
+    """What is to be settled or known first is shown before the bench, where there is something."""
+    page.get_by_role("link", name="To the bench").or_(page.locator("bench-page")).first.wait_for()
+    if not page.url.endswith("/pull"):
+        page.get_by_role("link", name="To the bench").tap()
+    page.wait_for_url(f"**/jobs/{job}/pull")
+    page.wait_for_selector("bench-page:is([data-mode=pull], [data-mode=before])")
+
+
 def shelved(place: Workshop, text: str = "Tighten to 30 Nm", **more: Any) -> Version:
     draft = Draft("Pump cover", text, source={"title": "Leaflet (invented)"}, **more)
     with open_store(place, create=True) as store:
@@ -106,17 +115,44 @@ def test_paste_settle_start_wholly_on_a_phone(
     expect(use.get_by_label("Thread, such as M10")).to_have_value("M6")
     use.get_by_role("radio", name="it is an annoyance").check()
     use.get_by_role("button", name="Begin").tap()
-    page.wait_for_url(re.compile("/jobs/gauge-cover(/pull)?$"))
-    if not page.url.endswith("/pull"):
-        page.get_by_role("link", name="To the bench").tap()
-    page.wait_for_url("**/jobs/gauge-cover/pull")
-    page.wait_for_selector("bench-page[data-mode=pull]")
+    to_the_bench(page, "gauge-cover")
     expect(page.locator("bench-page")).to_contain_text("20 in·lbf")
     with open_store(workshop, write=False) as store:
         (opened,) = store.entries(job="gauge-cover")
     (pinned,) = opened["body"]["shelf"]
     assert pinned["sha256"] == version.sha256
     assert pinned["content"]["choice"]["chosen"] == 2
+
+
+def test_a_job_file_with_an_open_question_is_settled_and_begun(
+    handset: Any, nearby: Any, workshop: Workshop
+) -> None:
+    source = (workshop.jobs / "trailer-wheel.toml").read_text("utf-8")
+    text = source.replace('id = "trailer-wheel"', 'id = "asks"', 1).replace("45 N·m", "45 lbs", 1)
+    (workshop.jobs / "asks.toml").write_text(text, "utf-8")
+    page: Page = handset.page
+    page.goto(nearby.address)
+    page.get_by_role("link", name=re.compile("^Settle it first")).tap()
+    page.locator(".answer").first.wait_for()
+    clean(page, "a job asks")
+    expect(page.locator("#settle")).to_be_hidden()
+    expect(page.locator(".answer").first).to_contain_text("45 ft·lbf")
+    page.locator(".answer").first.tap()
+    page.get_by_label("Your name").fill("A. Fitter")
+    page.get_by_role("button", name="Begin this job").tap()
+    to_the_bench(page, "asks")
+    expect(page.locator("bench-page")).to_contain_text("45 ft·lbf")
+    with open_store(workshop, write=False) as store:
+        (opened,) = store.entries(job="asks")
+    (settled,) = opened["body"]["settled"]
+    assert settled["chosen"] == 1
+    assert len(settled["readings"]) == 2
+    assert settled["by"].startswith("person-")
+    page.goto(f"{nearby.address}/jobs/asks")
+    page.get_by_text("Procedure as written").tap()
+    expect(page.locator("main")).to_contain_text(
+        "Reading 1 (chosen by A. Fitter): torque 45 ft·lbf"
+    )
 
 
 def test_two_questions_are_asked_one_after_the_other_and_can_be_asked_again(

@@ -12,6 +12,7 @@ from clampwright.procedure.check import Finding
 from clampwright.procedure.preparation import Option, Point
 from clampwright.words import as_data
 from clampwright.work import readings
+from clampwright.work.choices import NONE, Choices
 from clampwright.work.fold import PullKey
 from clampwright.work.judge import Judgement
 from clampwright.work.limits import Limits
@@ -31,12 +32,14 @@ def opened(
     friction_file: bytes = b"",
     tools: Mapping[str, Any] | None = None,
     shelf: Shelf = EMPTY,
+    choices: Choices = NONE,
+    by: str = "",
 ) -> dict[str, Any]:
     """Body of the entry that opens a job: its files as they were, the plan, the findings.
 
     The workshop's own friction conditions stand in it where the job relies on one of them, and so
-    do the shelved procedures, the questions that the job file itself settles, and what the log knew
-    of the tools where it knew anything.
+    do the shelved procedures, the questions that were settled by the job file or now, by whom, and
+    what the log knew of the tools where it knew anything.
     """
     joints = plan.job.joints
     more: dict[str, Any] = {
@@ -46,7 +49,7 @@ def opened(
             {**version.as_body(), "joints": list(joint_ids)}
             for version, joint_ids in relied_on(joints, shelf)
         ],
-        "settled": list(choices_made(joints)),
+        "settled": list(choices_made(joints, choices, by)),
     }
     return {
         **{name: value for name, value in more.items() if value},

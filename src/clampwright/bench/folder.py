@@ -31,6 +31,7 @@ from clampwright.drawer.history import ToolHistory, fold_tools
 from clampwright.errors import BadFile, Missing
 from clampwright.store.log import Store
 from clampwright.words import words
+from clampwright.work.choices import NONE, Choices, with_choices
 from clampwright.work.jobfile import load_job
 from clampwright.work.plan import Plan, plan_job
 
@@ -124,7 +125,9 @@ def read_bytes(path: Path) -> bytes:
         ) from error
 
 
-def load_plan(job_file: Path, drawer_file: Path | None, *, today: dt.date) -> Plan:
+def load_plan(
+    job_file: Path, drawer_file: Path | None, *, today: dt.date, choices: Choices = NONE
+) -> Plan:
     """Load a job and a drawer and plan the one with the other.
 
     Parameters
@@ -133,6 +136,8 @@ def load_plan(job_file: Path, drawer_file: Path | None, *, today: dt.date) -> Pl
     drawer_file : pathlib.Path or None
         The nearest ``drawer.toml`` above the job if not given.
     today : datetime.date
+    choices : mapping of str to int
+        Readings that a person chooses for open questions, by joint.
 
     Returns
     -------
@@ -147,6 +152,7 @@ def load_plan(job_file: Path, drawer_file: Path | None, *, today: dt.date) -> Pl
     shelf = shelf_for(drawer.parent, data)
     job = load_job(data, str(job_file), friction=own_conditions(drawer.parent), shelf=shelf)
     in_file = load_drawer(read_bytes(drawer), str(drawer))
+    job = with_choices(job, choices)
     return plan_job(job, drawer_as_of(in_file, histories_in(drawer.parent)), today=today)
 
 

@@ -31,6 +31,7 @@ from clampwright.trace.verdict import judge as judge_trace
 from clampwright.words import words
 from clampwright.work.adjusting import adjusted, for_fastener, refuse_slackening
 from clampwright.work.check import check_plan
+from clampwright.work.choices import NONE, Choices, with_choices
 from clampwright.work.corrected import corrected
 from clampwright.work.fold import JobState, Pull, PullKey, fold
 from clampwright.work.friction_file import load_conditions
@@ -132,6 +133,8 @@ class Session:
         *,
         today: date,
         friction_file: bytes = b"",
+        choices: Choices = NONE,
+        by: str = "",
     ) -> Session:
         """Open a job, or go on with it where it was.
 
@@ -145,6 +148,10 @@ class Session:
             For the dates of calibrations, when the job is new.
         friction_file : bytes
             The workshop's own friction conditions; pinned too where the job names one of them.
+        choices : mapping of str to int
+            Readings that a person chooses for open questions, by joint, when the job is new.
+        by : str
+            Id of that person.
 
         Returns
         -------
@@ -163,6 +170,7 @@ class Session:
         if known.opened is None or (not known.pulls and known.opened["job_file"] != text):
             in_file = load_drawer(drawer_file, "drawer.toml")
             states = states_of(in_file, fold_tools(store.quick_entries(TOOL_KINDS)))
+            job = with_choices(job, choices)
             plan = plan_job(job, drawer_with(in_file, states), today=today)
             findings = check_plan(plan)
             relied_on = any(joint.friction in own for joint in job.joints)
@@ -175,6 +183,8 @@ class Session:
                 friction_file=friction_file if relied_on else b"",
                 tools=states,
                 shelf=shelf,
+                choices=choices,
+                by=by,
             )
             store.append("job_opened", body, entry_id=str(uuid7()), job=job.id)
         elif known.opened["job_file"] != text:

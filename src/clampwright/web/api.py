@@ -10,6 +10,7 @@ from fastapi import Query, Request
 from fastapi.responses import JSONResponse, Response
 
 from clampwright.bench.friction import friction_bytes
+from clampwright.bench.names import Names
 from clampwright.bench.session import Session
 from clampwright.errors import Missing
 from clampwright.locale import say
@@ -18,9 +19,10 @@ from clampwright.web import entries
 from clampwright.web.bench_view import bench_view, verdict_view
 from clampwright.web.jobfiles import listed
 from clampwright.web.lookup import opened
-from clampwright.web.models import AcceptIn, CloseIn, EntryId, JobId, PullIn, RestartIn
+from clampwright.web.models import AcceptIn, CloseIn, EntryId, JobId, OpenIn, PullIn, RestartIn
 from clampwright.web.shared import House, house
 from clampwright.words import words
+from clampwright.work.choices import NONE
 from clampwright.work.pinned import pinned
 from clampwright.work.plan_json import plan_json
 
@@ -69,8 +71,8 @@ def job(request: Request, job: Job) -> dict[str, Any]:
     }
 
 
-def open_job(request: Request, job: Job) -> JSONResponse:
-    """Open a job from its file, or say that it is open."""
+def open_job(request: Request, job: Job, sent: OpenIn | None = None) -> JSONResponse:
+    """Open a job from its file, or say that it is open; a person may settle its questions now."""
     place = house(request)
     known = place.desk.look().jobs.get(job)
     if known is not None and known.opened is not None:
@@ -78,8 +80,10 @@ def open_job(request: Request, job: Job) -> JSONResponse:
     file, drawer = place.files.of(job).path, place.place.drawer
     today = place.files.today()
     # A question in the procedure is told before anything is made.
-    _plan, findings = place.files.plan(job)
+    choices = sent.choices if sent else NONE
+    _plan, findings = place.files.plan(job, choices)
     with place.desk.writing(create=True) as store:
+        by = Names(place.place.folder).id_of(sent.by) if sent and choices else ""
         Session.start(
             store,
             file.read_bytes(),
@@ -87,6 +91,8 @@ def open_job(request: Request, job: Job) -> JSONResponse:
             place.place.papers,
             today=today,
             friction_file=friction_bytes(place.place.folder),
+            choices=choices,
+            by=by,
         )
     place.live.poke()
     stops = sum(finding.severity == "stop" for finding in findings)

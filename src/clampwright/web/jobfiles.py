@@ -15,6 +15,7 @@ from clampwright.procedure.check import Finding
 from clampwright.web.desk import Known
 from clampwright.words import Words, words
 from clampwright.work.check import check_plan
+from clampwright.work.choices import NONE, Choices
 from clampwright.work.fold import JobState
 from clampwright.work.friction_file import load_conditions
 from clampwright.work.guide import next_pull
@@ -120,9 +121,10 @@ class JobFiles:
                 return file
         raise Missing(words("this workshop has no job {job}", job=repr(job)), needed="job")
 
-    def plan(self, job: str) -> tuple[Plan, tuple[Finding, ...]]:
+    def plan(self, job: str, choices: Choices = NONE) -> tuple[Plan, tuple[Finding, ...]]:
         """Plan a job that was not opened yet, and check it."""
-        plan = load_plan(self.of(job).path, self.place.drawer, today=self.today())
+        path = self.of(job).path
+        plan = load_plan(path, self.place.drawer, today=self.today(), choices=choices)
         return plan, check_plan(plan)
 
 

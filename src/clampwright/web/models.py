@@ -128,6 +128,13 @@ class RestartIn(Sent):
     device: Device
 
 
+class OpenIn(Sent):
+    """Open questions of a job, settled when it is begun, and by whom."""
+
+    choices: dict[Name, Annotated[int, Field(ge=1, le=1000)]]
+    by: Name
+
+
 class CloseIn(Sent):
     """Nothing is left to do."""
 

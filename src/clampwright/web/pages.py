@@ -17,6 +17,7 @@ from clampwright.web.assets import FOREVER
 from clampwright.web.jobfiles import listed
 from clampwright.web.lookup import key_of, opened
 from clampwright.web.plan_view import card_of, plan_view, spoken_of
+from clampwright.web.settle_view import settle_facts
 from clampwright.web.shared import House, house
 from clampwright.words import words
 from clampwright.work.fold import JobState
@@ -38,6 +39,7 @@ def jobs(request: Request) -> Response:
             "progress": progress(one.done, one.pulls) if one.pulls else "",
             "harm": one.harm,
             "note": say(one.note) if one.note else "",
+            "asks": one.state == "new" and one.note is not None,
         }
         for one in found
     ]
@@ -60,8 +62,11 @@ _STATES = {
 
 
 def job(request: Request, job: Job) -> Response:
-    """Show a job's plan."""
+    """Show a job's plan, or what must be settled before there is one."""
     place = house(request)
+    asks = settle_facts(place, job)
+    if asks is not None:
+        return place.pages.answer("settle.html", asks)
     facts = _plan_facts(place, job)
     facts["progress"] = progress(facts["done"], facts["pulls"])
     return place.pages.answer("job.html", {"title": facts["job"]["title"], **facts})

@@ -39,6 +39,12 @@ SHELF: Mapping[str, Words] = MappingProxyType(
         "shelf_from_to": words("to"),
         "shelf_make_version": words("Make a new version"),
         "shelf_hash": words("SHA-256 of the content"),
+        # a job's open question
+        "settle_it": words("Settle it first"),
+        "settle_about": words(
+            "The procedure of this job can be read in more than one way. Your choice stands in the "
+            "record, with the question and all readings."
+        ),
         # pasting
         "paste_text": words("The procedure as it is printed"),
         "paste_hint": words("Paste or type it whole: steps, units, notes on oil and new bolts."),

@@ -11,6 +11,7 @@ from typing import Any
 from clampwright.drawer.files import load_drawer
 from clampwright.drawer.pinned import drawer_with
 from clampwright.drawer.tools import Drawer
+from clampwright.work.choices import choices_in, with_choices
 from clampwright.work.friction_file import load_conditions
 from clampwright.work.job import Job
 from clampwright.work.jobfile import load_job
@@ -40,7 +41,9 @@ def pinned(
         opened["drawer_file"],
         opened["today"],
         opened.get("friction_file", ""),
-        json.dumps([opened.get("tools", {}), opened.get("shelf", [])], sort_keys=True),
+        json.dumps(
+            [opened.get("tools", {}), opened.get("shelf", []), choices_in(opened)], sort_keys=True
+        ),
     )
     return job, drawer, with_overrules(plan, overrules)
 
@@ -51,8 +54,9 @@ def _rebuilt(
 ) -> tuple[Job, Drawer, Plan]:
     """Planning takes longer than everything else, and the same files give the same plan."""
     own = load_conditions(friction_file.encode(), "friction.toml")
-    tools, versions = json.loads(more)
+    tools, versions, choices = json.loads(more)
     shelf = pinned_shelf(version_from(body) for body in versions)
     job = load_job(job_file.encode(), "job file", friction=own, shelf=shelf)
+    job = with_choices(job, choices)
     drawer = drawer_with(load_drawer(drawer_file.encode(), "drawer.toml"), tools)
     return job, drawer, plan_job(job, drawer, today=date.fromisoformat(today))

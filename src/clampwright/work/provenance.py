@@ -57,7 +57,10 @@ def provenance(opened: Body, joint: str, names: Mapping[str, str]) -> Iterator[W
         return
     for settled in opened.get("settled", ()):
         if settled["joint"] == joint:
-            yield from _settled(settled, words("chosen in the job file"))
+            person = settled.get("by")
+            by_file = words("chosen in the job file")
+            chosen = words("chosen by {who}", who=names.get(person, person)) if person else by_file
+            yield from _settled(settled, chosen)
 
 
 def _compared(version: Body, names: Mapping[str, str]) -> Iterator[Words]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from typing import Any
 
 from clampwright.procedure.reader import read
@@ -76,19 +76,26 @@ def relied_on(joints: Iterable[Joint], shelf: Shelf) -> Iterator[tuple[Version, 
         yield shelf.version(pin.procedure, pin.version, pin.sha256), ids
 
 
-def choices_made(joints: Iterable[Joint]) -> Iterator[Mapping[str, Any]]:
-    """Yield the questions that were settled by a choice in the job file itself.
+def choices_made(
+    joints: Iterable[Joint], now: Container[str] = (), by: str = ""
+) -> Iterator[Mapping[str, Any]]:
+    """Yield the questions that were settled by a choice, in the job file or when it was begun.
 
     Parameters
     ----------
     joints : iterable of Joint
+    now : container of str
+        Ids of the joints whose question was settled when the job was begun.
+    by : str
+        Id of the person who did that.
 
     Yields
     ------
     mapping
-        ``joint``, ``question``, ``readings``, ``chosen``.
+        ``joint``, ``question``, ``readings``, ``chosen``; with ``by`` where it was settled now.
     """
     for joint in joints:
         given, reading = joint.procedure, joint.procedure.reading
         if given.pin is None and given.choice is not None and reading and reading.ambiguous:
-            yield {"joint": joint.id, **choice_body(reading, given.choice)}
+            person = {"by": by} if joint.id in now else {}
+            yield {"joint": joint.id, **choice_body(reading, given.choice), **person}
