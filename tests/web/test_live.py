@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 from typing import Any
 
@@ -14,6 +15,8 @@ from clampwright.bench.mechanic import SimulatedMechanic
 from clampwright.bench.session import Session
 from clampwright.store import Store
 from clampwright.trace.reading import read_csv
+from clampwright.web.desk import Desk
+from clampwright.web.live import LiveRoom
 
 ADDRESS = "ws://127.0.0.1:8123/live/trailer-wheel"
 PULL = {"joint": "wheel", "stage": 2, "fastener": 1}
@@ -285,3 +288,55 @@ def test_pages_hear_what_a_terminal_wrote(
             session.restart("wheel", 2, "loosened by hand", renewed=False)
         assert hear(page, "changed") == 3
     assert wheel.kinds(workshop) == ["job_opened", "fastener_restarted"]
+
+
+class Device:
+    """A page as the room sees it; asleep it takes nothing and never answers."""
+
+    def __init__(self, *, asleep: bool) -> None:
+        self.asleep = asleep
+        self.heard: list[str] = []
+        self.closed = False
+
+    async def accept(self) -> None:
+        pass
+
+    async def send_text(self, text: str) -> None:
+        if self.asleep:
+            await asyncio.Event().wait()
+        self.heard.append(text)
+
+    async def receive_text(self) -> str:
+        await asyncio.Event().wait()
+        raise AssertionError
+
+    async def close(self, code: int) -> None:
+        self.closed = code == 1013
+
+
+def test_a_device_that_sleeps_does_not_hold_up_the_others(
+    workshop: Workshop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("clampwright.web.live.ASLEEP_AFTER", 0.05)
+
+    async def told() -> tuple[Device, Device]:
+        room = LiveRoom(Desk(workshop))
+        asleep, awake = Device(asleep=True), Device(asleep=False)
+        tasks = [
+            asyncio.create_task(room.attend(one, "job"))  # type: ignore[arg-type]  # stands in
+            for one in (asleep, awake)
+        ]
+        await asyncio.sleep(0)
+        for number in range(20):
+            await asyncio.wait_for(room.tell("job", {"changed": number}), 1.0)
+        await asyncio.sleep(0)
+        for task in tasks:
+            task.cancel()
+        await asyncio.gather(*tasks, return_exceptions=True)
+        return asleep, awake
+
+    asleep, awake = asyncio.run(told())
+    assert asleep.closed
+    assert asleep.heard == []
+    assert len(awake.heard) == 20
+    assert not awake.closed

@@ -35,6 +35,8 @@ from clampwright.words import words
 
 LONGEST_MESSAGE = 60_000
 """Characters of one message: half a second of a fast wrench."""
+ASLEEP_AFTER = 0.5
+"""Seconds for which a device may take nothing of what it is told."""
 TOLD_EVERY = 0.05
 """Seconds between two live values for the pages."""
 KEPT_FOR = 120.0
@@ -56,6 +58,7 @@ class LiveRoom:
         self._sockets: dict[str, set[WebSocket]] = {}
         self._pulls: dict[str, LivePull] = {}
         self._told: dict[str, float] = {}
+        self._closings: set[asyncio.Task[None]] = set()
         self._grown = asyncio.Event()
         self._loop: asyncio.AbstractEventLoop | None = None
 
@@ -100,7 +103,21 @@ class LiveRoom:
         text = json.dumps(message, ensure_ascii=False)
         for socket in list(self._sockets.get(job, ())):
             with contextlib.suppress(WebSocketDisconnect, RuntimeError):
-                await socket.send_text(text)
+                try:
+                    async with asyncio.timeout(ASLEEP_AFTER):
+                        await socket.send_text(text)
+                except TimeoutError:
+                    self._let_go(job, socket)
+
+    def _let_go(self, job: str, socket: WebSocket) -> None:
+        """Wait no longer for a device that takes nothing: the wrench and the others go on.
+
+        It is told by the closing, and listens anew when it is awake.
+        """
+        self._sockets.get(job, set()).discard(socket)
+        closing = asyncio.create_task(_closed(socket))
+        self._closings.add(closing)
+        closing.add_done_callback(self._closings.discard)
 
     async def attend(self, socket: WebSocket, job: str) -> None:
         """Serve one socket until it closes; a pull it had begun and not ended is given up."""
@@ -112,9 +129,10 @@ class LiveRoom:
         except WebSocketDisconnect:
             pass
         finally:
-            self._sockets[job].discard(socket)
-            if not self._sockets[job]:
-                del self._sockets[job]
+            others = self._sockets.get(job, set())
+            others.discard(socket)
+            if not others:
+                self._sockets.pop(job, None)
             await self.silent(job, socket)
 
     async def _heard(self, socket: WebSocket, job: str, text: str) -> None:
@@ -229,6 +247,12 @@ class LiveRoom:
     def pulling(self, job: str) -> bool:
         """Whether a wrench is pulling on a job just now."""
         return job in self._pulls
+
+
+async def _closed(socket: WebSocket) -> None:
+    """Close the channel of a device that takes nothing, however long that takes."""
+    with contextlib.suppress(WebSocketDisconnect, RuntimeError):
+        await socket.close(code=1013)
 
 
 def _lines(text: str) -> list[Mapping[str, Any]]:
