@@ -51,7 +51,7 @@ def test_every_page_and_every_state_of_the_bench(
     example = dict(relation(FORMULA).example.given)
     filled = f"/formulas/{FORMULA}?{urlencode(example)}"
     page.emulate_media(color_scheme=look)  # type: ignore[arg-type]  # one of the two by parameter
-    for path in ("/", f"/jobs/{JOB}", f"/jobs/{JOB}/preparation", 
+    for path in ("/", f"/jobs/{JOB}", f"/jobs/{JOB}/preparation",
                  "/figures?thread=M12&strength=8.8",
                  "/jobs/coupling-as-typed", "/api", "/no/such/page",
                  "/formulas", *DRAWER, filled, f"/formulas/{FORMULA}?clamp=x"):  # fmt: skip
