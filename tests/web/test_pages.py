@@ -196,3 +196,10 @@ def test_the_page_speaks_the_language_of_the_catalogue(
     app = create_app(workshop.folder, hosts=["127.0.0.1:8123"])
     with TestClient(app, base_url="http://127.0.0.1:8123") as client:
         assert '<html lang="de-AT">' in client.get("/").text
+
+
+def test_every_finding_says_why_it_matters_and_where_its_rule_is_from(client: TestClient) -> None:
+    shown = client.get("/jobs/coupling-as-typed").text
+    assert "Why this matters" in shown
+    assert "a factor of 12, kilogram-metres for newton metres" in shown
+    assert "the units differ by one word" in shown

@@ -77,6 +77,8 @@ def finding_view(found: Mapping[str, Any]) -> dict[str, Any]:
         "message": _sentence(found["message"]),
         "details": [_sentence(one) for one in found.get("details") or ()],
         "question": _sentence(found["question"]) if found.get("question") else "",
+        "why": _sentence(found["why"]) if found.get("why") else "",
+        "source": found.get("source", ""),
     }
 
 

@@ -39,6 +39,7 @@ PAGE: Mapping[str, Words] = MappingProxyType(
         "findings": words("To be settled or known first"),
         "findings_none": words("The check found nothing to ask."),
         "question": words("Ask:"),
+        "why_matters": words("Why this matters"),
         "to_expect": words("What to expect"),
         "narrowing": words("What would narrow the clamp load after the last stage most:"),
         "formulas": words("Formulas"),

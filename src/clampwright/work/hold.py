@@ -220,17 +220,16 @@ def answered_words(body: Any) -> Words:
     -------
     Words
     """
+    asked = {"ask": body["ask"], "answer": _answer_text(body), "outcome": body["outcome"]}
+    if body["limits"]:
+        told = words("{ask} {answer} (wanted {limits}): {outcome}", **asked, limits=body["limits"])
+    else:
+        told = words("{ask} {answer}: {outcome}", **asked)
     if body["outcome"] == "does not fit" and body["reason"]:
-        return words(
-            "{ask} {answer}: does not fit ({limits}); gone on: {reason}",
-            ask=body["ask"],
-            answer=body["answer"],
-            limits=body["limits"] or "yes",
-            reason=body["reason"],
-        )
-    return words(
-        "{ask} {answer}: {outcome}",
-        ask=body["ask"],
-        answer=body["answer"],
-        outcome=body["outcome"],
-    )
+        return words("{told}; gone on: {reason}", told=told, reason=body["reason"])
+    return told
+
+
+def _answer_text(body: Any) -> str:
+    value = body["value"]
+    return f"{value['value']} {value['unit']}" if value else str(body["answer"])
