@@ -245,6 +245,14 @@ def test_by_keyboard_alone(browser: Browser, nearby: Any, workshop: Workshop) ->
     ring = "getComputedStyle(document.activeElement).outlineStyle"
     assert page.evaluate(ring) != "none", "the focus can be seen"
     page.keyboard.press("Enter")
+    settled(page)
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/preparation")
+    page.locator("#passing summary").focus()
+    page.keyboard.press("Enter")
+    page.locator("#pass-reason").focus()
+    page.keyboard.type("gone through on paper")
+    page.keyboard.press("Enter")
     page.wait_for_selector("bench-page[data-mode=pull]")
     for turn in range(2):
         settled(page)
@@ -302,7 +310,9 @@ def test_a_doubtful_click_is_settled_with_a_reason(
     page.get_by_role("button", name="Note it").tap()
     page.locator("dialog[open]").wait_for(state="detached")
     page.wait_for_selector("bench-page[data-mode=pull]")
-    assert kinds(workshop) == ["job_opened", "pull", "pull_accepted", "fastener_restarted"]
+    assert kinds(workshop) == [
+        "job_opened", "preparation_passed_over", "pull", "pull_accepted", "fastener_restarted",
+    ]  # fmt: skip
     with Store.open(workshop.folder, write=False) as store:
         body = list(store.entries(job=JOB))[-1]["body"]
     assert body == {
