@@ -497,6 +497,18 @@ def test_listing_needs_no_numbers() -> None:
 # --- formulas in type ---
 
 
+PARTS = {"mfrac": 2, "msub": 2, "msup": 2, "msubsup": 3}
+"""How many parts an element has; with more of them a browser draws something else."""
+
+
+@pytest.mark.parametrize("one", ALL, ids=name_of)
+def test_every_fraction_and_index_has_its_parts(one: Relation) -> None:
+    for element in ET.fromstring(one.mathml()).iter():  # noqa: S314 - our own text
+        tag = element.tag.rpartition("}")[2]
+        if tag in PARTS:
+            assert len(element) == PARTS[tag], ET.tostring(element, "unicode")
+
+
 def test_mathml_of_small_formulas() -> None:
     inside = mathml("K = T/(F d_2)").partition(">")[2]
     assert inside == (

@@ -1,9 +1,9 @@
 """Assembly torques of sizes that no table beside the program prints.
 
 VDI 2230-1, Table A1 (2003 and later), property class 8.8, hexagon head, friction 0.12 in both
-places, 90 % of the yield stress: torques in N·m recalled from the guideline, not seen. Heads are those of
-ISO 4014, holes the medium ones of ISO 273, both recalled too: they prove each other. A torque that
-is printed in two or three digits is rounded; the sizes past M27 are turned with grade B faces.
+places, 90 % of the yield stress: torques in N·m recalled from the guideline, not seen. Heads are
+those of ISO 4014, holes the medium ones of ISO 273, both recalled too: they prove each other. A
+torque printed in two or three digits is rounded; sizes past M27 are turned with grade B faces.
 """
 
 import pytest

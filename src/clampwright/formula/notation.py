@@ -20,6 +20,9 @@ NAMESPACE = "http://www.w3.org/1998/Math/MathML"
 FUNCTIONS = frozenset({"sin", "cos", "tan", "arctan", "ln", "exp", "min", "max", "kei", "coth"})
 OPERATORS = {"+": "+", "-": "−", "−": "−", "±": "±", "=": "=", "≈": "≈", "<": "<", ">": ">",
              "≤": "≤", "≥": "≥", "→": "→", "≠": "≠", "·": "·", "×": "×", "∈": "∈"}  # fmt: skip
+APPLIED = "<mo>&#x2061;</mo>"
+"""The invisible sign between a function and what it is of."""
+
 SUMS = "ΣΠ∫"
 PI, PRIME = "π", "′"
 
@@ -115,8 +118,10 @@ class _Reader:
             sign = self.peek()
             if sign == "/" and factors:
                 self.take()
-                below = self.factor(bare=True)
-                factors = [f"<mfrac>{_row(_bare(factors))}{below}</mfrac>"]
+                below = [self.factor(bare=True)]
+                while below[-1].endswith(APPLIED):  # a function stands there with what it is of
+                    below.append(self.factor())
+                factors = [f"<mfrac>{_row(_bare(factors))}{_times(below)}</mfrac>"]
             elif sign in OPERATORS or sign in ",;:" or sign in SUMS:
                 break
             else:
@@ -132,12 +137,15 @@ class _Reader:
                 low = self.script()
             else:
                 high = self.script()
+        applied = APPLIED if (low or high) and found.endswith(APPLIED) else ""
+        found = found.removesuffix(applied)
         if low and high:
             found = f"<msubsup>{found}{low}{high}</msubsup>"
         elif low:
             found = f"<msub>{found}{low}</msub>"
         elif high:
             found = f"<msup>{found}{high}</msup>"
+        found += applied
         while self.peek() in ("°", "%", "!"):
             found = f"<mrow>{found}<mo>{self.take()}</mo></mrow>"
         return found
@@ -176,8 +184,8 @@ class _Reader:
         )  # fmt: skip
 
     def word(self, token: str, *, upright: bool) -> str:
-        if token in FUNCTIONS:
-            return f"<mi>{token}</mi><mo>&#x2061;</mo>"
+        if token in FUNCTIONS and not upright:
+            return f"<mi>{token}</mi>{APPLIED}"
         variant = ' mathvariant="normal"' if upright or token == PI else ""
         return f"<mi{variant}>{html.escape(token.replace(chr(39), PRIME))}</mi>"
 
@@ -202,7 +210,8 @@ def _bare(factors: list[str]) -> list[str]:
         return [_times(factors)]
     match = re.fullmatch(r"<mrow><mo>[(\[]</mo>(.*)<mo>[)\]]</mo></mrow>", factors[0])
     whole = match and _balanced(match[1])
-    return [match[1]] if match and whole else factors
+    # In a row of its own: a fraction has two parts, however many pieces its numerator has.
+    return [f"<mrow>{match[1]}</mrow>"] if match and whole else factors
 
 
 def _balanced(inside: str) -> bool:
@@ -219,7 +228,7 @@ def _times(factors: list[str]) -> str:
     found = ""
     for i, factor in enumerate(factors):
         before = factors[i - 1] if i else ""
-        joined = not i or before.endswith("&#x2061;</mo>")
+        joined = not i or before.endswith(APPLIED)
         found += factor if joined else f"<mo>&#x2062;</mo>{factor}"
     return found if len(factors) == 1 else f"<mrow>{found}</mrow>"
 
