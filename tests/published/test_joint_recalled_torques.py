@@ -23,6 +23,13 @@ RECALLED = {
 @pytest.mark.parametrize("thread", RECALLED)
 def test_torque_at_ninety_per_cent_of_yield(thread: str) -> None:
     known = named_values(thread=thread, strength="8.8", bolt="ISO 4014", hole_series="medium")
-    keys = ("yield_stress", "stress_area", "P", "d2", "bearing_diameter")
-    found = assembly(**{key: known[key] for key in keys}, mu_thread=0.12, mu_bearing=0.12)
+    found = assembly(
+        yield_stress=known["yield_stress"],
+        stress_area=known["stress_area"],
+        P=known["P"],
+        d2=known["d2"],
+        bearing_diameter=known["bearing_diameter"],
+        mu_thread=0.12,
+        mu_bearing=0.12,
+    )
     assert float(found.torque) == pytest.approx(RECALLED[thread], rel=0.012, abs=0.06)
