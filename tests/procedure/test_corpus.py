@@ -30,7 +30,7 @@ REACHED = [
     ("corpus.jsonl", 99, 99, 99),
     ("own_cases.jsonl", 419, 419, 419),
     ("kept_cases.jsonl", 782, 782, 782),
-    ("fresh_cases.jsonl", 1219, 1219, 1219),
+    ("fresh_cases.jsonl", 1299, 1299, 1299),
 ]
 
 

@@ -13,7 +13,7 @@ from clampwright.procedure.draft import Draft
 from clampwright.procedure.ends import end_of_sentence
 from clampwright.procedure.forces import asked_unit
 from clampwright.procedure.idle import snug_note, without_figures
-from clampwright.procedure.naming import name_between, name_subject
+from clampwright.procedure.naming import name_between, name_by_bracket, name_subject
 from clampwright.procedure.others import length, waiting
 from clampwright.procedure.quantities import Quantity, quantities
 from clampwright.procedure.reuse import note_reuse
@@ -133,12 +133,22 @@ def _clause(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
 
 def _told_without_figures(scope: Scope, clause: Clause) -> None:
     without_figures(scope, clause)
+    if clause.has("PER_FASTENER") and not clause.has("TIGHTEN", "TURN", "RETIGHTEN"):
+        _done_singly(scope)
     if clause.ends_with == ":":
         scope.variants = variants_of(clause)
     if clause.inside:
         variant_in_brackets(scope, clause)
+        name_by_bracket(scope, clause)
     else:
         variant_behind(scope, clause)
+
+
+def _done_singly(scope: Scope) -> None:
+    """Let "..., one bolt after the other" hold for the whole run of a sentence that slackens."""
+    if any(slot.kind in {"loosen", "back_off_then"} for slot in scope.new_slots):
+        for slot in scope.new_slots:
+            slot.per_fastener = True
 
 
 def _loosened_singly(scope: Scope) -> None:
@@ -221,7 +231,10 @@ def _head(scope: Scope, clause: Clause, item: Item) -> None:
 
 
 def _label(scope: Scope, clause: Clause, item: Item) -> None:
-    if not clause.inside:
+    listed = [one for other in scope.sentence.clauses for one in other.items if one.kind == "label"]
+    if scope.sentence.has("ORDER") and len(listed) > 2:
+        scope.draft.mark(item.tokens, "used", words("order of the fasteners"))
+    elif not clause.inside:
         take_label(scope, clause, item)
 
 

@@ -134,6 +134,35 @@ def _name_in_brackets(scope: Scope, clause: Clause) -> None:
         scope.subject = found
 
 
+def name_by_bracket(scope: Scope, clause: Clause) -> None:
+    """Let "10 N·m (M6 bolt), 25 N·m (M8 bolt)" belong to what the brackets name by size.
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+        A bracket without a figure.
+    """
+    clauses = scope.sentence.clauses
+    sized = [
+        one
+        for one in clauses
+        if one.inside and not one.figures and any(one.tokens[i].letter == "M" for i in one.own)
+    ]
+    if len(sized) < 2 or not any(one is clause for one in sized):
+        return
+    first = min(clause.own)
+    ahead = "".join(token.letter for token in clause.tokens[max(0, first - 4) : first])
+    if not ahead.endswith("Q("):
+        return  # "longer bolts (M10) 50 N·m" has a name already
+    place = next(n for n, one in enumerate(clauses) if one is clause)
+    outer = next((one for one in reversed(clauses[:place]) if not one.inside), None)
+    found = subject_of(clause, scope.draft, listed=True)
+    for slot in scope.new_slots:
+        if found and outer is not None and slot.tokens and slot.tokens[0] in outer.own:
+            slot.subject = found
+
+
 def name_between(
     scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[Quantity]
 ) -> None:
