@@ -41,6 +41,11 @@ if TYPE_CHECKING:
     help="joint:stage:fastener:fault, instead of the demonstration's own; 'none' for none.",
 )
 @click.option("--job", "jobs", multiple=True, help="Only these jobs, in this order.")
+@click.option(
+    "--drawer",
+    is_flag=True,
+    help="Go on with the wrenches: checks, a drop, one found off by its laboratory.",
+)
 @json_option
 def command(
     folder: Path,
@@ -48,6 +53,7 @@ def command(
     faults: tuple[str, ...],
     jobs: tuple[str, ...],
     *,
+    drawer: bool,
     serve: bool,
     pdf: bool,
     replace: bool,
@@ -86,12 +92,35 @@ def command(
         )
     else:
         _summary(results, whole)
+    if drawer:
+        _look_after(place, as_json=as_json)
     if serve:
         from clampwright.cli.serve import bound
         from clampwright.cli.serve import serve as serve_pages
 
         serve_pages(place.folder, bound("127.0.0.1", 8123))
     raise SystemExit(DONE if all(whole) else FINDING)
+
+
+def _look_after(place: Workshop, *, as_json: bool) -> None:
+    """Let something happen to the wrenches, and tell what follows from it."""
+    from clampwright.demo.drawer_day import look_after
+    from clampwright.work.look_back_words import window_lines
+
+    found = look_after(place)
+    if as_json:
+        return
+    _say(words("Then the wrenches: {tool} came back from its laboratory.",
+               tool=found.window.tool.title))  # fmt: skip
+    for line in window_lines(found.review):
+        click.echo(f"  {text_of(line)}")
+    _say(
+        words(
+            "Look at them: clampwright drawer due, drawer checks click-150ft, look-back click-60 "
+            "(each with --workshop {folder})",
+            folder=str(place.folder),
+        )
+    )
 
 
 def _check_asked(jobs: tuple[str, ...], known: tuple[str, ...]) -> None:
