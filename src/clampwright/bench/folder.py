@@ -28,7 +28,7 @@ from clampwright.drawer.as_of import drawer_as_of
 from clampwright.drawer.files import load_drawer
 from clampwright.drawer.history import KINDS as TOOL_KINDS
 from clampwright.drawer.history import ToolHistory, fold_tools
-from clampwright.errors import BadFile, Missing
+from clampwright.errors import BadFile, Missing, Refused
 from clampwright.store.log import Store
 from clampwright.words import words
 from clampwright.work.choices import NONE, Choices, with_choices
@@ -169,7 +169,11 @@ def histories_in(folder: Path) -> dict[str, ToolHistory]:
     """
     if not (folder / "workshop.sqlite").is_file():
         return {}
-    with Store.open(folder, write=False) as store:
+    try:
+        store = Store.open(folder, write=False)
+    except Refused:
+        store = Store.open(folder)  # of an older version: opening it for writing brings it up
+    with store:
         return fold_tools(store.quick_entries(TOOL_KINDS))
 
 

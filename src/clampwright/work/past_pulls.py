@@ -6,7 +6,6 @@ import datetime as dt
 import json
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
 
@@ -26,25 +25,6 @@ KINDS = ("job_opened", "pull", "fastener_restarted")
 _LOOSENING = frozenset({"loosen", "back_off_then"})
 
 
-@dataclass(slots=True)
-class _Gathered:
-    """Jobs as they were opened, and the pulls that stand."""
-
-    jobs: dict[str, Mapping[str, Any]] = field(default_factory=dict)
-    standing: dict[tuple[str, str, int], dict[int, Entry]] = field(default_factory=dict)
-
-    def take(self, entry: Entry) -> None:
-        job, body = entry["job"], entry["body"]
-        if entry["kind"] == "job_opened":
-            self.jobs[job] = body
-            return
-        fastener = (job, body["joint"], body["fastener"])
-        if entry["kind"] == "fastener_restarted":
-            self.standing.pop(fastener, None)  # it was loosened fully: what was before is undone
-        else:
-            self.standing.setdefault(fastener, {})[body["stage"]] = entry
-
-
 def past_pulls(entries: Iterable[Entry], tool_id: str) -> list[PastPull]:
     """Return every standing pull with a tool of which a torque is told.
 
@@ -60,35 +40,59 @@ def past_pulls(entries: Iterable[Entry], tool_id: str) -> list[PastPull]:
         Pulls that were undone, repeated or made by another tool since are left out: the joint does
         not rest on them.
     """
-    gathered = _Gathered()
+    gathered = _Gathered(tool_id)
     for entry in entries:
         gathered.take(entry)
-    found = []
-    jobs = {job: _JobThen(body, tool_id) for job, body in gathered.jobs.items()}
-    for (job, *_fastener), stages in gathered.standing.items():
-        for entry in stages.values():
-            if entry["body"].get("tool") == tool_id and job in jobs:
-                pull = jobs[job].pull(job, entry)
-                if pull is not None:
-                    found.append(pull)
-    return found
+    return gathered.pulls()
+
+
+class _Gathered:
+    """The pulls that stand, made small as they come: a log can hold very many of them."""
+
+    def __init__(self, tool_id: str) -> None:
+        self._tool_id = tool_id
+        self._jobs: dict[str, _JobThen] = {}
+        self._standing: dict[tuple[str, str, int], dict[int, PastPull | None]] = {}
+
+    def take(self, entry: Entry) -> None:
+        job, body = entry["job"], entry["body"]
+        if entry["kind"] == "job_opened":
+            self._jobs[job] = _JobThen(body, self._tool_id)
+            return
+        fastener = (job, body["joint"], body["fastener"])
+        if entry["kind"] == "fastener_restarted":
+            self._standing.pop(fastener, None)  # loosened fully: what was before is undone
+            return
+        ours = body.get("tool") == self._tool_id and job in self._jobs
+        pull = self._jobs[job].pull(job, entry) if ours else None
+        self._standing.setdefault(fastener, {})[body["stage"]] = pull
+
+    def pulls(self) -> list[PastPull]:
+        return [
+            pull
+            for stages in self._standing.values()
+            for pull in stages.values()
+            if pull is not None
+        ]
 
 
 class _JobThen:
     """A job as it was opened, as far as a look-back needs it."""
 
     def __init__(self, opened: Mapping[str, Any], tool_id: str) -> None:
-        self._opened, self._tool_id = opened, tool_id
-        self._plan = opened["plan"]
-        self._joints = {joint["id"]: joint for joint in self._plan["joints"]}
+        self._drawer_file: str = opened["drawer_file"]
+        self._states = json.dumps(opened.get("tools", {}), sort_keys=True)
+        self._tool_id = tool_id
+        plan = opened["plan"]
+        self._machine = str(plan["machine"])
+        self._joints = {joint["id"]: _small(joint) for joint in plan["joints"]}
         self._tool: _ToolThen | None = None
 
     @property
     def tool(self) -> _ToolThen:
         """The tool as it was known then."""
         if self._tool is None:
-            states = json.dumps(self._opened.get("tools", {}), sort_keys=True)
-            self._tool = _tool_then(self._opened["drawer_file"], states, self._tool_id)
+            self._tool = _tool_then(self._drawer_file, self._states, self._tool_id)
         return self._tool
 
     def pull(self, job: str, entry: Entry) -> PastPull | None:
@@ -106,7 +110,7 @@ class _JobThen:
         return PastPull(
             entry=entry["id"],
             job=job,
-            machine=str(self._plan["machine"]),
+            machine=self._machine,
             joint=joint["id"],
             title=str(joint["title"]),
             harm_level=int(joint["harm_level"]),
@@ -149,6 +153,13 @@ def _shown(
     if received is None:
         return shown, 1.0
     return shown, received / tool.reference(shown, direction)
+
+
+def _small(joint: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what is needed of a planned joint; the plan itself is large."""
+    stages = [{"stage": one["stage"], "clamp": one.get("clamp")} for one in joint["stages"]]
+    kept = {name: joint.get(name) for name in ("id", "title", "harm_level", "left_hand")}
+    return {**kept, "stages": stages}
 
 
 def _value(measured: Mapping[str, Any] | None) -> float | None:
