@@ -102,12 +102,17 @@ def test_pairs_that_cannot_be_are_refused(given: dict[str, Any], said: str) -> N
 
 
 def test_a_tool_in_doubt_vouches_for_none() -> None:
-    good = trusted_tool(CLICK, 80.0, "N·m", "cw")
+    good = trusted_tool(CLICK, 80.0, "N·m", "cw", today=DAY)
     assert (good.deviation, good.name) == (-0.5, "c")
     with pytest.raises(ClampwrightError, match="cannot vouch"):
-        trusted_tool(replace(CLICK, doubts=(Happened("dropped", DAY),)), 80.0, "N·m", "cw")
+        trusted_tool(
+            replace(CLICK, doubts=(Happened("dropped", DAY),)), 80.0, "N·m", "cw", today=DAY
+        )
     with pytest.raises(ClampwrightError, match="shows no torque"):
-        trusted_tool(Tool("x", "Bar", "bar", "1/2 in"), 80.0, "N·m", "cw")
+        trusted_tool(Tool("x", "Bar", "bar", "1/2 in"), 80.0, "N·m", "cw", today=DAY)
+    for stale in (CLICK, replace(CLICK, calibration=None)):
+        with pytest.raises(ClampwrightError, match="no calibration that holds today"):
+            trusted_tool(stale, 80.0, "N·m", "cw", today=dt.date(2028, 1, 1))
     device = TestDevice("d", "Device", "1/2 in", "N·m", 1, 200, 0.1, u_rel=0.002)
     assert math.isclose(trusted_device(device).u, 0.2)
     with pytest.raises(Missing):

@@ -80,12 +80,13 @@ def command(*, tool: str, trusted: str, workshop: Path, as_json: bool, **given: 
 
 def trusted_of(drawer: Drawer, name: str, pairs: list[Pair], unit: str, direction: Any) -> Trusted:
     """Return the trusted tool or test device of a name."""
+    from clampwright.bench.days import today
     from clampwright.drawer.cross_check import trusted_device, trusted_tool
 
     if any(device.id == name for device in drawer.test_devices):
         return trusted_device(drawer.test_device(name))
     level = sum(other for _one, other in pairs) / len(pairs) if pairs else 1.0
-    return trusted_tool(drawer.tool(name), level, unit, direction)
+    return trusted_tool(drawer.tool(name), level, unit, direction, today=today())
 
 
 def _as_json(found: Compared) -> dict[str, Any]:

@@ -55,7 +55,7 @@ def _put(place: Workshop, store: Store, row: Row) -> None:
     day = today() - dt.timedelta(days=int(row["days_ago"]))
     shown, trusted = (_figures(row[name]) for name in ("shown", "trusted"))
     if row["event"] == "check":
-        other = trusted_tool(drawer.tool(TRUSTED), shown[0], "N·m", "cw")
+        other = trusted_tool(drawer.tool(TRUSTED), shown[0], "N·m", "cw", today=today())
         pairs = list(zip(shown, trusted, strict=True))
         found = compare(tool, other, pairs, unit="N·m")
         check = found.record(

@@ -51,7 +51,9 @@ class Trusted:
     u: float
 
 
-def trusted_tool(tool: Tool, level: float, unit: str, direction: Direction) -> Trusted:
+def trusted_tool(
+    tool: Tool, level: float, unit: str, direction: Direction, *, today: dt.date
+) -> Trusted:
     """Return a tool of the drawer as the trusted one.
 
     Parameters
@@ -62,6 +64,8 @@ def trusted_tool(tool: Tool, level: float, unit: str, direction: Direction) -> T
         About what it shows, in `unit`.
     unit : str
     direction : str
+    today : datetime.date
+        A calibration that has run out vouches for nothing.
 
     Returns
     -------
@@ -70,7 +74,7 @@ def trusted_tool(tool: Tool, level: float, unit: str, direction: Direction) -> T
     Raises
     ------
     Refused
-        It is no wrench, or something happened to it.
+        It is no wrench, its calibration ran out or is not known, or something happened to it.
     """
     if not tool.is_wrench:
         raise Refused(words("{tool} shows no torque", tool=tool.title))
@@ -79,6 +83,13 @@ def trusted_tool(tool: Tool, level: float, unit: str, direction: Direction) -> T
             raise Refused(
                 words("{tool} cannot vouch for another: {why}", tool=tool.title, why=happened.doubt)
             )
+    if tool.calibration is None or tool.calibration.due_on < today:
+        raise Refused(
+            words(
+                "{tool} cannot vouch for another: it has no calibration that holds today",
+                tool=tool.title,
+            )
+        )
     trust = trust_when_showing(tool, convert(level, unit, "N·m"), direction)
     scale = tool.scales[0]
     read = resolution_uncertainty(tool.settable_step(scale), convert(level, unit, scale.unit))

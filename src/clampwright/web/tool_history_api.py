@@ -192,7 +192,7 @@ def put_check(request: Request, tool: ToolId, entry: Entry, sent: CheckIn) -> Re
     unit = unit_named(sent.unit, "torque").name if sent.unit else _first(one)
     direction: Direction = "ccw" if sent.direction == "ccw" else "cw"
     level = sum(pair[1] for pair in pairs) / len(pairs) if pairs else 1.0
-    trusted = _trusted(drawer, sent.trusted, level, unit, direction)
+    trusted = _trusted(drawer, sent.trusted, (level, unit, direction), today)
     compared = compare(
         one,
         trusted,
@@ -212,10 +212,12 @@ def put_check(request: Request, tool: ToolId, entry: Entry, sent: CheckIn) -> Re
     return _put(request, tool, entry, (sent.device, put), *told)
 
 
-def _trusted(drawer: Drawer, name: str, level: float, unit: str, direction: Direction) -> Trusted:
+def _trusted(
+    drawer: Drawer, name: str, at: tuple[float, str, Direction], today: dt.date
+) -> Trusted:
     if any(device.id == name for device in drawer.test_devices):
         return trusted_device(drawer.test_device(name))
-    return trusted_tool(drawer.tool(name), level, unit, direction)
+    return trusted_tool(drawer.tool(name), *at, today=today)
 
 
 def put_decision(request: Request, tool: ToolId, entry: Entry, sent: DecisionIn) -> Response:

@@ -63,11 +63,17 @@ def history_view(drawer: DrawerNow, tool_id: str, today: dt.date) -> dict[str, A
         ],
         "trusted": [
             *((one.id, one.title) for one in drawer.now.test_devices),
-            *((one.id, one.title) for one in drawer.now.tools if one.is_wrench and one != tool),
+            *((one.id, one.title) for one in drawer.now.tools if _vouches(one, tool, today)),
         ],
         "units": [scale.unit for scale in tool.scales],
         "directions": list(tool.directions),
     }
+
+
+def _vouches(one: Tool, tool: Tool, today: dt.date) -> bool:
+    """Whether a wrench can be trusted to check another one."""
+    held = one.calibration is not None and one.calibration.due_on >= today
+    return one.is_wrench and one.id != tool.id and held and not one.doubts
 
 
 def _uses(tool: Tool) -> str:
