@@ -232,3 +232,54 @@ def test_the_bench_speaks_its_card(handset: Any, nearby: Any) -> None:
     page.locator("dialog[open]").get_by_role("button", name="Say it aloud").tap()
     (said,) = page.evaluate("window.spoken")
     assert "Set 44.0 N·m." in said
+
+
+def test_a_paper_is_kept_with_its_tool(client: TestClient, workshop: Workshop) -> None:
+    before = workshop.drawer.read_bytes()
+    path = "/api/drawer/tools/click-60/papers/"
+    raw = {"content-type": "application/octet-stream"}
+    pdf = b"%PDF-1.7 invented"
+    for kind, data, status in (
+        ("certificate", b"MZ no paper", 422),
+        ("photograph", pdf, 422),
+        ("poster", pdf, 422),
+        ("certificate", b"", 422),
+        ("certificate", b"%PDF-" + bytes(300_000), 413),
+    ):
+        answer = client.put(path + kind, content=data, headers=raw)
+        assert (answer.status_code, bool(answer.json()["error"])) == (status, True), answer.text
+    gone = client.put("/api/drawer/tools/nobody/papers/certificate", content=pdf, headers=raw)
+    assert gone.status_code == 409
+    assert workshop.drawer.read_bytes() == before
+    assert client.put(path + "certificate", content=pdf, headers=raw).status_code == 201
+    assert client.put(path + "certificate", content=pdf, headers=raw).status_code == 409
+    assert "certificate: tool-papers/" in client.get("/drawer/click-60").text
+
+
+def test_a_large_photograph_is_made_small_on_the_device(
+    handset: Any, nearby: Any, workshop: Workshop
+) -> None:
+    page: Page = handset.page
+    page.goto(f"{nearby.address}/drawer/click-60")
+    page.get_by_text("Keep a photograph or certificate").tap()
+    # A noisy picture made in the page itself, far above what one request may hold.
+    page.evaluate(
+        """async () => {
+          const canvas = document.createElement("canvas");
+          canvas.width = canvas.height = 900;
+          const context = canvas.getContext("2d");
+          const noise = context.createImageData(900, 900);
+          for (let at = 0; at < noise.data.length; at += 1) noise.data[at] = Math.random() * 256;
+          context.putImageData(noise, 0, 0);
+          const blob = await new Promise((done) => canvas.toBlob(done, "image/png"));
+          const files = new DataTransfer();
+          files.items.add(new File([blob], "photo.png", { type: "image/png" }));
+          document.getElementById("paper-file").files = files.files;
+          return blob.size;
+        }"""
+    )
+    page.get_by_role("button", name="Keep it").tap()
+    expect(page.locator("main")).to_contain_text("photograph: tool-papers/")
+    (kept,) = (workshop.folder / "tool-papers").iterdir()
+    assert kept.suffix == ".jpg"
+    assert kept.stat().st_size < 200_000

@@ -5,15 +5,16 @@ from __future__ import annotations
 from http import HTTPStatus
 from typing import Annotated
 
+from fastapi import Body, Request
 from fastapi import Path as InPath
-from fastapi import Request
 from fastapi.responses import JSONResponse, Response
 from pydantic import Field, StringConstraints
 
-from clampwright.bench.drawer_writing import add_tool
+from clampwright.bench.drawer_writing import add_tool, attach_paper
 from clampwright.bench.second_look import overrule, read_back
 from clampwright.bench.session import Made, Session
 from clampwright.bench.tool_checks import check_before_job
+from clampwright.drawer.belongings import PaperKind
 from clampwright.drawer.new_tool import NewTool
 from clampwright.errors import Missing
 from clampwright.locale import say
@@ -97,6 +98,17 @@ def post_tool(request: Request, sent: NewToolIn) -> Response:
     )
     made = add_tool(place.place, new, today=place.files.today())
     return JSONResponse({"tool": made, "to": f"/drawer/{made}"}, HTTPStatus.CREATED)
+
+
+def put_paper(
+    request: Request,
+    tool: ToolId,
+    kind: PaperKind,
+    data: Annotated[bytes, Body(media_type="application/octet-stream")],
+) -> Response:
+    """Keep a photograph or certificate with a tool: known by its content, named by its hash."""
+    kept = attach_paper(house(request).place, tool, data, kind, say(words("the file")))
+    return JSONResponse({"file": kept.name, "to": f"/drawer/{tool}"}, HTTPStatus.CREATED)
 
 
 def _figure(typed: str) -> float | None:

@@ -88,6 +88,16 @@ DRAWER_WORK: Mapping[str, Words] = MappingProxyType(
         "dw_length": words("From the square to the grip mark, mm"),
         "dw_serial": words("Serial number"),
         "dw_put_in": words("Put it into the drawer"),
+        "dw_paper": words("Keep a photograph or certificate"),
+        "dw_paper_about": words(
+            "What counts is the content of the file. A photograph is made small enough on this "
+            "device; a certificate above 200,000 bytes goes in by the command drawer attach."
+        ),
+        "dw_paper_kind": words("It is"),
+        "dw_photograph": words("a photograph"),
+        "dw_certificate": words("a certificate"),
+        "dw_paper_file": words("File"),
+        "dw_paper_keep": words("Keep it"),
         "dw_take_other": words("Take another tool for this stage"),
         "dw_reason": words("Reason, for the record"),
         "dw_take_it": words("Take it"),

@@ -111,6 +111,7 @@ WAYS: tuple[Way, ...] = (
     Way("/api/jobs/{job}/overrules/{entry}", drawer_work_api.put_overrule, "PUT", "api"),
     Way("/api/jobs/{job}/read-backs/{entry}", drawer_work_api.put_read_back, "PUT", "api"),
     Way("/api/drawer/tools", drawer_work_api.post_tool, "POST", "api"),
+    Way("/api/drawer/tools/{tool}/papers/{kind}", drawer_work_api.put_paper, "PUT", "api"),
     Way("/api/drawer/tools/{tool}/look-overs/{entry}", drawer_work_api.put_look_over, "PUT", "api"),
     Way("/api/drawer/tools/{tool}/events/{entry}", tool_history_api.put_event, "PUT", "api"),
     Way(
