@@ -12,15 +12,14 @@ from clampwright.errors import Missing, Refused
 from clampwright.procedure import read
 from clampwright.work.attached import file_types, type_of
 from clampwright.work.difference import MOST_LINES, difference
+from clampwright.work.exact_stages import exact_stages, stages_from
+from clampwright.work.naming import id_from
 from clampwright.work.settling import stage_lines
 from clampwright.work.shelf import (
     CONFIRMED,
     SHELVED,
     Version,
-    exact_stages,
     fold_shelf,
-    id_from,
-    stages_from,
     version_from,
 )
 

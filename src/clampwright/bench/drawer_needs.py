@@ -12,10 +12,10 @@ from clampwright.drawer.coverage import Need
 from clampwright.drawer.tools import Drawer
 from clampwright.errors import ClampwrightError
 from clampwright.words import Words
+from clampwright.work.exact_stages import stages_from
 from clampwright.work.job import Job
 from clampwright.work.jobfile import load_job
 from clampwright.work.needs import needs_of_jobs, needs_of_procedure
-from clampwright.work.shelf import stages_from
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,8 +14,8 @@ from clampwright.bench.shelf import shelf_in
 from clampwright.errors import BadFile, Refused
 from clampwright.words import words
 from clampwright.work.jobfile import load_job
+from clampwright.work.naming import id_from
 from clampwright.work.newjob import NewJob, job_toml
-from clampwright.work.shelf import id_from
 
 
 def write_job(place: Workshop, new: NewJob) -> str:

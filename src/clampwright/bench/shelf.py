@@ -17,21 +17,20 @@ from clampwright.proof.strictjson import canonical, normalised
 from clampwright.store.log import Store
 from clampwright.words import words
 from clampwright.work.attached import MOST, type_of
+from clampwright.work.exact_stages import exact_stages
+from clampwright.work.naming import RESERVED, id_from
 from clampwright.work.settling import choice_body, settled, stage_lines
 from clampwright.work.shelf import (
     CONFIRMED,
     EMPTY,
     KINDS,
-    RESERVED,
     SHELVED,
     SOURCE_KEYS,
     Attached,
     Shelf,
     Version,
     check_confirmation,
-    exact_stages,
     fold_shelf,
-    id_from,
 )
 
 LONGEST_TEXT = 30_000

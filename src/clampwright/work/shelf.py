@@ -6,24 +6,20 @@ state of the shelf is a fold of its entries, as that of a job is.
 
 from __future__ import annotations
 
-import unicodedata
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Any
 
 from clampwright.errors import Missing, Refused
-from clampwright.procedure.stage import Figure, Stage, WrenchSetting
 from clampwright.words import words
+from clampwright.work.naming import plain
 
 SHELVED = "procedure_shelved"
 CONFIRMED = "procedure_confirmed"
 KINDS = (SHELVED, CONFIRMED)
 """Kinds of entries that change the shelf."""
 
-LONGEST_ID = 40
-RESERVED = frozenset({"new", "reading", "files", "versions"})
-"""Words that addresses of the pages use where an id could stand."""
 SOURCE_KEYS = ("title", "edition", "page", "date")
 """What a source is told by, in the order in which it is said."""
 
@@ -206,7 +202,7 @@ class Shelf:
     def newest(self) -> tuple[Version, ...]:
         """The newest version of each procedure, by title."""
         found = (versions[-1] for versions in self.procedures.values())
-        return tuple(sorted(found, key=lambda one: (_plain(one.title), one.procedure)))
+        return tuple(sorted(found, key=lambda one: (plain(one.title), one.procedure)))
 
     def versions(self, procedure: str) -> tuple[Version, ...]:
         """Return all versions of a procedure, oldest first.
@@ -278,7 +274,7 @@ class Shelf:
         -------
         tuple of Version
         """
-        wanted = _plain(sought).split()
+        wanted = plain(sought).split()
         return tuple(one for one in self.newest if all(word in _searched(one) for word in wanted))
 
 
@@ -303,13 +299,7 @@ def pinned_shelf(versions: Iterable[Version]) -> Shelf:
 
 
 def _searched(one: Version) -> str:
-    return _plain(" ".join((one.title, one.procedure, *one.source.values(), one.text)))
-
-
-def _plain(text: str) -> str:
-    """Return text without accents, in one case, for comparing."""
-    apart = unicodedata.normalize("NFKD", text)
-    return "".join(sign for sign in apart if not unicodedata.combining(sign)).casefold()
+    return plain(" ".join((one.title, one.procedure, *one.source.values(), one.text)))
 
 
 def fold_shelf(entries: Iterable[Entry], start: Shelf = EMPTY) -> Shelf:
@@ -391,106 +381,3 @@ def check_confirmation(version: Version, sha256: str, by: str) -> None:
         )
     if any(one.by == by for one in version.confirmed):
         raise Refused(words("this person has confirmed this version already"))
-
-
-def exact_stages(stages: Sequence[Stage]) -> list[dict[str, Any]]:
-    """Return stages as plain data without binary floats, for hashing and comparing.
-
-    Parameters
-    ----------
-    stages : sequence of Stage
-
-    Returns
-    -------
-    list of dict
-
-    Examples
-    --------
-    >>> exact_stages([Stage("torque", 27.5, "N·m")])[0]["value"]
-    '27.5'
-    """
-    return [_exact(stage.as_json()) for stage in stages]
-
-
-def stages_from(data: Sequence[Mapping[str, Any]]) -> tuple[Stage, ...]:
-    """Rebuild stages from `exact_stages`.
-
-    Parameters
-    ----------
-    data : sequence of mapping
-
-    Returns
-    -------
-    tuple of Stage
-
-    Examples
-    --------
-    >>> stages_from(exact_stages([Stage("torque", 27.5, "N·m")]))[0].torque_nm
-    27.5
-    """
-    return tuple(_stage(one) for one in data)
-
-
-_NUMBERS = frozenset({"value", "tolerance_low", "tolerance_high"})
-
-
-def _stage(data: Mapping[str, Any]) -> Stage:
-    given: dict[str, Any] = {key: _given(key, value) for key, value in data.items()}
-    also = data.get("also", ())
-    figures = (also,) if isinstance(also, Mapping) else also
-    given["also"] = tuple(_figure(one) for one in figures)
-    setting = data.get("wrench_setting")
-    if setting is not None:
-        value = float(setting["value"])
-        given["wrench_setting"] = WrenchSetting(value, setting["unit"], setting["with"])
-    return Stage(**given)
-
-
-def _given(key: str, value: Any) -> Any:
-    if key in _NUMBERS:
-        return None if value is None else float(value)
-    return tuple(value) if isinstance(value, list | tuple) else value
-
-
-def _figure(data: Mapping[str, Any]) -> Figure:
-    value, low, high = (
-        None if data[key] is None else float(data[key])
-        for key in ("value", "tolerance_low", "tolerance_high")
-    )
-    return Figure(value, data["unit"], low, high)
-
-
-def _exact(data: Any) -> Any:
-    if isinstance(data, dict):
-        return {key: _exact(value) for key, value in data.items()}
-    if isinstance(data, list):
-        return [_exact(value) for value in data]
-    return repr(data) if isinstance(data, float) else data
-
-
-def id_from(title: str, taken: Iterable[str]) -> str:
-    """Return a free id made from a title: small letters, digits and hyphens.
-
-    Parameters
-    ----------
-    title : str
-    taken : iterable of str
-        Ids that are in use.
-
-    Returns
-    -------
-    str
-
-    Examples
-    --------
-    >>> id_from("Zylinderkopf, M10 (Übung)", ["pump"]), id_from("Pump", ["pump", "pump-2"])
-    ('zylinderkopf-m10-ubung', 'pump-3')
-    """
-    letters = "".join(sign if sign.isascii() and sign.isalnum() else " " for sign in _plain(title))
-    stem = "-".join(letters.split())[: LONGEST_ID - 4].strip("-") or "procedure"
-    known, number = set(taken), 1
-    name = stem
-    while name in known:
-        number += 1
-        name = f"{stem}-{number}"
-    return name

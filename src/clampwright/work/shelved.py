@@ -6,9 +6,10 @@ from collections.abc import Container, Iterable, Iterator, Mapping
 from typing import Any
 
 from clampwright.procedure.reader import read
+from clampwright.work.exact_stages import stages_from
 from clampwright.work.job import Joint, Pin, Procedure, Source
 from clampwright.work.settling import choice_body
-from clampwright.work.shelf import Shelf, Version, stages_from
+from clampwright.work.shelf import Shelf, Version
 
 
 def shelved(version: Version) -> Procedure:
