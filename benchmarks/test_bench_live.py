@@ -1,8 +1,8 @@
 """How soon a live sample is answered: against a bare echo over the same kind of socket.
 
 200 samples a second go to the real server in a process of its own, with a page of the job
-listening, and as many of the same size to a server that only echoes; the two take turns, second by
-second.
+listening, and as many of the same size to a server that only echoes; the two take turns, sample by
+sample.
 """
 
 from __future__ import annotations
@@ -97,18 +97,13 @@ def prepared(folder: Path) -> tuple[Workshop, list[list[float]]]:
     return place, np.column_stack((time_s, torque, angle)).tolist()
 
 
-def one_second(wrench: ClientConnection, messages: list[str], sign: str = "") -> list[float]:
-    """Send as a wrench does, one sample every five milliseconds, and time each answer, s."""
-    waits = []
-    began = time.perf_counter()
-    for number, message in enumerate(messages):
-        time.sleep(max(0.0, began + number / RATE - time.perf_counter()))
-        sent = time.perf_counter()
-        wrench.send(message)
-        while sign not in str(wrench.recv(timeout=10)):
-            pass  # what the pages are told
-        waits.append(time.perf_counter() - sent)
-    return waits
+def answered(socket: ClientConnection, message: str, sign: str) -> float:
+    """Send a message and wait for its answer; return how long that took, s."""
+    sent = time.perf_counter()
+    socket.send(message)
+    while sign not in str(socket.recv(timeout=10)):
+        pass  # what the pages are told
+    return time.perf_counter() - sent
 
 
 def listen(page: ClientConnection) -> None:
@@ -132,7 +127,7 @@ def test_a_live_sample_is_answered_as_soon_as_an_echo(tmp_path: Path, compare: C
         echo = stack.enter_context(connect(f"ws://127.0.0.1:{echo_port}/"))
         where = {"joint": "wheel", "stage": 2, "fastener": 1}
         start = {"pull": where, "tool": "electronic-200", "entry": str(uuid7()), "answers": True}
-        one_second(echo, messages[:RATE])
+        answered(echo, messages[0], "torque")
         wrench.send(json.dumps(start))
         wrench.recv(timeout=10)  # the pull has begun: this socket hears what the pages hear
         ours, bare = answers(wrench, echo, messages)
@@ -146,11 +141,15 @@ def test_a_live_sample_is_answered_as_soon_as_an_echo(tmp_path: Path, compare: C
 def answers(
     wrench: ClientConnection, echo: ClientConnection, messages: list[str]
 ) -> tuple[list[float], list[float]]:
-    """Let the two take turns, second by second."""
+    """Send one sample every five milliseconds to both, in turn, so that both meet the same load."""
     ours: list[float] = []
     bare: list[float] = []
-    for start in range(0, len(messages), RATE):
-        second = messages[start : start + RATE]
-        ours += one_second(wrench, second, '"now"')
-        bare += one_second(echo, second)
+    began = time.perf_counter()
+    for number, message in enumerate(messages):
+        time.sleep(max(0.0, began + number / RATE - time.perf_counter()))
+        if number % 2:
+            bare.append(answered(echo, message, "torque"))
+        ours.append(answered(wrench, message, '"now"'))
+        if not number % 2:
+            bare.append(answered(echo, message, "torque"))
     return ours, bare

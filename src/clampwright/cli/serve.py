@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 import socket
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -167,6 +168,10 @@ def serve(
     port = taken.getsockname()[1]
     name = "[::1]" if taken.family == socket.AF_INET6 else "127.0.0.1"
     app = create_app(workshop, hosts=own_hosts(port), backups=backups, pass_phrase=phrase)
+    # What is loaded now stays: a collection that went over it all would hold up a live pull for a
+    # tenth of a second.
+    gc.collect()
+    gc.freeze()
     config = uvicorn.Config(
         app,
         log_level="warning",
