@@ -164,6 +164,10 @@ def drawn(seed: int, pattern: str, width: float = 1.0) -> Drawn:
     if angle is not None:
         aim["angle"] = angle
     pull = wrench.pull(fastener, rng=rng.own, fault=fault, **aim)
+    if fault == "cross_thread":  # its thread was spoilt by the pull only
+        snug_at = _snug_angle(
+            SimulatedFastener(joint.parts, fastener.condition, seed=seed), joint.snug
+        )
     trace = _recorded(rng, pull, column, pattern)
     truth = Truth(
         fastener.angle - snug_at,
@@ -291,9 +295,11 @@ def _angle(rng: _Ranges, pattern: str, joint: _Joint) -> float | None:
 
 
 def _snug_angle(fastener: SimulatedFastener, snug: float) -> float:
-    """Angle at which the running torque passes snug; where it stands if it holds that already."""
+    """Angle at which the running torque passes snug for good; where it stands if it holds that."""
     way = fastener.angle + np.arange(0.0, 1400.0, 0.02)
-    return float(way[np.argmax(fastener.course(way).torque >= snug)])
+    torque = fastener.course(way).torque
+    below = np.flatnonzero(torque[: int(torque.argmax())] < snug)
+    return float(way[below[-1] + 1]) if len(below) else fastener.angle
 
 
 def _recorded(rng: _Ranges, pull: Pull, column: str, pattern: str) -> Trace:

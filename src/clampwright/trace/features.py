@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from clampwright.trace import signals
 from clampwright.trace.curve import Curve, curve_of, local_slope
-from clampwright.trace.given import Given, expected_rate, yield_torque
+from clampwright.trace.given import Given, aimed_torque, expected_rate, yield_torque
 from clampwright.trace.limits import limit
 from clampwright.trace.model import Floats, Trace
 from clampwright.trace.rate import drift_of
@@ -58,6 +58,11 @@ class Features:
         Running torque at the end of the turning, N·m.
     peak_torque : float
         Highest torque of all, breakaway included, N·m.
+    top_torque, last_torque : float
+        Highest and last running torque, N·m; 0 where the fastener never ran.
+    way_above : float
+        Rotation since a share of the target was first passed that a sound thread takes only near
+        the seat, degrees.
     restart_only : bool
         Whether the end was reached within the breakaway after a stop.
     snug_torque : float
@@ -93,6 +98,9 @@ class Features:
     curve: Curve
     final_torque: Estimate | None
     peak_torque: float
+    top_torque: float
+    last_torque: float
+    way_above: float
     restart_only: bool
     snug_torque: float
     snug_angle: float | None
@@ -163,6 +171,9 @@ def features_of(trace: Trace, given: Given) -> Features:
         curve=curve,
         final_torque=final,
         peak_torque=peak,
+        top_torque=float(curve.torque.max()) if len(curve) else 0.0,
+        last_torque=float(curve.torque[-1]) if len(curve) else 0.0,
+        way_above=_way_above(curve, given),
         restart_only=restart_only,
         snug_torque=snug_torque,
         snug_angle=snug,
@@ -180,6 +191,12 @@ def features_of(trace: Trace, given: Given) -> Features:
         clamp=_clamp(final, running, slope, rate),
         nut_factor=_nut_factor(slope, rate, given.d_mm),
     )
+
+
+def _way_above(curve: Curve, given: Given) -> float:
+    """Rotation since the share of the target that tells a crossed thread was first passed."""
+    above = curve.torque >= limit("cross_thread_share") * (aimed_torque(given) or 0.0)
+    return float(curve.angle[-1] - curve.angle[int(above.argmax())]) if above.any() else 0.0
 
 
 def _final_torque(trace: Trace, parts: Turned) -> tuple[Estimate | None, bool]:
@@ -461,7 +478,7 @@ def _yield(
     torque = float(curve.torque[bend])
     clamp = None
     if rate is not None:
-        clamp = _clamp_at(torque, running, slope, rate, limit("torque_u_rel") * torque)
+        clamp = _clamp_at(torque, running, slope, rate, limit("yield_u_rel") * torque)
     return Yield(float(curve.angle[bend]), torque, clamp)
 
 
@@ -476,7 +493,8 @@ def _u_turned(parts: Turned, torque: float, drift: float, play: int = 0) -> floa
     tool = parts.stiffness
     wind_up = abs(torque) * tool.compliance * tool.u_rel
     noise = parts.u_angle * max(1, len(parts.strokes)) ** 0.5
-    return float(np.linalg.norm([noise, wind_up, drift, play * limit("play_deg")]))
+    play_deg = play * limit("play_deg")
+    return float(np.linalg.norm([noise, wind_up, drift, play_deg, parts.u_late]))
 
 
 def _u_snug(curve: Curve, snug: float, torque: float, noise: float) -> float:
@@ -490,7 +508,7 @@ def _u_snug(curve: Curve, snug: float, torque: float, noise: float) -> float:
         # the local slope of a rough course says nothing about the next time it passes
         slope = 0.2 * torque / (float(above[0]) * limit("grid_deg"))
     slope = max(slope, limit("flat_slope_ratio") * float(curve.slope.max()), 1e-9)
-    waves = max(limit("waves_u_rel"), curve.roughness) * torque
+    waves = max(limit("waves_u_rel"), 2.0 * curve.roughness) * torque
     return min(float(np.hypot(0.5 * noise, waves)) / slope, limit("snug_u_most_deg"))
 
 

@@ -70,18 +70,17 @@ def slip_off(it: Seen) -> Words | None:
 def stripped(it: Seen) -> Words | None:
     """See whether the torque falls while turning and does not come back."""
     f = it.features
-    if f.drop < limit("strip_drop") or f.drop_way < limit("strip_turn_deg") or not len(f.curve):
+    if f.drop < limit("strip_drop") or f.drop_way < limit("strip_turn_deg"):
         return None
-    top = float(f.curve.torque.max())
-    if float(f.curve.torque[-1]) > (1.0 - limit("strip_drop")) * top:
+    if f.last_torque > (1.0 - limit("strip_drop")) * f.top_torque:
         return None
     if _fall_per_degree(it) < limit("strip_rate"):
         return None
     return words(
         "the thread has stripped: the torque fell from {top:.1f} to {end:.1f} N·m over the last "
         "{way:.0f}° of turning",
-        top=top,
-        end=float(f.curve.torque[-1]),
+        top=f.top_torque,
+        end=f.last_torque,
         way=f.drop_way,
     )
 
@@ -122,7 +121,7 @@ def cross_thread(it: Seen) -> Words | None:
         return None
     if it.given.previous_torque_Nm:
         return None  # it had gone in straight before
-    way = _way_above(it, limit("cross_thread_share") * it.target)
+    way = f.way_above
     expected = it.angle_expected or 0.0
     long = way > 180.0 + expected and (it.angle_ratio or 0) > limit("cross_thread_angle_ratio")
     rough = f.curve.roughness > limit("cross_thread_roughness") and way > 90.0 + expected
@@ -134,13 +133,6 @@ def cross_thread(it: Seen) -> Words | None:
         way=way,
         ratio=it.slope_ratio,
     )
-
-
-def _way_above(it: Seen, torque: float) -> float:
-    """Rotation from the first time the torque stands at a level to the end, degrees."""
-    curve = it.features.curve
-    above = curve.torque >= torque
-    return float(curve.angle[-1] - curve.angle[int(above.argmax())]) if above.any() else 0.0
 
 
 def galling(it: Seen) -> Words | None:

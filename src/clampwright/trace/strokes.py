@@ -67,6 +67,9 @@ class Turned:
         Standard uncertainty of the angle turned in one stroke, degrees, apart from wind-up.
     torque_noise : float
         N·m.
+    u_late : float
+        Standard uncertainty of the whole angle from how late the torque signal comes, degrees; the
+        same in every stroke, so that strokes do not average it out.
     """
 
     angle: Floats
@@ -78,6 +81,7 @@ class Turned:
     slips: tuple[float, ...]
     u_angle: float
     torque_noise: float
+    u_late: float = 0.0
 
 
 def turned(trace: Trace, stiffness: float | None = None, held: float = 0.0) -> Turned:
@@ -130,6 +134,7 @@ class _Stitching:
         self.forward = np.zeros(len(trace), dtype=np.bool_)
         self.strokes: list[Stroke] = []
         self.base = 0.0
+        self.speed = 0.0  # of the wind-up where each restart's level was read, summed, deg/s
 
     def result(self) -> Turned:
         slips = []
@@ -148,6 +153,7 @@ class _Stitching:
             slips=tuple(slips),
             u_angle=max(self.it.angle_noise, limit(self._least_u())),
             torque_noise=self.it.torque_noise,
+            u_late=self.tool.u_delay * self.speed,
         )
 
     def _least_u(self) -> str:
@@ -156,7 +162,7 @@ class _Stitching:
 
     def _add(self, swing: Swing) -> None:
         inside = slice(swing.start, swing.end + 1)
-        x = self.x[inside]
+        x = self._before_the_slip(swing) if swing.kind == "slipped" else self.x[inside]
         holding = self.held > self.least
         width = samples_in(self.trace, 0.03)
         zero = self._resting_level(swing) if holding else self._close_to(x[:width], float(x[0]))
@@ -164,7 +170,7 @@ class _Stitching:
         if holding:
             start = self._first_rise_length(swing)
             way = np.where(np.arange(len(way)) < start, 0.0, way)
-        end = self._end_level(swing, width)
+        end = self._end_level(swing, x[-width:])
         total = max(end - zero, 0.0) if way[-1] > 0 else 0.0
         if holding and self.torque[inside].max() < limit("restart_low") * self.held:
             total = 0.0
@@ -196,9 +202,17 @@ class _Stitching:
             return float(self.trace.torque[swing.end])
         return float(self.torque[swing.end])
 
-    def _end_level(self, swing: Swing, width: int) -> float:
+    def _before_the_slip(self, swing: Swing) -> Floats:
+        """Return angle less wind-up; the torque's last samples as read, for none after may mix in."""
+        half = samples_in(self.trace, 0.02) // 2
+        x = self.x[swing.start : swing.end + 1].copy()
+        last = slice(max(swing.end - half, swing.start), swing.end + 1)
+        wind_up = self.trace.torque[last] * self.tool.compliance
+        x[last.start - swing.start :] = self.trace.angle[last] - self.trace.angle[0] - wind_up
+        return x
+
+    def _end_level(self, swing: Swing, before: Floats) -> float:
         """Level of angle less wind-up after the last motion; the release shows it once more."""
-        before = self.x[max(swing.end - width + 1, swing.start) : swing.end + 1]
         if swing.kind == "slipped" or self.torque[swing.end] <= self.least:
             return self._close_to(before, float(before[-1]))
         after = slice(swing.end, swing.released + 1)
@@ -228,6 +242,9 @@ class _Stitching:
         if torque[0] > low:  # never let go: all of it stands still
             return signals.middle(x)
         if inside.sum() >= 3:
+            read = rise.start + np.flatnonzero(inside)[[0, -1]]
+            seconds = float(self.trace.time[read[1]] - self.trace.time[read[0]])
+            self.speed += float(torque[-1] - low) * self.tool.compliance / seconds
             return float(np.median(x[inside][:-1]))
         return float(np.interp(0.6 * self.held, np.maximum.accumulate(torque), x))
 

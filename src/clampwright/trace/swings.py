@@ -130,8 +130,11 @@ def _end_of_motion(it: Prepared, peak: int, valley: int) -> int:
     trace, torque = it.trace, it.torque
     if trace.angle_mode == "handle":
         return _still_held(torque, _last_forward(it, peak, valley), valley)
-    half = 0.5 * (torque[peak] + torque[valley])
-    still = trace.angle[peak : valley + 1][torque[peak : valley + 1] <= half]
+    # a stripping thread lets the torque fall while it turns: only the very last is at rest
+    gone = torque[valley] + limit("gone_share") * (torque[peak] - torque[valley])
+    first = peak + int(np.argmax(torque[peak : valley + 1] <= gone))
+    unloaded = torque[valley] <= limit("engaged_share") * float(torque.max())
+    still = trace.angle[first : valley + (samples_in(trace, 0.05) if unloaded else 1)]
     arrived = trace.angle[peak : valley + 1] >= np.median(still) - it.angle_tolerance
     return _still_held(torque, peak + int(np.argmax(arrived)), valley)
 

@@ -178,8 +178,34 @@ def judge(trace: Trace, given: Given, priors: Mapping[str, float] | None = None)
         return TraceVerdict(
             "not known", "normal", fault=False, reasons=(nothing,), steps=trace.steps
         )
-    features = features_of(trace, given)
-    it = seen(features, given, trace.sample_rate)
+    return verdict_of(features_of(trace, given), given, trace.sample_rate, trace.steps, priors)
+
+
+def verdict_of(
+    features: Features,
+    given: Given,
+    sample_rate: float,
+    steps: tuple[Step, ...] = (),
+    priors: Mapping[str, float] | None = None,
+) -> TraceVerdict:
+    """Judge a pull from its features.
+
+    Parameters
+    ----------
+    features : Features
+    given : Given
+    sample_rate : float
+        Hz.
+    steps : tuple of Step
+        What was done to the data before.
+    priors : mapping of str to float, optional
+        As for `judge`.
+
+    Returns
+    -------
+    TraceVerdict
+    """
+    it = seen(features, given, sample_rate)
     patterns = found(it)
     compared, limits_say = by_limits(it)
     pattern = patterns[0][0] if patterns else "normal"
@@ -192,7 +218,7 @@ def judge(trace: Trace, given: Given, priors: Mapping[str, float] | None = None)
     why = causes(pattern, it.slope_ratio)
     reasons += [*_also(pattern, shares), *told_causes(why)]
     answer = _verdict(
-        features, verdict, pattern, fault=fault, reasons=reasons, trace=trace, given=given
+        features, verdict, pattern, fault=fault, reasons=reasons, steps=steps, given=given
     )
     return replace(answer, likelihoods=MappingProxyType(shares), causes=MappingProxyType(why))
 
@@ -284,7 +310,7 @@ def _verdict(
     *,
     fault: bool,
     reasons: list[Words],
-    trace: Trace,
+    steps: tuple[Step, ...],
     given: Given,
 ) -> TraceVerdict:
     f = features
@@ -315,7 +341,7 @@ def _verdict(
         clamp=_value(clamp),
         strokes=f.turned.strokes,
         uncertainty=MappingProxyType({k: e.u for k, e in estimates.items() if e is not None}),
-        steps=trace.steps,
+        steps=steps,
     )
 
 
