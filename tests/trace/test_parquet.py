@@ -13,7 +13,8 @@ from pyarrow import parquet
 from clampwright.errors import BadFile
 from clampwright.trace import parquet as ours
 from clampwright.trace.model import Trace
-from clampwright.trace.parquet import read_parquet, traces_in
+from clampwright.trace.parquet import read_parquet
+from clampwright.trace.parquet_archive import traces_in
 
 TIME = np.arange(400) / 200.0
 PULL = {"time_s": TIME, "torque [ft·lbf]": 10.0 * TIME, "angle_deg": 30.0 * TIME}

@@ -7,9 +7,9 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import IO, Any
 
 from clampwright.errors import BadFile, ClampwrightError
+from clampwright.trace.archive import judge_archive
 from clampwright.trace.given import Given, given_from_json
 from clampwright.trace.model import Trace
-from clampwright.trace.parquet import traces_in
 from clampwright.trace.verdict import judge
 from clampwright.words import Words, words
 
@@ -62,7 +62,7 @@ def judged_archive(file: IO[bytes], given: Given, name: str = "archive") -> Iter
     Parameters
     ----------
     file : binary file
-        See `clampwright.trace.parquet.traces_in`.
+        See `clampwright.trace.parquet_archive.traces_in`.
     given : Given
         What is known; the same for all.
     name : str
@@ -73,11 +73,11 @@ def judged_archive(file: IO[bytes], given: Given, name: str = "archive") -> Iter
     dict
         As `judged_list`.
     """
-    for pull, trace in traces_in(file, name):
-        if isinstance(trace, BadFile):
-            yield _failed(pull, trace.message)
-        else:
-            yield {"id": pull, **judge(trace, given).as_json()}
+    for judged in judge_archive(file, given, name):
+        try:
+            yield {"id": judged.pull, **judged.whole().as_json()}
+        except BadFile as error:
+            yield _failed(judged.pull, error.message)
 
 
 def _case(line: bytes, name: str, number: int, given: Given | None) -> Mapping[str, Any]:

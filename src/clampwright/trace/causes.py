@@ -20,6 +20,25 @@ CAUSES: Mapping[str, Words] = MappingProxyType(
         "washer_wrong": words("a washer too many, or one of another kind"),
         "gasket": words("a gasket, or one too thick"),
         "paint": words("paint or dirt between the parts"),
+        "socket_off": words("the socket came off the head"),
+        "tool_let_go": words("the tool let go (ratchet, adapter)"),
+        "fastener_broke": words("the fastener broke"),
+        "bolt_too_long": words("a bolt too long for its hole"),
+        "hole_filled": words("oil, chips or an uncut thread in the hole"),
+        "nut_thread": words("the thread of the nut or hole has given way"),
+        "bolt_thread": words("the thread of the bolt has given way"),
+        "parts_give": words("a part under the head cracks or is crushed"),
+        "locking_feature": words("a locking feature that was not reckoned with"),
+        "thread_dirty": words("burrs, paint, rust or thread-locking compound in the thread"),
+        "thread_begins_across": words("a thread that begins to cut across"),
+        "thread_wrong": words("a thread of another pitch or size"),
+        "gap_or_burr": words("a gap, a burr or dirt between the parts"),
+        "washer_dished": words("a dished or doubled washer"),
+        "part_tilted": words("a part that stood tilted"),
+        "coating": words("a coating or paste that creaks"),
+        "tight_before": words("it was tightened before"),
+        "fastener_seized": words("it has seized (rust, set thread-locking compound)"),
+        "bolt_weak": words("a bolt of a lower class, or one stretched before"),
     }
 )
 """Sentences for the names in the table of causes."""
@@ -44,17 +63,16 @@ def causes(pattern: str, slope_ratio: float | None) -> dict[str, float]:
     -------
     dict
         Names of `CAUSES` to probabilities that add up to 1; empty where the pattern is its own
-        cause or the slope is not known.
+        cause, or where the slope would be needed and is not known.
 
     Examples
     --------
     >>> causes("slope_out_of_band", 1.4)["washer_missing"]
     0.15
     """
-    if slope_ratio is None:
-        return {}
-    direction = "steep" if slope_ratio > 1.0 else "flat"
-    rows = [r for r in _table() if r["pattern"] == pattern and r["direction"] == direction]
+    direction = "steep" if slope_ratio is not None and slope_ratio > 1.0 else "flat"
+    here = {"any"} if slope_ratio is None else {"any", direction}
+    rows = [r for r in _table() if r["pattern"] == pattern and r["direction"] in here]
     total = sum(float(row["weight"]) for row in rows)
     return {row["cause"]: float(row["weight"]) / total for row in rows}
 

@@ -116,6 +116,8 @@ def _roughness(
         return 0.0
     kernel = np.ones(width) / width
     padded = np.pad(mean, width // 2, mode="reflect", reflect_type="odd")
+    few = slice(None, None, signals.stride(len(angle)))
+    angle, torque = angle[few], torque[few]
     smooth = np.interp(angle, middles, np.convolve(padded, kernel, mode="valid"))
     high = smooth > 0.5 * mean.max()
     if high.sum() < limit("rough_samples"):

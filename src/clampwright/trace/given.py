@@ -49,7 +49,7 @@ class Nominal:
     combined_yield_clamp_N: float | None = None
 
     def __post_init__(self) -> None:
-        _check_numbers(self, tuple(f.name for f in fields(self)))
+        _check_numbers(self, tuple(f.name for f in fields(self)), zero=_NONE_LEFT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,6 +139,8 @@ class Given:
         return float(sum(self.angle_steps_deg)) if self.angle_steps_deg else None
 
 
+_NONE_LEFT = ("clamp_at_target_N", "angle_snug_to_target_deg")
+"""What is 0 where a stage counts from its own target."""
 _POSITIVE = (
     "target_torque_Nm",
     "d_mm",

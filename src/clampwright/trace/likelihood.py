@@ -102,6 +102,27 @@ def likelihoods(
     return dict(zip(PATTERNS, (shares / shares.sum()).tolist(), strict=True))
 
 
+def tables_of(
+    priors: Mapping[str, float] | None = None,
+) -> tuple[Floats, Floats, Floats, Floats]:
+    """Return the tables as arrays, for whoever weighs many pulls at once.
+
+    Parameters
+    ----------
+    priors : mapping of str to float, optional
+        As for `likelihoods`.
+
+    Returns
+    -------
+    tuple of ndarray
+        Logarithm of the chance of each answer (column) for each true pattern, middle and spread of
+        each feature (column) for each, and the priors.
+    """
+    weights = table_of_priors() if priors is None else priors
+    prior = np.array([max(weights.get(pattern, 0.0), 0.0) for pattern in PATTERNS])
+    return np.log(_answers()), *_spreads(), prior
+
+
 @lru_cache(maxsize=1)
 def table_of_priors() -> Mapping[str, float]:
     """Return how common each pattern is, from the table.

@@ -1,10 +1,8 @@
-"""Traces in Parquet: one pull in a file, or many told apart by a column."""
+"""A trace in Parquet: one pull in a file."""
 
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator
-from itertools import pairwise
 from typing import IO, Any
 
 import numpy as np
@@ -19,8 +17,6 @@ from clampwright.words import words
 MAGIC = b"PAR1"
 MAX_ROWS = 4_000_000
 """More rows than this are no single pull: an hour at 1000 Hz has 3.6 million."""
-ID_COLUMNS = ("trace", "trace_id", "id", "pull")
-"""Names of the column that tells the pulls of an archive apart."""
 
 
 def read_parquet(
@@ -47,7 +43,7 @@ def read_parquet(
     BadFile
         If it is no Parquet file, was cut off, is too long for one pull, or is no trace.
     """
-    content = _opened(file, name)
+    content = opened(file, name)
     rows = int(content.metadata.num_rows)
     if rows > MAX_ROWS:
         raise BadFile(
@@ -61,96 +57,14 @@ def read_parquet(
             file=name,
             expected="a shorter trace",
         )
-    titles, table = _columns(content, name, rows)
-    with _said(name):
+    titles, table = columns_in(content, name, rows)
+    with said(name):
         read = content.read(columns=titles, use_threads=False)
-    values, steps = _without_gaps(_rows(read, titles), table)
+    values, steps = without_gaps(_rows(read, titles), table)
     return finished(values, table, steps, angle_mode)
 
 
-def traces_in(
-    file: IO[bytes] | bytes, name: str = "archive", *, angle_mode: AngleMode = "handle"
-) -> Iterator[tuple[str, Trace | BadFile]]:
-    """Read the pulls of an archive one after the other, in constant memory.
-
-    Parameters
-    ----------
-    file : bytes or binary file
-        Parquet with the columns of a trace and one that names the pull (`ID_COLUMNS`); the rows of
-        a pull stand together.
-    name : str
-        Name of the file, for messages.
-    angle_mode : {"handle", "accumulated", "output"}
-
-    Yields
-    ------
-    str
-        Name of the pull.
-    Trace or BadFile
-        The pull, or why this one cannot be taken.
-
-    Raises
-    ------
-    BadFile
-        If the file as a whole cannot be read.
-    """
-    content = _opened(file, name)
-    titles, table = _columns(content, name, 1)
-    key = next((c for c in ID_COLUMNS if c in content.schema_arrow.names), None)
-    if key is None:
-        raise BadFile(
-            words(
-                "{file}: an archive needs a column that names the pull: {names}",
-                file=name,
-                names=", ".join(ID_COLUMNS),
-            ),
-            file=name,
-            expected="a column named trace",
-        )
-    for pull, values, first in _pulls(content, [key, *titles], name):
-        part = Table(name, table.columns, range(first + 1, first + len(values) + 1), binary=True)
-        try:
-            clean, steps = _without_gaps(values, part)
-            yield pull, finished(clean, part, steps, angle_mode)
-        except BadFile as error:
-            yield pull, error
-
-
-def _pulls(content: Any, names: list[str], name: str) -> Iterator[tuple[str, Floats, int]]:
-    """Yield name, rows and first row of each pull; what a batch cuts apart is joined again."""
-    pieces: list[Floats] = []
-    pull, start, row, held = None, 0, 0, 0
-    with _said(name):
-        for batch in content.iter_batches(65_536, columns=names, use_threads=False):
-            keys = batch.column(0).to_numpy(zero_copy_only=False)
-            values = _rows(batch, names[1:])
-            edges = [0, *(np.flatnonzero(keys[1:] != keys[:-1]) + 1).tolist(), len(keys)]
-            for first, last in pairwise(edges):
-                if first == last:
-                    continue
-                if pieces and str(keys[first]) != pull:
-                    yield str(pull), np.concatenate(pieces), start
-                    pieces, held = [], 0
-                if not pieces:
-                    pull, start = str(keys[first]), row + first
-                held += last - first
-                if held > MAX_ROWS:
-                    raise BadFile(
-                        words(
-                            "{file}: the pull {pull} has more than {limit} rows",
-                            file=name,
-                            pull=str(pull),
-                            limit=MAX_ROWS,
-                        ),
-                        file=name,
-                    )
-                pieces.append(values[first:last])
-            row += len(keys)
-    if pieces:
-        yield str(pull), np.concatenate(pieces), start
-
-
-class _said:  # noqa: N801 - reads as a word where it is used
+class said:  # noqa: N801 - reads as a word where it is used
     """Turn what the reader of Parquet raises into one sentence about the file."""
 
     def __init__(self, name: str) -> None:
@@ -174,14 +88,55 @@ class _said:  # noqa: N801 - reads as a word where it is used
             ) from error
 
 
-def _opened(file: bytes | IO[bytes], name: str) -> Any:
+def opened(file: bytes | IO[bytes], name: str, **options: Any) -> Any:
+    """Open a Parquet file; only its footer is read.
+
+    Parameters
+    ----------
+    file : bytes or binary file
+    name : str
+        Name of the file, for messages.
+    **options
+        Of the reader of Parquet.
+
+    Returns
+    -------
+    pyarrow.parquet.ParquetFile
+
+    Raises
+    ------
+    BadFile
+        If it is no Parquet file, or was cut off.
+    """
     from pyarrow import parquet  # noqa: PLC0415 - needed for Parquet only
 
-    with _said(name):
-        return parquet.ParquetFile(io.BytesIO(file) if isinstance(file, bytes) else file)
+    with said(name):
+        source = io.BytesIO(file) if isinstance(file, bytes) else file
+        return parquet.ParquetFile(source, **options)
 
 
-def _columns(content: Any, name: str, rows: int) -> tuple[list[str], Table]:
+def columns_in(content: Any, name: str, rows: int) -> tuple[list[str], Table]:
+    """Find the columns of a trace in an open Parquet file.
+
+    Parameters
+    ----------
+    content : pyarrow.parquet.ParquetFile
+    name : str
+        Name of the file, for messages.
+    rows : int
+        How many rows the table is to number.
+
+    Returns
+    -------
+    titles : list of str
+        Of time, torque, and angle or rate.
+    table : Table
+
+    Raises
+    ------
+    BadFile
+        Where a column is missing or holds no numbers.
+    """
     titles = list(content.schema_arrow.names)
     columns = columns_of(titles, None, name, 1)
     table = Table(name, columns, range(1, rows + 1), binary=True)
@@ -217,8 +172,25 @@ _COPY: dict[bool, dict[str, bool]] = {True: {"zero_copy_only": False}, False: {}
 """A single batch must be told that columns with missing values may be copied."""
 
 
-def _without_gaps(values: Floats, table: Table) -> tuple[Floats, list[Step]]:
-    """Leave out single rows without a number; refuse where they are many."""
+def without_gaps(values: Floats, table: Table) -> tuple[Floats, list[Step]]:
+    """Leave out single rows without a number; refuse where they are many.
+
+    Parameters
+    ----------
+    values : ndarray, shape (n, 3)
+    table : Table
+
+    Returns
+    -------
+    values : ndarray
+    steps : list of Step
+        What was left out.
+
+    Raises
+    ------
+    BadFile
+        Where too many rows lack a number.
+    """
     good = np.isfinite(values).all(axis=1)
     lost = int(len(values) - good.sum())
     if not lost:

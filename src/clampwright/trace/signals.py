@@ -33,8 +33,52 @@ def noise(values: Floats) -> float:
     if len(values) < 4:
         return 0.0
     second = np.abs(np.diff(values, 2))
-    spread = 1.4826 * middle(second) / 6.0**0.5
+    spread = 1.4826 * middle(second[:: stride(len(second))]) / 6.0**0.5
     return float(max(spread, rounding_step(values) / 12.0**0.5))
+
+
+def stride(count: int) -> int:
+    """Return how far apart samples may be taken where some hundred tell as much as all.
+
+    Parameters
+    ----------
+    count : int
+        How many there are.
+
+    Returns
+    -------
+    int
+        1 for fewer than 512.
+
+    Examples
+    --------
+    >>> stride(200), stride(2000)
+    (1, 7)
+    """
+    return max(1, count // 256)
+
+
+def rate_of_change(values: Floats, time: Floats) -> Floats:
+    """Return the slope between the neighbours of each sample.
+
+    Parameters
+    ----------
+    values, time : ndarray, shape (n,)
+        At least two; the time rises.
+
+    Returns
+    -------
+    ndarray, shape (n,)
+        In the unit of the values per second; at the ends the slope to the one neighbour.
+
+    Examples
+    --------
+    >>> rate_of_change(np.array([0.0, 1.0, 4.0]), np.array([0.0, 1.0, 2.0])).tolist()
+    [1.0, 2.0, 3.0]
+    """
+    place = np.arange(len(values))
+    first, last = np.maximum(place - 1, 0), np.minimum(place + 1, len(values) - 1)
+    return np.asarray((values[last] - values[first]) / (time[last] - time[first]))
 
 
 def middle(values: Floats) -> float:
@@ -101,7 +145,7 @@ def moving_mean(values: Floats, width: int) -> Floats:
     Notes
     -----
     Running sums lose digits when the row stands far from zero, so the row is taken from its own
-    median first.
+    first value before.
 
     Examples
     --------
@@ -111,7 +155,7 @@ def moving_mean(values: Floats, width: int) -> Floats:
     half = max(int(width), 1) // 2
     if half == 0 or len(values) == 0:
         return values.copy()
-    level = middle(values)
+    level = float(values[0])
     sums = np.concatenate(([0.0], np.cumsum(values - level)))
     place = np.arange(len(values))
     first, last = np.maximum(place - half, 0), np.minimum(place + half + 1, len(values))

@@ -126,7 +126,7 @@ class _Stitching:
         self.swings, self.tool, self.held = swings, tool, held
         trace, torque = it.trace, it.torque
         if tool.delay:
-            torque = torque + tool.delay * np.gradient(torque, trace.time)
+            torque = torque + tool.delay * signals.rate_of_change(torque, trace.time)
         self.x = trace.angle - trace.angle[0] - torque * tool.compliance
         self.least = max(limit("held_share") * float(torque.max()), 5.0 * it.torque_noise)
         self.angle = np.zeros(len(trace))
@@ -203,13 +203,13 @@ class _Stitching:
         return float(self.torque[swing.end])
 
     def _before_the_slip(self, swing: Swing) -> Floats:
-        """Return angle less wind-up; the torque's last samples as read, for none after may mix in."""
+        """Return angle less wind-up; the last torques as read, so that none after them mixes in."""
         half = samples_in(self.trace, 0.02) // 2
         x = self.x[swing.start : swing.end + 1].copy()
         last = slice(max(swing.end - half, swing.start), swing.end + 1)
         wind_up = self.trace.torque[last] * self.tool.compliance
         x[last.start - swing.start :] = self.trace.angle[last] - self.trace.angle[0] - wind_up
-        return x
+        return np.asarray(x)
 
     def _end_level(self, swing: Swing, before: Floats) -> float:
         """Level of angle less wind-up after the last motion; the release shows it once more."""
@@ -254,8 +254,8 @@ class _Stitching:
         half = max(1, samples_in(trace, 0.05) // 2)
         place = np.arange(len(trace))
         first, last = np.maximum(place - half, 0), np.minimum(place + half, len(trace) - 1)
-        speed = (self.angle[last] - self.angle[first]) / (trace.time[last] - trace.time[first])
-        moving = (speed > limit("rest_speed_dps")) & self.forward
+        slowest = limit("rest_speed_dps") * (trace.time[last] - trace.time[first])
+        moving = (self.angle[last] - self.angle[first] > slowest) & self.forward
         pauses = []
         loaded = self.torque > max(limit("engaged_share") * self.torque.max(), 1e-9)
         edges = np.flatnonzero(np.diff(moving.astype(np.int8)))

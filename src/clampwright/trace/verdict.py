@@ -28,7 +28,7 @@ from clampwright.words import Words, words
 
 VERDICTS = ("within", "short", "over", "doubtful", "void", "not known")
 
-_FAULTS: Mapping[str, str] = MappingProxyType(
+FAULTS: Mapping[str, str] = MappingProxyType(
     {
         "slip_off": "void",
         "stripped": "void",
@@ -215,7 +215,7 @@ def verdict_of(
     reasons = [*reasons, *limits_say] if heavier else [*limits_say, *reasons]
     reasons += remarks(it, compared)
     shares = likelihoods(pattern, evidence_of(it), priors)
-    why = causes(pattern, it.slope_ratio)
+    why = causes(pattern, it.slope_ratio) if fault or pattern != "plastic" else {}
     reasons += [*_also(pattern, shares), *told_causes(why)]
     answer = _verdict(
         features, verdict, pattern, fault=fault, reasons=reasons, steps=steps, given=given
@@ -283,8 +283,8 @@ def _coarse(torque: Floats, top: float) -> bool:
 
 def _fault(it: Seen, pattern: str) -> tuple[bool, str | None]:
     """Tell whether the pattern is a fault here, and the verdict it brings."""
-    if pattern in _FAULTS:
-        return True, _FAULTS[pattern]
+    if pattern in FAULTS:
+        return True, FAULTS[pattern]
     if pattern == "plastic" and _yield_unwanted(it):
         return True, "doubtful"
     return False, None

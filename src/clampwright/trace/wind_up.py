@@ -9,8 +9,8 @@ import numpy as np
 
 from clampwright.trace.limits import limit
 from clampwright.trace.model import Floats
-from clampwright.trace.signals import moving_mean
-from clampwright.trace.swings import Prepared, Swing, samples_in
+from clampwright.trace.signals import rate_of_change
+from clampwright.trace.swings import Prepared, Swing
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,17 +128,16 @@ def _delay(it: Prepared, swings: list[Swing], held: float) -> tuple[float, float
     one τ for all rises and falls. What is ordinary in tools is weighed in as one more reading.
     """
     trace, torque = it.trace, it.torque
-    change = moving_mean(np.gradient(torque, trace.time), 3)
-    angle = moving_mean(trace.angle, samples_in(trace, 0.02))
+    change = rate_of_change(torque, trace.time)
     left, right = np.zeros((2, 2)), np.zeros(2)
     squares, count = 0.0, 0
     for where, low, high in _at_rest(it, swings, held):
         inside = np.flatnonzero((torque[where] >= low) & (torque[where] <= high)) + where.start
         if len(inside) < 5:
             continue
-        x = np.stack([torque[inside], change[inside]])
+        x = np.stack([trace.torque[inside], change[inside]])
         x -= x.mean(axis=1, keepdims=True)
-        y = angle[inside] - angle[inside].mean()
+        y = trace.angle[inside] - trace.angle[inside].mean()
         left += x @ x.T
         right += x @ y
         squares += float(y @ y)
