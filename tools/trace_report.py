@@ -227,7 +227,7 @@ def perturbed(ones: list[One]) -> list[str]:
             case = change(one.case)
             pairs.append((one, judge(case.trace, case.given)))
         rows.append((title, *_within_two(pairs)))
-    return table(("changed", "rotation within 2°", "fault or not right", "pattern right"), rows)
+    return table(("changed", "rotation within 2°", "fault told right", "pattern right"), rows)
 
 
 def _within_two(pairs: list[tuple[One, TraceVerdict]]) -> tuple[str, str, str]:
@@ -419,7 +419,7 @@ SECTIONS: tuple[tuple[str, Callable[[list[One]], list[str]], str], ...] = (
     (
         "Rotation after snug",
         angles,
-        "Pulls in which the fastener turned steadily; `rate` is a gyroscope's rate on the handle.",
+        "Steady pulls are those that pass the snug torque once; `rate` is a gyroscope's rate on the handle.",
     ),
     (
         "Clamp load",
