@@ -419,7 +419,10 @@ SECTIONS: tuple[tuple[str, Callable[[list[One]], list[str]], str], ...] = (
     (
         "Rotation after snug",
         angles,
-        "Steady pulls are those that pass the snug torque once; `rate` is a gyroscope's rate on the handle.",
+        (
+            "Steady pulls are those that pass the snug torque once; `rate` is a gyroscope's rate "
+            "on the handle."
+        ),
     ),
     (
         "Clamp load",
