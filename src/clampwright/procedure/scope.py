@@ -199,7 +199,7 @@ def variants_of(clause: Clause) -> frozenset[str]:
     found = set(clause.values("VARIANT"))
     if clause.has("USED") or ("if" in clause.leads and clause.has("REUSE")):
         found.add("used")
-    elif clause.has("NEW") and (clause.has("FASTENER") or _alone(clause)):
+    elif clause.has("NEW") and (clause.has("FASTENER", "ROTOR", "BEARING") or _alone(clause)):
         found.add("new")
     if "dry" in clause.values("LUBE"):
         found.add("dry")

@@ -141,7 +141,18 @@ def labels(item: Item, draft: Draft) -> str:
     -------
     str
     """
-    return ", ".join(draft.tokens[i].text for i in item.tokens if draft.tokens[i].letter == "Z")
+    found: list[str] = []
+    upto = False
+    for token in (draft.tokens[index] for index in item.tokens):
+        if token.letter in "-~t" and token.letter:
+            upto = True
+        elif token.letter == "Z":
+            if upto and found and len(token.text) == len(found[-1]) == 1:
+                between = range(ord(found[-1]) + 1, ord(token.text))
+                found += [chr(code) for code in between]
+            found.append(token.text)
+            upto = False
+    return ", ".join(found)
 
 
 def take_subset(scope: Scope, clause: Clause, item: Item) -> None:

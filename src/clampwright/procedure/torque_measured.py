@@ -25,7 +25,7 @@ def sort_of_check(scope: Scope, clause: Clause, quantity: Quantity) -> Check | N
     -------
     str or None
     """
-    if _is_rotating(scope, clause):
+    if _is_rotating(scope, clause) or _goes_on_rotating(scope, clause):
         return "rotating"
     running = clause.has("RUNNING") or inherits(scope, clause, "RUNNING")
     if running and not scope.sentence.has("ADD", "PLUS"):
@@ -38,6 +38,15 @@ def sort_of_check(scope: Scope, clause: Clause, quantity: Quantity) -> Check | N
     if clause.has("RETIGHTEN") or (clause.inside and inherits(scope, clause, "RETIGHTEN")):
         return "re_check" if _retightened(scope, quantity) else None
     return "re_check" if again and not clause.has("TIGHTEN") else None
+
+
+def _goes_on_rotating(scope: Scope, clause: Clause) -> bool:
+    """Tell the figure for used bearings behind "rotating torque 2 N·m (new), 1 N·m (used)"."""
+    last = scope.draft.last()
+    if last is None or last.stage.check != "rotating" or last.sentence != clause.sentence:
+        return False
+    told = clause.has("TIGHTEN", "TURN", "LOOSEN", "TORQUE") or "h" in clause.leads
+    return scope.sentence.has("USED") and not told
 
 
 def _adds_running(scope: Scope) -> bool:
@@ -94,7 +103,9 @@ def inherits(scope: Scope, clause: Clause, name: str) -> bool:
     if "r" in clause.leads and outer and name in {"ROTATING", "RUNNING"}:
         return outer[-1].has(name)  # "... is 15 in-lb (used) or 25 in-lb (new)"
     before = clauses[place - 1]
-    told = any(scope.draft.tokens[i].letter == "Q" for i in before.own)
+    if "h" in clause.leads and name in {"CHECK", "RECHECK"} and clause.has("TORQUE"):
+        return False  # "check the gap, then torque to 9 N·m"
+    told = any(scope.draft.tokens[i].letter in set("QL") for i in before.own)
     return before.has(name) and not told
 
 

@@ -143,11 +143,20 @@ def _forward(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[
         return
     if quantity.also and _disagree(scope, quantity):
         return
+    if _manner(scope, quantity, others):
+        draft.mark(quantity.tokens, "other", words("how it is pulled"))
+        return
     around = [*scope.before(quantity, others), *scope.behind(quantity, others)]
     total = scope.any(around, "TOTAL")
     if total and add_rest(scope, quantity):
         return
     _add_turns(scope, clause, quantity, total=total)
+
+
+def _manner(scope: Scope, quantity: Quantity, others: Sequence[Quantity]) -> bool:
+    """Tell "a half turn at a time, to 18 N·m", which says how, from a turn to be made."""
+    later = any(other.first > quantity.last and other.letter == "Q" for other in others)
+    return later and scope.any(scope.behind(quantity, others), "AT_A_TIME")
 
 
 def _up_to(scope: Scope, quantity: Quantity) -> bool:
@@ -201,6 +210,8 @@ def _add_turns(scope: Scope, clause: Clause, quantity: Quantity, *, total: bool)
         or any(amount.times > 1 for amount in quantity.amounts)
         or _plus_before(scope, quantity)
     )
+    if not total:
+        _shared_out(scope, clause, quantity)
     for amount in quantity.amounts:
         stage = stage_of("angle", amount, draft=scope.draft, also=quantity.also)
         for _ in range(amount.times):
@@ -209,6 +220,22 @@ def _add_turns(scope: Scope, clause: Clause, quantity: Quantity, *, total: bool)
                 scope.total = slot
     if not total:
         settle_total(scope)
+
+
+def _shared_out(scope: Scope, clause: Clause, quantity: Quantity) -> None:
+    """Take the angle just before as the sum of "90° in two steps of 45°"."""
+    last, amount = scope.draft.last(), quantity.amounts[0]
+    if last is None or last.kind != "angle" or last.sentence != clause.sentence:
+        return
+    between = scope.draft.tokens[max(last.tokens, default=0) + 1 : quantity.first]
+    if (
+        amount.times < 2
+        or amount.value is None
+        or any(one.letter in set("h>") or one.text == "+" for one in between)
+    ):
+        return
+    if last.stage.unit == amount.unit and last.stage.value == float(amount.times * amount.value):
+        scope.total = last
 
 
 def _plus_before(scope: Scope, quantity: Quantity) -> bool:
