@@ -3,6 +3,8 @@
 Own texts, invented; each was misread once.
 """
 
+from typing import Any
+
 import pytest
 
 from clampwright.procedure.reader import read
@@ -52,10 +54,28 @@ MEANT = [
         "ambiguous",
         [],
     ),
+    (
+        "de",
+        "Anziehen: 20 Nm (Schraube 1), 30 Nm (Schraube 2)",
+        "ok",
+        ["torque 20 @1", "torque 30 @2"],
+    ),
+    (
+        "en",
+        "Torque to 20 Nm (bolts 1 to 3), then 90°.",
+        "ok",
+        ["torque 20 @1,2,3", "angle 90 @1,2,3"],
+    ),
+    (
+        "de",
+        "M6: 10 Nm M8: 25 Nm M10: 50 Nm",
+        "ok",
+        ["torque 10 @M6", "torque 25 @M8", "torque 50 @M10"],
+    ),
 ]
 
 
-def told(stage: dict[str, object]) -> str:
+def told(stage: dict[str, Any]) -> str:
     low, high = stage["tolerance_low"], stage["tolerance_high"]
     value = f"{stage['value']:g}" if low is None else f"{low:g}..{high:g}"
     fasteners = stage["fasteners"]
@@ -68,7 +88,7 @@ def told(stage: dict[str, object]) -> str:
 
 @pytest.mark.parametrize(("locale", "text", "status", "stages"), MEANT)
 def test_it_is_read_as_it_is_meant(locale: str, text: str, status: str, stages: list[str]) -> None:
-    found = read(text, locale).as_json()
+    found: dict[str, Any] = read(text, locale).as_json()
     assert found["status"] == status
     assert [told(stage) for stage in found["stages"]] == stages
 

@@ -129,11 +129,20 @@ def sentences(tokens: Sequence[Token], start: int = 0, stop: int | None = None) 
     begin, end = start, len(tokens) if stop is None else stop
     for index in range(start, end):
         ended = tokens[index].letter in HARD and not _in_brackets(tokens, begin, index)
+        ended = ended or _next_size(tokens, index)
         if (ended and tokens[index].letter) or _too_long(tokens, begin, index):
             _add(made, tokens, begin, index + 1)
             begin = index + 1
     _add(made, tokens, begin, end)
     return made
+
+
+def _next_size(tokens: Sequence[Token], index: int) -> bool:
+    """Tell where a row of sizes goes on without a stop: "M6: 10 N·m M8: 25 N·m"."""
+    if tokens[index].letter != "Q":
+        return False
+    letters = "".join(token.letter for token in tokens[index + 1 : index + 12])
+    return letters.startswith(("M:", "M=", "M|", "MNQ"))
 
 
 def _too_long(tokens: Sequence[Token], begin: int, index: int) -> bool:

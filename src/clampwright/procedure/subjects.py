@@ -194,6 +194,8 @@ def _strength_class(draft: Draft, item: Item) -> None:
 
 
 def _apply(scope: Scope, clause: Clause, chosen: Fasteners) -> None:
+    if clause.inside and not clause.figures and _behind_its_figure(scope, clause, chosen):
+        return
     scope.fasteners, scope.fasteners_step = chosen, scope.step
     if not clause.inside:  # "bolts 1 to 8: step 1 ..., step 2 ..." heads its steps
         heads = clause.ends_with == ":" and not clause.figures
@@ -202,6 +204,24 @@ def _apply(scope: Scope, clause: Clause, chosen: Fasteners) -> None:
     for slot in scope.new_slots:
         if slot.tokens and slot.tokens[0] in clause.own and slot.fasteners == "all":
             slot.fasteners = chosen
+
+
+def _behind_its_figure(scope: Scope, clause: Clause, chosen: Fasteners) -> bool:
+    """Let "20 N·m (bolt 1), 30 N·m (bolt 2)" name the bolt of the figure before each bracket.
+
+    A single bracket is taken for what follows too: "20 N·m (bolts 1 to 4), then 90°".
+    """
+    first = min(clause.own, default=0)
+    own = [slot for slot in scope.new_slots if slot.tokens and max(slot.tokens) < first]
+    if not own:
+        return False
+    last = own[-1].tokens
+    told = scope.draft.tokens[max(last) + 1 : first]
+    if any(token.letter not in {"", "("} for token in told):
+        return False
+    own[-1].fasteners = chosen
+    brackets = [one for one in scope.sentence.clauses if one.inside and not one.figures]
+    return sum(any(item.kind == "subset" for item in one.items) for one in brackets) > 1
 
 
 def take_label(scope: Scope, clause: Clause, item: Item) -> None:

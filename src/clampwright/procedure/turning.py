@@ -123,7 +123,7 @@ def _back_off(scope: Scope, clause: Clause, quantity: Quantity) -> None:
 def _forward(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[Quantity]) -> None:
     draft = scope.draft
     last = draft.last()
-    if _completes_loosening(scope, clause, quantity):
+    if _completes_loosening(scope, clause, quantity) or _manner(scope, quantity, others):
         return
     if (word := _strange_verb(scope, clause, quantity)) is not None:
         _ask_direction(scope, quantity, word)
@@ -143,9 +143,6 @@ def _forward(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[
         return
     if quantity.also and _disagree(scope, quantity):
         return
-    if _manner(scope, quantity, others):
-        draft.mark(quantity.tokens, "other", words("how it is pulled"))
-        return
     around = [*scope.before(quantity, others), *scope.behind(quantity, others)]
     total = scope.any(around, "TOTAL")
     if total and add_rest(scope, quantity):
@@ -156,7 +153,10 @@ def _forward(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[
 def _manner(scope: Scope, quantity: Quantity, others: Sequence[Quantity]) -> bool:
     """Tell "a half turn at a time, to 18 N·m", which says how, from a turn to be made."""
     later = any(other.first > quantity.last and other.letter == "Q" for other in others)
-    return later and scope.any(scope.behind(quantity, others), "AT_A_TIME")
+    if not later or not scope.any(scope.behind(quantity, others), "AT_A_TIME"):
+        return False
+    scope.draft.mark(quantity.tokens, "other", words("how it is pulled"))
+    return True
 
 
 def _up_to(scope: Scope, quantity: Quantity) -> bool:
