@@ -165,6 +165,7 @@ def serve(
     from clampwright.web.app import create_app, own_hosts
     from clampwright.words import words
 
+    _bring_up_to_date(workshop)
     port = taken.getsockname()[1]
     name = "[::1]" if taken.family == socket.AF_INET6 else "127.0.0.1"
     app = create_app(workshop, hosts=own_hosts(port), backups=backups, pass_phrase=phrase)
@@ -189,3 +190,14 @@ def serve(
     )
     with contextlib.suppress(KeyboardInterrupt):  # the server has stopped in good order by then
         server.run(sockets=[taken])
+
+
+def _bring_up_to_date(workshop: Path) -> None:
+    """Bring a log of an older version up to date; what stands in the way is told on the pages."""
+    from clampwright.errors import ClampwrightError
+    from clampwright.store.folder import Folder
+    from clampwright.store.log import Store
+
+    if Folder(workshop).store.is_file():
+        with contextlib.suppress(ClampwrightError):
+            Store.open(workshop).close()
