@@ -171,7 +171,7 @@ SCRIPT: Mapping[str, Words] = MappingProxyType(
         "mark": words("Decimal mark"),
         "number_needed": words("Type the figure you read, such as 44.5 or 44,5."),
         "unit_of_scale": words("Scale that was read"),
-        "records": words("It records by itself. Or: {question}"),
+        "records": words("It records. Or: {question}"),
         "simulate": words("Simulated pull"),
         # before a pull
         "prepare_first": words("Before the first pull"),
