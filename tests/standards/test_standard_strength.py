@@ -28,6 +28,11 @@ from clampwright.standards import strength, strength_classes, thread
         ("A325", 19.05, "ASTM A325"),
         ("ASTM A193 B7", 19.05, "ASTM A193 B7"),
         ("B7", 19.05, "ASTM A193 B7"),
+        ("A2-70", 10, "A2-70"),
+        ("a2 70", 10, "A2-70"),
+        ("A4 - 80", 10, "A4-80"),
+        ("ISO 3506-1 A4-50", 10, "A4-50"),
+        ("stainless steel A2-70", 10, "A2-70"),
     ],
 )
 def test_a_name_people_write_is_known(text: str, d: float, name: str) -> None:
@@ -74,6 +79,8 @@ def test_inch_grades_change_at_their_sizes(name: str, size: str, proof_psi: floa
         ("grade 5", 44.45),
         ("A325", 6.35),
         ("A325", 27),
+        ("A2-70", 30),
+        ("A2-50", 42),
         ("8.8", -1),
         ("8.8", math.nan),
     ],
@@ -100,7 +107,9 @@ def test_a_bare_grade_number_is_asked() -> None:
     assert "SAE J429 grade 8" in caught.value.readings
 
 
-@pytest.mark.parametrize("name", ["14.9", "A2-70", "banana", "", "8.8.8", "grade 55", "٨.٨"])
+@pytest.mark.parametrize(
+    "name", ["14.9", "A2-60", "A9-70", "A270", "A2", "banana", "", "8.8.8", "grade 55", "٨.٨"]
+)
 def test_an_unknown_class_is_refused_in_words(name: str) -> None:
     with pytest.raises(ClampwrightError, match="strength class"):
         strength(name, d=10)
@@ -120,5 +129,17 @@ def test_yield_lies_between_proof_and_tensile() -> None:
         assert one.proof_stress is None or one.proof_stress < one.Rp
 
 
-def test_a_standard_without_proof_load_says_so() -> None:
-    assert strength("B7", d=20).proof_stress is None
+@pytest.mark.parametrize("name", ["B7", "A2-70"])
+def test_a_standard_without_proof_load_says_so(name: str) -> None:
+    assert strength(name, d=20).proof_stress is None
+
+
+@pytest.mark.parametrize("grade", ["A1", "A2", "A3", "A4", "A5"])
+@pytest.mark.parametrize(("property_class", "Rp"), [(50, 210), (70, 450), (80, 600)])
+def test_stainless_classes_name_a_tenth_of_their_tensile_strength(
+    grade: str, property_class: int, Rp: float
+) -> None:
+    """ISO 3506-1: Rp0.2 as printed with the published stainless assembly table."""
+    found = strength(f"{grade}-{property_class}", d=10)
+    assert (found.Rm, found.Rp, found.yield_kind) == (10 * property_class, Rp, "Rp0.2")
+    assert "ISO 3506-1" in found.source

@@ -1,4 +1,4 @@
-"""Strength of bolts: ISO 898-1 property classes, SAE J429 grades, some ASTM bolts."""
+"""Strength of bolts: ISO 898-1 and ISO 3506-1 classes, SAE J429 grades, some ASTM bolts."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ class StrengthClass:
     Parameters
     ----------
     name : str
-        ``8.8``, ``SAE J429 grade 5``, ``ASTM A325`` …
+        ``8.8``, ``A2-70``, ``SAE J429 grade 5``, ``ASTM A325`` …
     Rp, Rm : float
         Least yield and tensile strength, MPa.
     proof_stress : float or None
@@ -78,7 +78,7 @@ def _metric(row: Row) -> StrengthClass:
         name=row["name"],
         Rp=float(row["yield_MPa"]),
         Rm=float(row["tensile_MPa"]),
-        proof_stress=float(row["proof_MPa"]),
+        proof_stress=float(row["proof_MPa"]) if row["proof_MPa"] else None,
         yield_kind=row["yield_kind"],
         source=cited(row),
         flag=row["flag"],
@@ -117,7 +117,7 @@ def strength(name: str, d: float | None = None) -> StrengthClass:
     Parameters
     ----------
     name : str
-        ``8.8``, ``class 10.9``, ``SAE grade 5``, ``Gr. 8``, ``A325`` …
+        ``8.8``, ``class 10.9``, ``A2-70``, ``SAE grade 5``, ``Gr. 8``, ``A325`` …
     d : float, optional
         Nominal diameter, mm; needed where the figures depend on it.
 
@@ -142,6 +142,8 @@ def strength(name: str, d: float | None = None) -> StrengthClass:
     660.0
     >>> round(strength("grade 5", d=9.525).proof_stress)
     586
+    >>> strength("A4-80", d=10).Rp, strength("A4-80", d=10).proof_stress
+    (600.0, None)
     """
     key = _canonical(name)
     found = [c for c in strength_classes() if _key(c.name) == key]
@@ -187,6 +189,10 @@ def _key(name: str) -> str:
 _GRADE = re.compile(r"(?:sae)?(?:j429)?(?:grade|gr|g)?(\d)")
 
 
+_STAINLESS = re.compile(r"(a[1-5])\s?[-\s]\s?(50|70|80)")
+_STAINLESS_WORDS = r"\b(?:iso|3506-1|3506|property|class|stainless|austenitic|steel|bolt)\b|[.:,]"
+
+
 def _canonical(name: str) -> str:
     """Return the key under which the tables hold a class, however it was written."""
     text = plain(name).casefold().replace(",", ".")
@@ -196,6 +202,8 @@ def _canonical(name: str) -> str:
             r"\b(?:iso|898-1|898|property|class|grade|gr|steel|bolt)\b|[\s.:-]", "", rest
         ):
             return match[1]
+    if match := _STAINLESS.fullmatch(re.sub(_STAINLESS_WORDS, " ", text).strip()):
+        return f"{match[1]}{match[2]}"
     squeezed = re.sub(r"[\s.\-]+", "", text)
     if re.fullmatch("[0-9]", squeezed):
         raise Ambiguous(
