@@ -89,6 +89,25 @@ def test_a_matrix_and_a_chart(tmp_path: Path) -> None:
     assert "about half" not in done.output
 
 
+def test_the_paper_for_the_machine(tmp_path: Path) -> None:
+    paper = tmp_path / "passes.pdf"
+    done = run(*RING, *AIM, "--shares", "30,60,100", "--pdf", str(paper))
+    assert done.exit_code == 0, done.output
+    assert done.output.endswith(f"Paper written: {paper}\n")
+    assert paper.read_bytes().startswith(b"%PDF-")
+    assert json.loads(run(*RING, *AIM, "--json", "--pdf", str(paper)).output)["settings"]
+
+
+def test_a_paper_that_cannot_be_written_says_why(tmp_path: Path) -> None:
+    done = run(*RING, *AIM, "--pdf", str(tmp_path / "none" / "passes.pdf"))
+    assert isinstance(done.exception, ClampwrightError)
+    assert "cannot be written: No such file or directory" in str(done.exception)
+
+
+def test_with_scatter_the_band_says_what_it_is_of() -> None:
+    assert "with scatter" in " ".join(run(*RING, *AIM, "--scatter", "8").output.split())
+
+
 @pytest.mark.parametrize(("words", "kind", "said"), [
     (("--circle", "8"), Missing, "--diameter is needed"),
     ((), Missing, "give the fasteners with --circle"),
@@ -103,6 +122,7 @@ def test_a_matrix_and_a_chart(tmp_path: Path) -> None:
     ((*RING, "--scatter", "90"), OutOfRange, "individual_u_rel"),
     ((*RING, "--resilience", "0"), OutOfRange, "resilience"),
     ((*RING, "--chart", "x.pdf"), ClampwrightError, "end its name in .svg"),
+    ((*RING, "--pdf", "x.svg"), ClampwrightError, "end its name in .pdf"),
     (("--matrix", "no.csv"), ClampwrightError, "cannot be read"),
     (("--circle", "0", *RING[2:]), OutOfRange, "1 to 400 fasteners"),
 ])  # fmt: skip

@@ -64,6 +64,22 @@ def test_the_page_of_passes_says_what_the_command_says(client: TestClient) -> No
     assert "right to about half" in said
 
 
+def test_the_page_leads_to_the_same_on_paper(client: TestClient) -> None:
+    page = client.get(f"/passes?{urlencode(EXAMPLE)}").text
+    found = re.search(r'href="(/passes\.pdf[^"]+)"', page)
+    assert found is not None
+    paper = client.get(unescape(found[1]))
+    assert paper.status_code == 200
+    assert paper.headers["content-type"] == "application/pdf"
+    assert paper.content.startswith(b"%PDF-")
+
+
+def test_a_paper_of_half_a_question_says_what_is_missing(client: TestClient) -> None:
+    answer = client.get(f"/passes.pdf?{urlencode(EXAMPLE | {'thickness': ''})}")
+    assert answer.status_code == 422
+    assert "“Thickness of flange, strip or cover” is needed here" in text_of(answer.text)
+
+
 def test_measured_pulls_can_be_pasted(client: TestClient) -> None:
     asked = {"measured": PULLS, "u_clamp": "100 N", "target": "20 kN", "order": "2,3,1,4"}
     said = text_of(client.get(f"/passes?{urlencode(asked)}").text)

@@ -1,4 +1,4 @@
-"""Charts that a command writes beside its answer."""
+"""Charts and papers that a command writes beside its answer."""
 
 from __future__ import annotations
 
@@ -53,6 +53,50 @@ def write_chart(path: Path, spec: dict[str, Any]) -> str:
     return write_drawing(path, chart_svg(spec))
 
 
+def check_paper(path: Path) -> None:
+    """Refuse a file name that is not that of a paper, before anything is computed.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+
+    Raises
+    ------
+    ClampwrightError
+        When it does not end in ``.pdf``.
+    """
+    from clampwright.words import words
+
+    if path.suffix.lower() != ".pdf":
+        raise ClampwrightError(
+            words("{file}: a paper is written as PDF; end its name in .pdf", file=str(path))
+        )
+
+
+def write_paper(path: Path, pdf: bytes) -> str:
+    """Write a finished paper.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+    pdf : bytes
+
+    Returns
+    -------
+    str
+        A line that says where it is.
+
+    Raises
+    ------
+    ClampwrightError
+        When it cannot be written.
+    """
+    from clampwright.words import words
+
+    _write(path, pdf)
+    return text_of(words("Paper written: {file}", file=str(path)))
+
+
 def write_drawing(path: Path, svg: str) -> str:
     """Write a finished drawing.
 
@@ -73,8 +117,15 @@ def write_drawing(path: Path, svg: str) -> str:
     """
     from clampwright.words import words
 
+    _write(path, svg.encode("utf-8"))
+    return text_of(words("Chart written: {file}", file=str(path)))
+
+
+def _write(path: Path, data: bytes) -> None:
+    from clampwright.words import words
+
     try:
-        path.write_text(svg, encoding="utf-8")
+        path.write_bytes(data)
     except OSError as error:
         raise ClampwrightError(
             words(
@@ -83,4 +134,3 @@ def write_drawing(path: Path, svg: str) -> str:
                 problem=str(error.strerror),
             )
         ) from error
-    return text_of(words("Chart written: {file}", file=str(path)))

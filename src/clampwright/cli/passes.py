@@ -54,33 +54,55 @@ if TYPE_CHECKING:
               help="Standard deviation of clamp load between fasteners.")  # fmt: skip
 @click.option("--chart", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE.svg",
               help="Write the clamp load of every fastener after each pull as SVG.")  # fmt: skip
+@click.option("--pdf", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE.pdf",
+              help="Write settings, comparison and chart as a paper for the machine.")  # fmt: skip
 @json_option
-def command(*, as_json: bool, chart: Path | None, **given: Any) -> None:
+def command(*, as_json: bool, chart: Path | None, pdf: Path | None, **given: Any) -> None:
     """Compare orders, passes and settings for fasteners that influence each other.
 
     Tightening one fastener takes clamp load from its neighbours. How much comes from the geometry
     (fasteners on a flange, strip or cover on its gasket), from clamp loads measured after each
     pull, or both; or it is given as a matrix.
     """
-    from clampwright.cli.drawing import check_target, write_chart
-    from clampwright.report.pulls_chart import pulls_chart
-    from clampwright.words import words
+    from clampwright.cli.drawing import check_paper, check_target
 
     if chart is not None:
         check_target(chart)
+    if pdf is not None:
+        check_paper(pdf)
     request = _request(given)
     study = request.study()
     if as_json:
         print_json(study.as_json())
     else:
         _show(study, computed=request.computed)
-    if chart is None:
-        return
-    first = study.chosen
-    spec = pulls_chart(first.passes, title=words("Order: {name}", name=first.name))
-    said = write_chart(chart, spec)
+    written = []
+    if chart is not None:
+        written.append(_write_chart(study, chart))
+    if pdf is not None:
+        written.append(_write_paper(study, pdf, computed=request.computed))
     if not as_json:
-        click.echo(said)
+        for said in written:
+            click.echo(said)
+
+
+def _write_chart(study: PassStudy, path: Path) -> str:
+    from clampwright.cli.drawing import write_chart
+    from clampwright.report.pulls_chart import pulls_chart
+    from clampwright.words import words
+
+    title = words("Order: {name}", name=study.chosen.name)
+    return write_chart(path, pulls_chart(study.chosen.passes, title=title))
+
+
+def _write_paper(study: PassStudy, path: Path, *, computed: bool) -> str:
+    import datetime as dt
+
+    from clampwright.cli.drawing import write_paper
+    from clampwright.report.pass_paper import passes_pdf
+
+    now = dt.datetime.now(dt.UTC).isoformat(timespec="seconds")
+    return write_paper(path, passes_pdf(study, computed=computed, time=now))
 
 
 def _request(given: dict[str, Any]) -> PassRequest:
@@ -105,58 +127,32 @@ def _show(study: PassStudy, *, computed: bool) -> None:
     from rich.table import Table
 
     from clampwright.cli.screen import console
-    from clampwright.words import words
+    from clampwright.report.pass_paper import COLUMNS, FROM_GEOMETRY, MAKER_FIRST, loosest
 
     screen = console()
     table = Table(box=None, pad_edge=False, header_style="bold")
-    for title in (
-        words("Order"),
-        words("Smallest over largest, pass by pass"),
-        words("Loosest, of target"),
-        words("Gone slack"),
-    ):
+    for title in COLUMNS:
         table.add_column(text_of(title))
-    for row in study.rows:
-        low, _middle, high = row.least_band
-        least = f"{100 * row.least:.1f} %"
-        if study.scatter:
-            least = text_of(
-                words(
-                    "{least:.1f} % ({low:.0f} to {high:.0f} %)",
-                    least=100 * row.least,
-                    low=100 * low,
-                    high=100 * high,
-                )
-            )
+    for place, row in enumerate(study.rows):
         evenness = "  ".join(f"{value:.2f}" for value in row.evenness)
         slack = ", ".join(str(number) for number in row.slack)
-        table.add_row(row.name, evenness, least, slack)
+        table.add_row(row.name, evenness, text_of(loosest(study, place)), slack)
     screen.print(table)
     _show_chosen(study)
     if computed:
-        click.echo(
-            text_of(
-                words(
-                    "From geometry, what one fastener does to another is right to about half of "
-                    "it; clamp loads measured after each pull are better."
-                )
-            )
-        )
-    click.echo(text_of(words("The manufacturer's order comes first wherever it differs.")))
+        click.echo(text_of(FROM_GEOMETRY))
+    click.echo(text_of(MAKER_FIRST))
 
 
 def _show_chosen(study: PassStudy) -> None:
+    from clampwright.report.pass_paper import still
     from clampwright.words import words
 
     row, repeated = study.chosen, study.repeated
     click.echo()
     click.echo(click.style(text_of(words("Order: {name}", name=row.name)), bold=True))
     click.echo("  " + " ".join(str(number) for number in row.order))
-    said = words("Repeated at the full target, nothing turns any more in pass {count}.",
-                 count=len(repeated.passes))  # fmt: skip
-    if not repeated.still:
-        said = words("After {count} passes it still turns.", count=len(repeated.passes))
-    click.echo(text_of(said))
+    click.echo(text_of(still(study)))
     evenness = "  ".join(f"{float(done.evenness):.2f}" for done in repeated.passes[:10])
     click.echo(text_of(words("Smallest over largest: {evenness}", evenness=evenness)))
     click.echo(text_of(words("To end with all equal, tighten to, in turn, kN:")))

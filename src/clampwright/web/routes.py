@@ -84,6 +84,7 @@ WAYS: tuple[Way, ...] = (
     Way("/formulas/{name}", formula_pages.formula),
     Way("/lines", line_pages.lines),
     Way("/passes", studies.passes),
+    Way("/passes.pdf", studies.passes_paper),
     Way("/friction", studies.friction),
     Way("/friction", studies.friction_test, "POST"),
     Way("/api", pages.api_page),

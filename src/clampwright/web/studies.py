@@ -7,10 +7,11 @@ as a bookmark; a friction test is sent, for it may be kept for job files.
 from __future__ import annotations
 
 import base64
+import datetime as dt
 from collections.abc import Mapping, Sequence
 from http import HTTPStatus
 from typing import Any
-from urllib.parse import parse_qsl
+from urllib.parse import parse_qsl, urlencode
 
 from fastapi import Request
 from fastapi.responses import Response
@@ -22,6 +23,7 @@ from clampwright.locale import say
 from clampwright.report.axes import Spec, Style
 from clampwright.report.charts import charts_svg
 from clampwright.report.friction_chart import friction_chart
+from clampwright.report.pass_paper import loosest, passes_pdf, still
 from clampwright.report.pulls_chart import pulls_chart
 from clampwright.standards import FrictionCondition, friction_conditions, open_conditions
 from clampwright.web.jobfiles import readings_of
@@ -57,6 +59,7 @@ def passes(request: Request) -> Response:
     try:
         if any(text.strip() for text in asked.values()):
             facts["done"] = _compared(asked)
+            facts["done"]["paper"] = f"/passes.pdf?{urlencode(asked)}"
     except ClampwrightError as error:
         facts |= _problem(error)
         status = HTTPStatus.UNPROCESSABLE_ENTITY
@@ -67,6 +70,16 @@ def passes(request: Request) -> Response:
         "example": "&".join(f"{key}={_plus(text)}" for key, text in EXAMPLE.items()),
     }
     return house(request).pages.answer("passes.html", facts, status=status)
+
+
+def passes_paper(request: Request) -> Response:
+    """Set what was filled in on paper: settings, comparison and chart."""
+    asked = {key: text[:LONGEST] for key, text in request.query_params.items()}
+    question = _pass_request(asked)
+    now = dt.datetime.now(dt.UTC).isoformat(timespec="seconds")
+    paper = passes_pdf(question.study(), computed=question.computed, time=now)
+    headers = {"content-disposition": 'attachment; filename="passes.pdf"'}
+    return Response(paper, media_type="application/pdf", headers=headers)
 
 
 def friction(request: Request) -> Response:
@@ -127,8 +140,8 @@ def _friction_page(
     return place.pages.answer("friction.html", facts, status=status)
 
 
-def _compared(asked: Mapping[str, str]) -> dict[str, Any]:
-    request = PassRequest(
+def _pass_request(asked: Mapping[str, str]) -> PassRequest:
+    return PassRequest(
         asked,
         orders=[asked["order"].strip()] if asked.get("order", "").strip() else [],
         closing=bool(asked.get("closing")),
@@ -136,6 +149,10 @@ def _compared(asked: Mapping[str, str]) -> dict[str, Any]:
         matrix=_table(asked, "matrix"),
         name=_namer(PASS_FIELDS),
     )
+
+
+def _compared(asked: Mapping[str, str]) -> dict[str, Any]:
+    request = _pass_request(asked)
     study = request.study()
     title = words("Order: {name}", name=study.chosen.name)
     charts = (pulls_chart(study.chosen.passes, title=title, style=style) for style in _styles())
@@ -143,7 +160,7 @@ def _compared(asked: Mapping[str, str]) -> dict[str, Any]:
         "rows": [_row(study, place) for place in range(len(study.rows))],
         "chosen": say(title),
         "order": " ".join(str(number) for number in study.chosen.order),
-        "still": as_sentence(say(_still(study))),
+        "still": as_sentence(say(still(study))),
         "settings": [
             {
                 "share": f"{100 * share:.0f} %",
@@ -159,25 +176,12 @@ def _compared(asked: Mapping[str, str]) -> dict[str, Any]:
 
 def _row(study: PassStudy, place: int) -> dict[str, str]:
     row = study.rows[place]
-    low, _middle, high = row.least_band
-    least = f"{100 * row.least:.1f} %"
-    if study.scatter:
-        least += say(words(" ({low:.0f} to {high:.0f} %)", low=100 * low, high=100 * high))
     return {
         "name": row.name,
         "evenness": "  ".join(f"{value:.2f}" for value in row.evenness),
-        "least": least,
+        "least": say(loosest(study, place)),
         "slack": ", ".join(str(number) for number in row.slack) or "–",
     }
-
-
-def _still(study: PassStudy) -> Words:
-    count = len(study.repeated.passes)
-    if study.repeated.still:
-        return words(
-            "Repeated at the full target, nothing turns any more in pass {count}.", count=count
-        )
-    return words("After {count} passes it still turns.", count=count)
 
 
 def _table(asked: Mapping[str, str], key: str) -> tuple[bytes, str] | None:

@@ -75,6 +75,7 @@ STUDY: Mapping[str, Words] = MappingProxyType(
             "line: what each pull aims at."
         ),
         "passes_settings": words("To end with all equal, tighten to, in turn, kN"),
+        "passes_paper": words("Paper to take to the machine (PDF)"),
         "passes_right": words(
             "From geometry, what one fastener does to another is right to about half of it; clamp "
             "loads measured after each pull are better."
