@@ -52,3 +52,28 @@ def test_what_cannot_be_drawn_is_one_sentence(
     done = CliRunner().invoke(command, [str(path), *DAY, *more])
     assert isinstance(done.exception, kind)
     assert said in str(done.exception)
+
+
+@pytest.mark.parametrize(
+    ("kind", "said"),
+    [
+        ("plug", "seal, crush washer or taper takes up the turn"),
+        ("filter", "the filter's seal takes up the turn"),
+        ("bearing_setting", "its running torque or its play"),
+    ],
+)
+def test_a_joint_without_a_formula_says_so_and_goes_by_its_turns(
+    workshop: Workshop, kind: str, said: str
+) -> None:
+    path = workshop.jobs / "gearbox-drain-plug.toml"
+    text = path.read_text(encoding="utf-8").replace('kind = "plug"', f'kind = "{kind}"')
+    more = 'kind = "KIND"\nthread = "M14x1.5"\nfriction = "oiled"'.replace("KIND", kind)
+    path.write_text(text.replace(f'kind = "{kind}"', more), encoding="utf-8")
+    done = CliRunner().invoke(command, [str(path), *DAY])
+    assert done.exit_code == 0, done.output
+    told = " ".join(done.output.split())
+    assert said in told
+    assert "No clamp load is worked out here" in told
+    assert "kN" not in told
+    data = json.loads(CliRunner().invoke(command, [str(path), *DAY, "--json"]).output)
+    assert all(stage["clamp"] is None for stage in data["joints"][0]["stages"])

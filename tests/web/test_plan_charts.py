@@ -47,5 +47,8 @@ def test_what_there_is_not_is_a_sentence(client: TestClient, path: str, status: 
     assert "Traceback" not in answer.text
 
 
-def test_a_joint_without_clamp_load_has_no_charts(client: TestClient) -> None:
-    assert "/charts/" not in client.get("/jobs/gearbox-drain-plug").text
+def test_a_joint_without_clamp_load_has_no_charts_and_says_why(client: TestClient) -> None:
+    page = client.get("/jobs/gearbox-drain-plug").text
+    assert "/charts/" not in page
+    assert "No clamp load is worked out here" in page
+    assert "No clamp load is worked out here" not in client.get(HEAD).text

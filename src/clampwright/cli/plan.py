@@ -10,8 +10,12 @@ import click
 from clampwright.cli.output import FINDING, json_option, print_json, text_of
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from clampwright.drawer.fit import Fitness
     from clampwright.report.clamp_charts import Show
+    from clampwright.words import Words
+    from clampwright.work.job import Joint
     from clampwright.work.plan import JointPlan, Plan, StagePlan
 
 
@@ -113,25 +117,8 @@ def _show_joint(planned: JointPlan, *, why: bool) -> None:
     screen, joint = console(), planned.joint
     screen.print()
     screen.print(joint.title, style="bold", markup=False)
-    if joint.procedure.source:
-        screen.print(
-            text_of(words("Procedure: {source}", source=str(joint.procedure.source))), markup=False
-        )
-    if joint.friction is not None:
-        screen.print(
-            text_of(
-                words(
-                    "Surface: {condition}, friction {low:g} to {high:g}",
-                    condition=joint.friction.title,
-                    low=joint.friction.low,
-                    high=joint.friction.high,
-                )
-            ),
-            markup=False,
-        )
-    for note in (joint.space, "left-hand thread" if joint.left_hand else ""):
-        if note:
-            screen.print(text_of(words("Note: {note}", note=note)), markup=False)
+    for line in _joint_lines(joint):
+        screen.print(text_of(line), markup=False)
     for order, stages in _orders(planned).items():
         screen.print(
             text_of(
@@ -153,6 +140,28 @@ def _show_joint(planned: JointPlan, *, why: bool) -> None:
     _show_narrowing(planned)
     for stage in planned.stages:
         _show_reasons(stage, why=why)
+
+
+def _joint_lines(joint: Joint) -> Iterator[Words]:
+    """Say where the procedure is from, what is on the threads, and what to know before starting."""
+    from clampwright.words import words
+    from clampwright.work.job import NO_CLAMP_LOAD
+
+    if joint.procedure.source:
+        yield words("Procedure: {source}", source=str(joint.procedure.source))
+    if joint.friction is not None:
+        yield words(
+            "Surface: {condition}, friction {low:g} to {high:g}",
+            condition=joint.friction.title,
+            low=joint.friction.low,
+            high=joint.friction.high,
+        )
+    if without := NO_CLAMP_LOAD.get(joint.kind):
+        yield without
+    if joint.space:
+        yield words("Note: {note}", note=joint.space)
+    if joint.left_hand:
+        yield words("Note: {note}", note="left-hand thread")
 
 
 def _show_narrowing(planned: JointPlan) -> None:

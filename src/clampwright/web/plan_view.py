@@ -19,7 +19,7 @@ from clampwright.web.step_view import LOOSENING, choice_of
 from clampwright.words import Words, from_data, words
 from clampwright.work.describe import describe, tool_name
 from clampwright.work.fold import JobState, PullKey
-from clampwright.work.job import Pin
+from clampwright.work.job import NO_CLAMP_LOAD, Pin
 from clampwright.work.likeness import odd_ones
 from clampwright.work.plan import JointPlan, Plan, StagePlan, direction_of
 from clampwright.work.provenance import provenance
@@ -108,6 +108,7 @@ def _joint(whole: JointPlan, state: JobState, names: Mapping[str, str]) -> dict[
         "harm": say(HARM[joint.harm_level]),
         "harm_level": joint.harm_level,
         "facts": [fact for fact in facts if fact],
+        "without_clamp": say(NO_CLAMP_LOAD[joint.kind]) if joint.kind in NO_CLAMP_LOAD else "",
         "space": joint.space,
         "source": str(joint.procedure.source) if joint.procedure.source else "",
         "text": joint.procedure.text,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from types import MappingProxyType
 from typing import Literal
 
 from clampwright.errors import Missing, Refused
@@ -17,6 +18,25 @@ from clampwright.work.layout import Layout
 
 JointKind = Literal["bolted", "plug", "filter", "bearing_setting"]
 """``bolted`` joints have a clamp load to compute; the others are set by turns and torque."""
+
+NO_CLAMP_LOAD: Mapping[JointKind, Words] = MappingProxyType(
+    {
+        "plug": words(
+            "No clamp load is worked out here: a plug's seal, crush washer or taper takes up the "
+            "turn, and no formula says how much of it. Turns and torque count from where it first "
+            "touches."
+        ),
+        "filter": words(
+            "No clamp load is worked out here: the filter's seal takes up the turn, and no formula "
+            "says how much of it. Turns count from where the seal first touches."
+        ),
+        "bearing_setting": words(
+            "No clamp load is worked out here: what the bearing needs is its running torque or its "
+            "play, not a clamp load."
+        ),
+    }
+)
+"""Why sorts of joints other than ``bolted`` have no clamp load, and what they go by instead."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ from clampwright.report.svg import PAPER
 from clampwright.report.view import Turning
 from clampwright.words import Words, words
 from clampwright.work.fold import Pull
+from clampwright.work.job import NO_CLAMP_LOAD
 from clampwright.work.likeness import odd_ones
 from clampwright.work.provenance import provenance, shelved_for
 from clampwright.work.sequence import WHOLE_JOINT
@@ -92,6 +93,8 @@ def _facts(material: Material, joint: Plain) -> list[tuple[Words, Words | str]]:
         facts.append((words("Strength class"), str(joint["strength"])))
     friction = joint.get("friction") or words("not stated")
     facts.append((words("Surface"), friction))
+    if without := NO_CLAMP_LOAD.get(table.kind):
+        facts.append((words("Clamp load"), without))
     if table.space:
         facts.append((words("Reach"), table.space))
     return facts
