@@ -85,7 +85,35 @@ def uniform_pressure_diameter(*, bearing_outer: ArrayLike, bearing_inner: ArrayL
 
 
 def checked_face(bearing_outer: ArrayLike, bearing_inner: ArrayLike) -> tuple[Floats, Floats]:
-    """Return the two diameters of a bearing face, mm, checked."""
+    """Return the two diameters of a bearing face, checked.
+
+    Parameters
+    ----------
+    bearing_outer, bearing_inner : array_like
+        Diameters between which the face bears, mm; the outer one larger.
+
+    Returns
+    -------
+    tuple of ndarray
+        Outer and inner diameter, mm.
+
+    Raises
+    ------
+    OutOfRange
+        A diameter is not above zero, or the outer one not above the inner one.
+    ClampwrightError
+        The shapes do not fit.
+
+    References
+    ----------
+    Geometry alone.
+
+    Examples
+    --------
+    >>> outer, inner = checked_face(14.63, 11.0)
+    >>> float(outer), float(inner)
+    (14.63, 11.0)
+    """
     outer = _checks.above("bearing_outer", bearing_outer, unit="mm")
     inner = _checks.above("bearing_inner", bearing_inner, unit="mm")
     _checks.smaller("bearing_inner", inner, "bearing_outer", outer)

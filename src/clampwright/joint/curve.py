@@ -131,6 +131,15 @@ def curve(
     References
     ----------
     Derived; torsion as in VDI 2230-1 (plastic), thread torque by the long form.
+
+    Examples
+    --------
+    >>> bolt = Fastening(d=10, P=1.5, d2=9.0257, d3=8.1597, stress_area=57.99,
+    ...                  bearing_outer=14.63, bearing_inner=11, yield_stress=940,
+    ...                  clamp_rate=829.66, plastic_length=22)
+    >>> line = curve(bolt, mu_thread=0.12, mu_bearing=0.10)
+    >>> round(float(line.yield_clamp)), round(float(line.plastic_rate), 1)
+    (48311, 22.1)
     """
     _, _, mu = _arms.checked_thread(fastening.P, fastening.d2, mu_thread)
     under = _checks.friction("mu_bearing", mu_bearing)
@@ -156,6 +165,21 @@ def trusted_curve(
     Returns
     -------
     Curve
+
+    References
+    ----------
+    As `curve`.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> bolt = Fastening(d=10, P=1.5, d2=9.0257, d3=8.1597, stress_area=57.99,
+    ...                  bearing_outer=14.63, bearing_inner=11, yield_stress=940,
+    ...                  clamp_rate=829.66, plastic_length=22)
+    >>> one = np.ones(1)
+    >>> line = trusted_curve(bolt, 0.12 * one, 0.10 * one, rate_by=one, yield_by=one)
+    >>> line.yield_clamp.round().tolist()
+    [48311.0]
     """
     P, d2, area = (np.asarray(x) for x in (fastening.P, fastening.d2, fastening.stress_area))
     bearing = np.asarray(fastening.bearing_diameter)

@@ -325,6 +325,11 @@ def torque_at_clamp(torque: ArrayLike, clamp: ArrayLike, *, at: float) -> float:
     ClampwrightError
         Rows of different length, or clamp loads that do not rise.
 
+    References
+    ----------
+    ISO 16047:2005 evaluates a test at 75 % of the proof load (from memory); interpolation between
+    neighbouring points is ours.
+
     Examples
     --------
     >>> torque_at_clamp([10, 20, 30], [5_000, 11_000, 17_000], at=14_000)

@@ -110,6 +110,16 @@ def friction_range(given: Sequence[float | None] | FrictionRange) -> FrictionRan
         An open end.
     OutOfRange
         As `FrictionRange`.
+
+    References
+    ----------
+    What a range means as a distribution is ours, see the head of this module.
+
+    Examples
+    --------
+    >>> one = friction_range((0.08, 0.16))
+    >>> one.low, one.high
+    (0.08, 0.16)
     """
     if isinstance(given, FrictionRange):
         return given

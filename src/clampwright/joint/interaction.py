@@ -52,6 +52,16 @@ def joint_compliance(*, bolt_resilience: ArrayLike, flexibility: ArrayLike) -> F
         As `influence`.
     ClampwrightError
         As `influence`.
+
+    References
+    ----------
+    As `influence`.
+
+    Examples
+    --------
+    >>> G = [[2e-6, 5e-7], [5e-7, 2e-6]]
+    >>> joint_compliance(bolt_resilience=4e-6, flexibility=G).tolist()
+    [[6e-06, 5e-07], [5e-07, 6e-06]]
     """
     G = _shapes.square("flexibility", flexibility)
     own = _checks.above("bolt_resilience", bolt_resilience, unit="mm/N")
@@ -277,6 +287,10 @@ def with_measured(matrix: ArrayLike, measured: MeasuredInteraction) -> Floats:
     ClampwrightError
         The two have different sizes.
 
+    References
+    ----------
+    That measured columns go before computed ones is ours; geometry alone is right to about half.
+
     Examples
     --------
     >>> found = interaction_from_pulls([[10, 10], [20, 8]], [1], u_clamp=0)
@@ -312,6 +326,15 @@ def checked_matrix(matrix: ArrayLike) -> Floats:
         It is not square.
     OutOfRange
         An element is not finite, or a diagonal one is not 1.
+
+    References
+    ----------
+    That a fastener does to itself what it is set to, 1, is what the matrix means; see `influence`.
+
+    Examples
+    --------
+    >>> checked_matrix([[1, -0.2], [-0.2, 1]]).shape
+    (2, 2)
     """
     B = _shapes.square("matrix", matrix)
     diagonal = np.diagonal(B)

@@ -222,6 +222,10 @@ def breakaway_plausible(ratio: ArrayLike) -> NDArray[np.bool_]:
     OutOfRange
         A ratio is NaN or negative.
 
+    References
+    ----------
+    The limits follow from the long form with friction as it is found on sound joints (ours).
+
     Examples
     --------
     >>> breakaway_plausible([0.4, 0.7, 0.95]).tolist()

@@ -52,6 +52,10 @@ def narrowing(band: ClampBand) -> tuple[Words, ...]:
     The remedies are common practice, no source. The standard uncertainty that would be left is
     computed as if the other inputs added in squares.
 
+    References
+    ----------
+    Derived from the band's own contributions; what narrows each is common practice, no source.
+
     Examples
     --------
     >>> from clampwright.joint.band import clamp_bands

@@ -87,6 +87,10 @@ def compare_orders(
     ClampwrightError
         As `clampwright.joint.passes.tighten`.
 
+    References
+    ----------
+    Passes as in `clampwright.joint.passes`; ranking by the 5 % point is ours.
+
     Examples
     --------
     >>> B = [[1, -0.2, 0.04], [-0.2, 1, -0.2], [0.04, -0.2, 1]]

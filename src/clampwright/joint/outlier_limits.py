@@ -159,6 +159,11 @@ def simulated_limit(count: int, *, sets: int, seed: int, rate: float = 0.05) -> 
     OutOfRange
         An argument lies outside its range.
 
+    References
+    ----------
+    Modified z as in Iglewicz and Hoaglin, How to Detect and Handle Outliers, ASQC 1993 (from
+    memory); a limit for each size of set, by simulation, is ours.
+
     Examples
     --------
     >>> limit, alarms = simulated_limit(8, sets=20_000, seed=1)

@@ -221,6 +221,10 @@ def tighten_passes(
     ClampwrightError
         As `tighten`.
 
+    References
+    ----------
+    As `tighten`.
+
     Examples
     --------
     >>> B = [[1, -0.2, 0.04], [-0.2, 1, -0.2], [0.04, -0.2, 1]]

@@ -236,6 +236,15 @@ def inch_size(text: str) -> float:
     -------
     float
 
+    Raises
+    ------
+    Unreadable
+        It is no number or fraction.
+
+    References
+    ----------
+    1 in is 25.4 mm exactly (international yard and pound agreement, 1959).
+
     Examples
     --------
     >>> inch_size("1-1/8")

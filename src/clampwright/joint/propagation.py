@@ -314,6 +314,15 @@ def checked_correlation(correlation: ArrayLike, count: int) -> Floats:
         A coefficient outside −1 to 1.
     ClampwrightError
         Wrong size, not symmetric, no ones on the diagonal, or impossible as a whole.
+
+    References
+    ----------
+    JCGM 100:2008, 5.2.2: coefficients of correlation lie between −1 and 1.
+
+    Examples
+    --------
+    >>> checked_correlation([[1, 0.5], [0.5, 1]], 2).tolist()
+    [[1.0, 0.5], [0.5, 1.0]]
     """
     r = _shapes.square("correlation", correlation)
     _checks.within("correlation", r, low=-1.0, high=1.0, source="definition")

@@ -133,6 +133,10 @@ def published_losses() -> tuple[PublishedLoss, ...]:
     -------
     tuple of PublishedLoss
 
+    References
+    ----------
+    Each row names its own; see `PublishedLoss`.
+
     Examples
     --------
     >>> first = published_losses()[0]

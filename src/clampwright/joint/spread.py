@@ -217,6 +217,10 @@ def read_uncertainties(done: Calculation, texts: Mapping[str, str]) -> dict[str,
     Unreadable, Ambiguous
         A text cannot be read, or an input is not of this relation.
 
+    References
+    ----------
+    A reading of texts, no relation; what is done with them is in JCGM 100:2008.
+
     Examples
     --------
     >>> from clampwright.formula import relation
@@ -254,6 +258,10 @@ def read_together(done: Calculation, texts: Sequence[str]) -> dict[tuple[str, st
     ------
     Unreadable
         A text is none such.
+
+    References
+    ----------
+    A reading of texts, no relation; what is done with them is in JCGM 100:2008, 5.2.
 
     Examples
     --------

@@ -131,6 +131,16 @@ def factor_from_arm(arm: Floats, stress_area: Floats, *, torsion: Torsion = "pla
     Returns
     -------
     float or ndarray
+
+    References
+    ----------
+    As `combined_factor`.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> round(float(factor_from_arm(np.asarray(0.864), np.asarray(57.99))), 3)
+    1.128
     """
     # Torsion over tension is f·(d2/d0)·tan(φ + ρ'); the arm is (d2/2)·tan(φ + ρ').
     diameter = np.sqrt(4.0 / math.pi * stress_area)
@@ -335,14 +345,68 @@ def yield_clamp(
 
 
 def linear_arm(P: Floats, d2: Floats, mu_thread: Floats) -> Floats:
-    """Return the thread's lever arm (mm) as the guideline writes it, linear; not checked."""
+    """Return the thread's lever arm as the guideline writes it, linear; not checked.
+
+    Parameters
+    ----------
+    P, d2 : ndarray
+        Pitch and pitch diameter, mm.
+    mu_thread : ndarray
+        Friction in the thread.
+
+    Returns
+    -------
+    ndarray
+        Thread torque per newton of clamp load, mm.
+
+    References
+    ----------
+    VDI 2230-1 (from memory), as the module says.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> round(float(linear_arm(np.asarray(1.5), np.asarray(9.0257), np.asarray(0.12))), 4)
+    0.8642
+    """
     return _arms.lead_arm(P) + FRICTION_TANGENT / 2.0 * d2 * mu_thread
 
 
 def checked_arm(
     P: ArrayLike, d2: ArrayLike, mu_thread: ArrayLike, thread_form: ThreadForm
 ) -> Floats:
-    """Return the thread's lever arm (mm) by the form named, from checked arguments."""
+    """Return the thread's lever arm by the form named, from checked arguments.
+
+    Parameters
+    ----------
+    P, d2 : array_like
+        Pitch and pitch diameter, mm.
+    mu_thread : array_like
+        Friction in the thread, 0 to 1.
+    thread_form : ThreadForm
+        Which form of the thread's torque.
+
+    Returns
+    -------
+    ndarray
+        Thread torque per newton of clamp load, mm.
+
+    Raises
+    ------
+    OutOfRange
+        An argument lies outside its range.
+    ClampwrightError
+        The shapes do not fit, or there is no such form.
+
+    References
+    ----------
+    As `combined_factor`.
+
+    Examples
+    --------
+    >>> round(float(checked_arm(1.5, 9.0257, 0.12, "linear")), 4)
+    0.8642
+    """
     _one_of("thread_form", thread_form, ("linear", "power_screw"))
     pitch, diameter, mu = _arms.checked_thread(P, d2, mu_thread)
     if thread_form == "linear":

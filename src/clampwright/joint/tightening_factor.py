@@ -120,6 +120,10 @@ def published_scatter() -> tuple[MethodScatter, ...]:
     -------
     tuple of MethodScatter
 
+    References
+    ----------
+    Each row names its own; see `MethodScatter`.
+
     Examples
     --------
     >>> by_feel = next(row for row in published_scatter() if row.method == "by feel")

@@ -181,6 +181,16 @@ def refuse_idle_torque(fastening: Fastening, step: Step) -> None:
     ------
     OutOfRange
         The step's torque does not exceed the prevailing torque.
+
+    References
+    ----------
+    Derived: torque that only overcomes the locking leaves no clamp load.
+
+    Examples
+    --------
+    >>> nut = Fastening(d=10, P=1.5, d2=9.0257, d3=8.1597, stress_area=57.99, bearing_outer=14.63,
+    ...                 bearing_inner=11, prevailing_torque=3)
+    >>> refuse_idle_torque(nut, Step("torque", 45))
     """
     if step.kind in ("torque", "snug") and step.value is not None:
         _checks.above("torque step", step.value, low=fastening.prevailing_torque, unit="N·m")

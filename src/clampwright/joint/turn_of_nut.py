@@ -180,7 +180,34 @@ def _by_ratio(table: tuple[Row, ...] | list[Row], length: float, d: float) -> Ro
 
 
 def rod_row(d: float, grade: RodGrade) -> Row:
-    """Return the row of an anchor rod's diameter (mm) and grade."""
+    """Return the row of the table for an anchor rod.
+
+    Parameters
+    ----------
+    d : float
+        Diameter, mm.
+    grade : RodGrade
+
+    Returns
+    -------
+    Row
+
+    Raises
+    ------
+    OutOfRange
+        The table has no rods of this size.
+    ClampwrightError
+        There is no such grade.
+
+    References
+    ----------
+    AISC Design Guide 1, 2nd ed., Tables A1 and A2 (seen).
+
+    Examples
+    --------
+    >>> rod_row(25.4, "36")["turns"]
+    '1/6'
+    """
     table = [row for row in rows("anchor_rod") if row["grade"] == grade]
     _shapes.one_of("grade", grade, ("36", "55", "105"))
     largest = float(table[-1]["up_to_in"]) * MM_PER_INCH

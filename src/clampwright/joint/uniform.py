@@ -177,6 +177,10 @@ def uniform_passes(
     ClampwrightError
         As `uniform_pass`; shares that do not rise.
 
+    References
+    ----------
+    As `uniform_pass`.
+
     Examples
     --------
     >>> B = [[1, -0.2, 0.04], [-0.2, 1, -0.2], [0.04, -0.2, 1]]

@@ -90,6 +90,10 @@ def way_of(fastening: Fastening, steps: Sequence[Step], friction: tuple[float, f
     Missing
         What a line over the angle needs is not known.
 
+    References
+    ----------
+    As `clampwright.joint.torque_angle.follow`.
+
     Examples
     --------
     >>> bolt = Fastening(d=10, P=1.5, d2=9.0257, d3=8.1597, stress_area=57.99,
