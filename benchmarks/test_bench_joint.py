@@ -38,6 +38,23 @@ def test_band_without_sampling_noise(compare: Compare, case: str) -> None:
     assert compare(name, ours, reference, figure=0.1, rounds=21) > 0
 
 
+def test_band_of_seven_inputs(compare: Compare) -> None:
+    """Thread and bearing friction apart, wrench, two angles, stiffness, strength."""
+    steps = [Step("torque", 30.0), Step("angle", 60.0), Step("angle", 60.0)]
+
+    def ours() -> object:
+        return clamp_bands(
+            BOLT, steps, friction=(0.08, 0.16), torque_u_rel=0.025, angle_u_deg=2.0,
+            correlation=0.5, yield_u_rel=0.03,
+        )  # fmt: skip
+
+    def reference() -> object:
+        return np.random.default_rng(1).standard_normal((7, SAMPLES))
+
+    name = "bands of three steps, 7 inputs / 1e6 random numbers for each"
+    assert compare(name, ours, reference, figure=0.1, rounds=9) > 0
+
+
 def test_table_of_a_thousand_rows(compare: Compare) -> None:
     def table(mu: Any) -> object:
         return assembly(

@@ -129,8 +129,8 @@ def _show_joint(planned: JointPlan, *, why: bool) -> None:
             ),
             markup=False,
         )
-        for line in text_map(joint.layout, number_and_order(joint.layout, order)):
-            screen.print("  " + line, markup=False, highlight=False)
+        for row in text_map(joint.layout, number_and_order(joint.layout, order)):
+            screen.print("  " + row, markup=False, highlight=False)
     table = Table(box=None, pad_edge=False, header_style="bold")
     for heading in ("", "Stage", "Pulls", "Take", "Set or pull to", "Clamp load, 5–95 %"):
         table.add_column(heading)

@@ -24,7 +24,10 @@ from clampwright.joint._checks import Floats
 REACH = 4.8
 """The inner variable runs to ±4.8 standard deviations; 2 in 10⁶ lie beyond."""
 
-INNER_STEPS = 72
+INNER_STEPS, FEWER_STEPS = 72, 36
+"""Steps of the inner variable: with a product of Gauss nodes, and with a lattice, whose own error
+is larger (36, 48 and 72 steps were measured to give the same there)."""
+
 PER_AXIS = {1: (40,), 2: (20, 14), 3: (8, 6, 5)}
 """Gauss nodes of each outer variable, by how many there are, the one that matters most first;
 beyond, a lattice."""
@@ -87,10 +90,15 @@ def few(count: int) -> Nodes:
     return Nodes(lattice(count, FEW_POINTS), np.full(FEW_POINTS, 1.0 / FEW_POINTS))
 
 
-@lru_cache(maxsize=1)
-def inner() -> Nodes:
+def inner(count: int = 0) -> Nodes:
+    """Return nodes of the inner variable beside `count` outer ones, with weights for moments."""
+    return evenly(INNER_STEPS if count <= MOST_AXES else FEWER_STEPS)
+
+
+@lru_cache(maxsize=4)
+def evenly(steps: int) -> Nodes:
     """Return evenly spaced nodes of the inner variable, with weights for mean and spread."""
-    z = np.linspace(-REACH, REACH, INNER_STEPS + 1)
+    z = np.linspace(-REACH, REACH, steps + 1)
     weight = np.exp(-0.5 * z**2)
     return Nodes(z, weight / weight.sum())
 
@@ -107,7 +115,7 @@ def moments(values: Floats, weight: Floats) -> tuple[float, float]:
     -------
     tuple of float
     """
-    rows = inner().weight
+    rows = _nodes(values).weight
     mean = float(rows @ values @ weight)
     return mean, math.sqrt(max(0.0, float(rows @ (values - mean) ** 2 @ weight)))
 
@@ -132,13 +140,13 @@ def quantile(values: Floats, weight: Floats, share: float, again: Again | None =
     -------
     float
     """
-    z = inner().z
+    z = _nodes(values).z
     # The share is passed, in each column, between these two rows; so in the mixture between the
     # least value of the one and the largest of the other.
-    row = _row(share)
+    row = _row(share, z)
     low, high = float(values[row].min()), float(values[row + 1].max())
     steepness = (
-        _density(z[row]) * _STEP / max(float((values[row + 1] - values[row]) @ weight), TINY)
+        _density(z[row]) * _step(z) / max(float((values[row + 1] - values[row]) @ weight), TINY)
     )
     crossing = _Crossing(values, weight, share)
     x = _root(crossing.excess, low, high, guess=float(values[row] @ weight), slope=steepness)
@@ -153,17 +161,19 @@ class _Crossing:
     def __init__(self, values: Floats, weight: Floats, share: float) -> None:
         self.values, self.weight, self.share = values, weight, share
         self.columns = np.arange(values.shape[1])
+        self.z = _nodes(values).z
+        self.last = len(values) - 2
 
     def cells(self, x: float) -> Counts:
         """Return in which cell of each column the value lies."""
         cell: Counts = (self.values[1:-1] <= x).sum(axis=0, dtype=np.uint8)
-        return np.minimum(cell, np.uint8(INNER_STEPS - 1))
+        return np.minimum(cell, np.uint8(self.last))
 
     def place(self, x: float) -> tuple[Counts, Floats]:
         """Return the cells and the places of the inner variable."""
         cell = self.cells(x)
         low, high = self.values[cell, self.columns], self.values[cell + 1, self.columns]
-        return cell, inner().z[cell] + _part(x, low, high) * _STEP
+        return cell, self.z[cell] + _part(x, low, high) * _step(self.z)
 
     def excess(self, x: float) -> float:
         """Return how much more of the distribution than the share lies at or below a value."""
@@ -172,7 +182,7 @@ class _Crossing:
     def bend(self, x: float) -> float:
         """Return about how far straight lines lead astray at a value."""
         cell, z = self.place(x)
-        near = np.clip(cell.astype(np.int16) + np.arange(-1, 3)[:, None], 0, INNER_STEPS)
+        near = np.clip(cell.astype(np.int16) + np.arange(-1, 3)[:, None], 0, self.last + 1)
         at = self.values[near, self.columns]
         rise = np.diff(at, axis=0)
         astray = np.abs(np.diff(rise, axis=0)).max(axis=0) / 8.0
@@ -205,7 +215,7 @@ class _Lines(NamedTuple):
 def _refined(crossing: _Crossing, x: float, again: Again) -> float:
     """Ask the quantity itself where the straight lines put it, and draw shorter ones."""
     cell, z = crossing.place(x)
-    values, columns, nodes = crossing.values, crossing.columns, inner().z
+    values, columns, nodes = crossing.values, crossing.columns, crossing.z
     lines = _Lines(nodes[cell], nodes[cell + 1], values[cell, columns], values[cell + 1, columns])
     for _ in range(REFINED):
         at = again(z)
@@ -252,10 +262,11 @@ def slopes_near(values: Floats, share: float, count: int) -> list[float]:
         Along the inner variable, then along each outer one, per standard deviation.
     """
     z, weight = outer(count)
-    row = _row(share)
+    nodes = _nodes(values).z
+    row = _row(share, nodes)
     rise = np.maximum(values[row + 1] - values[row], TINY)
     # The geometric mean: an inner variable that does nothing on some of the nodes is a poor one.
-    inside = math.exp(float(np.log(rise) @ weight)) / _STEP
+    inside = math.exp(float(np.log(rise) @ weight)) / _step(nodes)
     return [inside, *np.abs(z @ (values[row] * weight)).tolist()]
 
 
@@ -276,17 +287,24 @@ def share_above(values: Floats, limit: float, weight: Floats) -> float:
     above = over > 0.0
     if not above.any():
         return 0.0
-    z, at = inner().z, _probability(inner().z)
+    z = _nodes(values).z
+    at = _probability(z)
     inside = float(np.diff(at) @ (above[:-1] & above[1:]) @ weight)
     # Where a cell holds the crossing, the part of it on the upper side counts.
     cell, column = np.nonzero(above[:-1] != above[1:])
     first, last = over[cell, column], over[cell + 1, column]
-    crossing = _probability(z[cell] + _STEP * first / (first - last))
+    crossing = _probability(z[cell] + _step(z) * first / (first - last))
     part = np.where(last > 0.0, at[cell + 1] - crossing, crossing - at[cell])
     return min(1.0, (inside + float(part @ weight[column])) / float(at[-1] - at[0]))
 
 
-_STEP = 2.0 * REACH / INNER_STEPS
+def _nodes(values: Floats) -> Nodes:
+    """Return the inner nodes that a table of values has rows for."""
+    return evenly(len(values) - 1)
+
+
+def _step(z: Floats) -> float:
+    return 2.0 * REACH / (len(z) - 1)
 
 
 def _product(counts: Sequence[int]) -> Nodes:
@@ -318,8 +336,8 @@ def level(values: Floats, weight: Floats, share: float) -> float:
     return 0.5 * (low + high)
 
 
-def _row(share: float) -> int:
-    return int((NormalDist().inv_cdf(share) + REACH) / _STEP)
+def _row(share: float, z: Floats) -> int:
+    return int((NormalDist().inv_cdf(share) + REACH) / _step(z))
 
 
 def _gauss(count: int) -> Nodes:

@@ -256,7 +256,7 @@ class _Study:
 
     def _values(self, place: int, what: str, axes: tuple[Axis, ...]) -> Floats:
         """Return a quantity on all nodes; the inner axis is the first of `axes`."""
-        outer, inner = _quadrature.outer(len(axes) - 1), _quadrature.inner().z
+        outer, inner = _quadrature.outer(len(axes) - 1), _quadrature.inner(len(axes) - 1).z
         if axes not in self.passes:
             self.passes[axes] = self._walk(axes, inner[:, None])
         return np.broadcast_to(self.passes[axes][place][what], (len(inner), len(outer.weight)))
