@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import re
+import shlex
 import subprocess
 import sys
 from pathlib import Path
@@ -13,6 +15,7 @@ from click.testing import CliRunner, Result
 
 from clampwright.cli.formula import command
 from clampwright.errors import Ambiguous, ClampwrightError, Missing, OutOfRange
+from clampwright.formula import relations
 
 LONG = (
     "run",
@@ -188,3 +191,12 @@ def test_uncertain_inputs_give_a_band_and_words_for_what_would_narrow_it() -> No
 def test_an_uncertainty_written_wrong_is_told() -> None:
     with pytest.raises(ClampwrightError, match="write it INPUT=SIZE"):
         CliRunner().invoke(command, [*UNCERTAIN, "--u", "mu_th"], catch_exceptions=False)
+
+
+@pytest.mark.parametrize("name", [one.name for one in relations()])
+def test_the_example_that_is_shown_runs_as_it_stands(name: str) -> None:
+    shown = run("show", name).output
+    example = re.search(r"^Example: (.+)$", shown, re.MULTILINE)
+    assert example is not None
+    done = run("run", name, *shlex.split(example[1]))
+    assert done.exit_code == 0, done.output

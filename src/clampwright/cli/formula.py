@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from typing import TYPE_CHECKING, Any
 
@@ -17,6 +18,9 @@ if TYPE_CHECKING:
     from clampwright.joint.spread import Spread
 
 WIDTH = 88
+
+_MAYBE_THOUSANDS = re.compile(r"(?<![\d.])[1-9]\d{0,2}\.\d{3}(?![\d.])")
+"""A point before exactly three digits: a decimal mark or one between thousands."""
 
 
 @click.group(short_help="Look up and compute one published relation.")
@@ -107,7 +111,9 @@ def _show(one: Relation) -> None:
 
 
 def _given(values: Mapping[str, str]) -> str:
-    return " ".join(f'"{name}={value}"' for name, value in values.items())
+    """Write an example's values as the command takes them: what is copied must run."""
+    said = " ".join(f'"{name}={value}"' for name, value in values.items())
+    return f"{said} --decimal ." if any(map(_MAYBE_THOUSANDS.search, values.values())) else said
 
 
 def _printed(one: Relation, printed: Mapping[str, str]) -> str:
