@@ -20,15 +20,25 @@ import click
 import pytest
 
 from clampwright import cli, locale
+from clampwright.bench.anchoring import HEAD_KEPT
+from clampwright.bench.tool_checks import LOOKED_OVER
 from clampwright.drawer import belonging_tables
 from clampwright.drawer import files as drawer_files
 from clampwright.drawer import tables as drawer_tables
+from clampwright.drawer.history import (
+    LOOK_BACK_DECIDED,
+    TOOL_CALIBRATED,
+    TOOL_CHECKED,
+    TOOL_EVENT,
+)
 from clampwright.procedure import stage, toml_form
 from clampwright.proof import entry, rows, verification
+from clampwright.proof.keychain import KEY_CHANGED
 from clampwright.tomlfile import FileModel
 from clampwright.trace import patterns, verdict
 from clampwright.trace.given import Given, Nominal
-from clampwright.work import fold, jobfile, shelf
+from clampwright.work import figures, fold, jobfile, shelf
+from clampwright.work.follow_up import FOLLOW_UP_PLANNED, FOLLOW_UP_SETTLED
 
 ROOT = Path(__file__).parents[2]
 REFERENCE = ROOT / "docs" / "reference"
@@ -151,6 +161,7 @@ DRAWER = {
     "Tool": drawer_files.ToolTable,
     "Scale": drawer_tables.ScaleTable,
     "Calibration": drawer_tables.CalibrationTable,
+    "Interval": drawer_tables.IntervalTable,
     "Point": drawer_tables.PointTable,
     "Angle": drawer_tables.AngleTable,
     "Preset": drawer_tables.PresetTable,
@@ -181,7 +192,8 @@ def test_keys_are_as_the_model_has_them(name: str, heading: str, model: type[Fil
         field = model.model_fields[key]
         assert (left_out == "needed") == field.is_required(), key
         default = field.get_default(call_default_factory=True)
-        if default not in (None, "", (), {}) and not field.is_required():
+        plain = not isinstance(default, FileModel)  # a table by itself has its own section
+        if plain and default not in (None, "", (), {}) and not field.is_required():
             shown = json.dumps(default).removesuffix(".0").strip('"')
             assert f"`{shown}`" in left_out, f"{key}: the default {shown} is not named"
         missing = [word for word in said(schema["properties"][key]) if word not in value]
@@ -336,7 +348,9 @@ def test_kinds_of_entries_are_explained() -> None:
     kinds = table(section("record-format.md", "Kinds of entries"), "kind")
     folded = set(fold._RULES)  # noqa: SLF001 - the kinds have no other list
     beside = {entry.LOG_OPENED, entry.RECORD_MADE, "paper_made"}  # of the log, not of a job's state
-    assert set(kinds) == folded | beside | set(shelf.KINDS)
+    beside |= {KEY_CHANGED, HEAD_KEPT, FOLLOW_UP_PLANNED, FOLLOW_UP_SETTLED}
+    tools = {TOOL_EVENT, TOOL_CALIBRATED, TOOL_CHECKED, LOOK_BACK_DECIDED, LOOKED_OVER}
+    assert set(kinds) == folded | beside | tools | {figures.ASKED, figures.FOUND} | set(shelf.KINDS)
 
 
 def test_members_of_a_pull_are_those_in_a_real_record(built_bench: Path) -> None:

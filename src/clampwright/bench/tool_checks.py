@@ -18,6 +18,10 @@ from clampwright.words import words
 LONGEST_NOTE = 500
 
 
+LOOKED_OVER = "tool_looked_over"
+"""Kind of the entry that says that a tool was looked over before a job."""
+
+
 def check_before_job(
     store: Store,
     place: Workshop,
@@ -65,4 +69,4 @@ def check_before_job(
         "note": note.strip(),
     }
     given: Made = {"entry_id": str(uuid7()), **made}
-    return left, store.append("tool_looked_over", body, **given)
+    return left, store.append(LOOKED_OVER, body, **given)
