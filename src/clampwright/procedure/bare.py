@@ -13,7 +13,7 @@ from clampwright.procedure.limits import Bound, Side
 from clampwright.procedure.physical import not_physical, note_oddities
 from clampwright.procedure.quantities import Quantity
 from clampwright.procedure.scope import Scope
-from clampwright.procedure.subjects import STRENGTH_CLASSES, members
+from clampwright.procedure.subjects import STRENGTH_CLASSES, members, name_behind
 from clampwright.procedure.syntax import Item
 from clampwright.procedure.tokens import Token
 from clampwright.procedure.torque_limits import close, open_on
@@ -91,6 +91,8 @@ def bare_span(scope: Scope, clause: Clause, item: Item) -> None:
         scope.fasteners, scope.fasteners_step = listed, scope.step
         if clause.inside:
             _name_bracketed(scope, clause, listed)
+        elif not clause.has("ORDER"):
+            name_behind(scope, clause, item, listed)
         return
     if len(numbers) == 2 and _bare_range(scope, clause, item):
         return

@@ -10,6 +10,7 @@ from clampwright.procedure.clauses import Clause, Sentence
 from clampwright.procedure.draft import Slot
 from clampwright.procedure.others import recheck
 from clampwright.procedure.scope import LeftHand, Scope
+from clampwright.procedure.subjects import members
 from clampwright.words import words
 
 
@@ -30,6 +31,7 @@ def end_of_sentence(scope: Scope) -> None:
         _late_recheck(scope)
         _when(scope)
     _order(scope, new)
+    _named_without_work(scope, new)
     _valueless(scope, new)
     _turned_meanwhile(scope, new)
     if scope.sentence.has("LEFT_HAND"):
@@ -109,6 +111,39 @@ def _named_order(sentence: Sentence, clause: Clause) -> str:
     if clause.has("REMOVAL") and "reverse" in named[-1]:
         return "reverse_of_removal"
     return "figure" if shown_in_figure(sentence, clause) else named[-1]
+
+
+def _named_without_work(scope: Scope, new: Sequence[Slot]) -> None:
+    """Ask about "loosen screw 1, tighten it to 20 N·m, then screw 2": nothing is said of screw 2."""
+    done = {one for slot in new if isinstance(slot.fasteners, tuple) for one in slot.fasteners}
+    last = max((max(slot.tokens) for slot in new if slot.tokens), default=10**9)
+    if _goes_on(scope, new):
+        before = scope.draft.slots[-1].fasteners
+        done, last = set(before) if isinstance(before, tuple) else set(), -1
+    for clause in scope.sentence.clauses:
+        if clause.figures or clause.inside or clause.ends_with == ":":
+            continue
+        if clause.has("TIGHTEN", "LOOSEN", "SNUG", "REPEAT", "SAME", "ORDER", "CHECK"):
+            continue
+        for item in clause.items:
+            if item.kind != "subset" or item.first < last or not done:
+                continue
+            named = members(item, scope.draft)
+            if named and done.isdisjoint(named):
+                scope.draft.ask(
+                    "unexpected_text",
+                    words(
+                        "{text}: what is to be done with it?", text=scope.draft.written(item.tokens)
+                    ),
+                )
+
+
+def _goes_on(scope: Scope, new: Sequence[Slot]) -> bool:
+    """Tell whether a sentence says only "then bolts 7 to 10", and no figure comes behind it."""
+    following = scope.following
+    ended = following is None or not sentence_has_figures(following)
+    opening = scope.sentence.clauses[0].leads
+    return "h" in opening and not new and bool(scope.draft.slots) and ended
 
 
 def _turned_meanwhile(scope: Scope, new: Sequence[Slot]) -> None:

@@ -231,6 +231,8 @@ def _head(scope: Scope, clause: Clause, item: Item) -> None:
 
 
 def _label(scope: Scope, clause: Clause, item: Item) -> None:
+    if item.first in scope.draft.marks:
+        return  # the last letter of a part number
     listed = [one for other in scope.sentence.clauses for one in other.items if one.kind == "label"]
     if scope.sentence.has("ORDER") and len(listed) > 2:
         scope.draft.mark(item.tokens, "used", words("order of the fasteners"))
@@ -260,6 +262,24 @@ def _recognised(scope: Scope, clause: Clause, item: Item) -> None:
         take_subset(scope, clause, item)
         return
     scope.draft.mark(item.tokens, "other", _WHAT[item.kind])
+    if item.kind == "reference":
+        scope.draft.mark(_rest_of_part_number(scope, item), "other", _WHAT[item.kind])
+
+
+def _rest_of_part_number(scope: Scope, item: Item) -> list[int]:
+    """Return the further groups of "part no. 06A 103 384 B"; none where a unit follows them."""
+    tokens = scope.draft.tokens
+    if scope.declared or not any(tokens[index].value("REF") == "part" for index in item.tokens):
+        return []
+    run = []
+    for index in range(item.last + 1, min(item.last + 10, len(tokens))):
+        if not tokens[index].letter or tokens[index].letter not in "NMZ":
+            break
+        run.append(index)
+    stop = tokens[item.last + 1 + len(run) : item.last + 2 + len(run)]
+    measured = any(token.letter and token.letter in "QALHKFV%xt~±/" for token in stop)
+    groups = [index for index in run if tokens[index].letter == "N"]
+    return [] if measured or not groups else run
 
 
 def _shares(scope: Scope, clause: Clause, item: Item) -> None:
@@ -272,7 +292,9 @@ def _shares(scope: Scope, clause: Clause, item: Item) -> None:
 def _numbers_fasteners(scope: Scope, clause: Clause, item: Item) -> bool:
     """Tell "Nos. 11-14: 10 N·m" from a part number."""
     tokens = [scope.draft.tokens[index] for index in item.tokens]
-    if not any(token.value("REF") == "number" for token in tokens):
+    behind = scope.draft.tokens[item.last + 1 : item.last + 2]
+    hashed = tokens[0].letter == "#" and not any(one.letter in {"B", "x"} for one in behind)
+    if not hashed and not any(token.value("REF") == "number" for token in tokens):
         return False
     several = len(members(item, scope.draft)) > 1
     told = bool(clause.figures) or clause.ends_with == ":"

@@ -16,6 +16,7 @@ from clampwright.procedure.stage import Stage
 from clampwright.words import words
 
 _WAITING = ("WAIT", "AFTER", "DRIVE", "RECHECK", "RETIGHTEN", "CHECK")
+_AGAIN = ("RECHECK", "RETIGHTEN")
 _REUSING = ("LONGER", "REPLACE", "REUSE", "MAX", "EXCEED")
 
 
@@ -106,7 +107,10 @@ def waiting(scope: Scope, clause: Clause, quantity: Quantity) -> None:
     quantity : Quantity
     """
     draft = scope.draft
-    if clause.has("EVERY", "WITHIN"):
+    if quantity.first in draft.marks:
+        return  # taken with the torque it stands behind
+    soon = quantity.letter == "H" and clause.has("WITHIN") and not clause.has(*_AGAIN)
+    if soon or clause.has("EVERY"):
         draft.mark(quantity.tokens, "other", words("interval"))
         return
     relevant = clause.has(*_WAITING, "REPEAT") or scope.sentence.has("RECHECK", "WAIT")
@@ -130,7 +134,7 @@ def _place(scope: Scope, clause: Clause, quantity: Quantity) -> int:
     """Return the place of a wait: before the stage of its own clause that comes after it."""
     slots = scope.draft.slots
     place = len(slots)
-    if not clause.has("AFTER"):
+    if not clause.has("AFTER", "WITHIN"):
         return place
     while place > 0:
         slot = slots[place - 1]

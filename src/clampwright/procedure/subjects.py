@@ -16,6 +16,8 @@ from clampwright.procedure.vocabulary import fold
 from clampwright.words import words
 
 MOST_FASTENERS = 400
+MOST_IN_A_ROW = 24
+"""More fasteners than this with one torque, "bolts 3 to 45 to 50 N·m", are asked about."""
 STRENGTH_CLASSES = frozenset(
     Fraction(text) for text in ("4.6", "4.8", "5.6", "5.8", "6.8", "8.8", "9.8", "10.9", "12.9")
 )
@@ -184,6 +186,55 @@ def take_subset(scope: Scope, clause: Clause, item: Item) -> None:
         scope.set_order(chosen, own=True)
         chosen = tuple(sorted(chosen))
     _apply(scope, clause, chosen)
+    name_behind(scope, clause, item, chosen)
+    _ask_where_it_ends(scope, item)
+
+
+def name_behind(scope: Scope, clause: Clause, item: Item, chosen: Fasteners) -> None:
+    """Let "65° for bolts 1-6" hold for those, whichever bolts were spoken of before.
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+    item : Item
+        The phrase with the numbers.
+    chosen : tuple of int or str
+        Fasteners.
+    """
+    named = {"subset", "span", "label", "reference"}
+    if any(one.kind in named and one.first < item.first for one in clause.items):
+        return
+    if any(one.first > item.last for one in clause.figures):
+        return  # it heads the figure behind it
+    for slot in scope.new_slots:
+        if slot.tokens and slot.tokens[0] in clause.own and max(slot.tokens) < item.first:
+            slot.fasteners = chosen
+
+
+def _ask_where_it_ends(scope: Scope, item: Item) -> None:
+    """Ask about "bolt 3 to 45 to 50 N·m": bolts 3 to 45, or one bolt to a range of torque."""
+    tokens = scope.draft.tokens
+    letters = "".join(tokens[index].letter for index in item.tokens)
+    behind = "".join(token.letter for token in tokens[item.last + 1 : item.last + 6])
+    if not re.fullmatch(r"B[R#]*NtN", letters) or not re.match(r"t[NW]Q", behind):
+        return
+    last = tokens[item.last].number
+    if not _one_only(tokens[item.first].text) and (last is None or last.value <= MOST_IN_A_ROW):
+        return
+    scope.draft.ask(
+        "sign_unclear",
+        words(
+            "{text}: fasteners from one number to another, or one fastener to a range of torque?",
+            text=scope.draft.written([*item.tokens, *range(item.last + 1, item.last + 4)]),
+        ),
+    )
+
+
+def _one_only(word: str) -> bool:
+    """Tell "bolt" from "bolts", as far as the word shows it."""
+    folded = fold(word)
+    return folded.isascii() and not folded.endswith(("s", "i", "en", "ern"))
 
 
 def _strength_class(draft: Draft, item: Item) -> None:

@@ -17,7 +17,7 @@ from clampwright.procedure.scope import Scope, with_value
 from clampwright.procedure.torque_again import once_more
 from clampwright.procedure.torque_and_turn import before_turn, instead_of_turn, limits_the_turn
 from clampwright.procedure.torque_limits import limit
-from clampwright.procedure.torque_measured import inherits, measure, sort_of_check
+from clampwright.procedure.torque_measured import asked_when, inherits, measure, sort_of_check
 from clampwright.procedure.torque_numbers import (
     asked_about_list,
     asked_about_number,
@@ -63,6 +63,8 @@ def torque(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[Qu
     if _set_aside(scope, clause, quantity, ahead, bound):
         return
     if check := sort_of_check(scope, clause, quantity):
+        if check == "re_check" and asked_when(scope, clause, quantity):
+            return
         measure(scope, quantity, check, bound)
         return
     if bound is not None:

@@ -28,7 +28,9 @@ def sort_of_check(scope: Scope, clause: Clause, quantity: Quantity) -> Check | N
     if _is_rotating(scope, clause) or _goes_on_rotating(scope, clause):
         return "rotating"
     running = clause.has("RUNNING") or inherits(scope, clause, "RUNNING")
-    if running and not scope.sentence.has("ADD", "PLUS"):
+    if running and (
+        not scope.sentence.has("ADD", "PLUS") or _is_added_to_another(scope, quantity)
+    ):
         return "running"
     if scope.sentence.has("RUNNING") or _adds_running(scope):
         return None
@@ -38,6 +40,18 @@ def sort_of_check(scope: Scope, clause: Clause, quantity: Quantity) -> Check | N
     if clause.has("RETIGHTEN") or (clause.inside and inherits(scope, clause, "RETIGHTEN")):
         return "re_check" if _retightened(scope, quantity) else None
     return "re_check" if again and not clause.has("TIGHTEN") else None
+
+
+def _is_added_to_another(scope: Scope, quantity: Quantity) -> bool:
+    """Tell the 5 in "running torque: 5 N·m, to be added to the torque of 45 N·m"."""
+    added = [i for one in scope.sentence.clauses for i, token in one.words() if token.has("ADD")]
+    later = [
+        one
+        for clause in scope.sentence.clauses
+        for one in quantities(clause)
+        if one.letter == "Q" and one.first > quantity.last
+    ]
+    return any(quantity.last < place < one.first for place in added for one in later)
 
 
 def _goes_on_rotating(scope: Scope, clause: Clause) -> bool:
@@ -107,6 +121,48 @@ def inherits(scope: Scope, clause: Clause, name: str) -> bool:
         return False  # "check the gap, then torque to 9 N·m"
     told = any(scope.draft.tokens[i].letter in set("QL") for i in before.own)
     return before.has(name) and not told
+
+
+def asked_when(scope: Scope, clause: Clause, quantity: Quantity) -> bool:
+    """Ask about "98 N·m after 100 km check again" where no torque was set before.
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+    quantity : Quantity
+        The torque.
+
+    Returns
+    -------
+    bool
+        Whether it was asked.
+    """
+    draft = scope.draft
+    later = [one for one in quantities(clause) if one.first > quantity.last]
+    if not later or later[0].letter not in "HK" or clause.has("TIGHTEN", "RETIGHTEN"):
+        return False
+    place = clause.place("RECHECK", "CHECK")
+    if place is None or place < later[0].first or draft.last("torque") is not None:
+        return False
+    draft.mark(quantity.tokens, "used", words("torque"))
+    draft.mark(later[0].tokens, "used", words("wait before the next stage"))
+    check = stage_of(
+        "torque_check", quantity.amounts[0], draft=draft, also=quantity.also, check="re_check"
+    )
+    again = [stage_of("wait", later[0].amounts[0], draft=draft), check]
+    target = stage_of("torque", quantity.amounts[0], draft=draft, also=quantity.also)
+    scope.ask(
+        "sign_unclear",
+        words(
+            "{text}: is the torque set first and checked later, or only checked?",
+            text=draft.written(clause.own),
+        ),
+        [[target, *again], again],
+        quantity.tokens,
+    )
+    scope.checked = True
+    return True
 
 
 def measure(scope: Scope, quantity: Quantity, check: Check, bound: Bound | None) -> None:

@@ -60,7 +60,11 @@ def asked_about_number(scope: Scope, clause: Clause, quantity: Quantity) -> bool
         return False
     one = near[-1].value("FASTENER") == "bolt" and not _plural(near[-1].text)
     wide = amount.high > amount.low * Fraction(8, 5)
-    if not (one and wide and re.fullmatch(r"NtNQ", signs) and clause.has("TIGHTEN")):
+    behind_a_name = clause.has("FASTENER") and near[-1].letter != "N"
+    behind_a_name = behind_a_name and amount.high >= 4 * amount.low
+    if not (((one and wide) or behind_a_name) and re.fullmatch(r"NtNQ", signs)):
+        return False
+    if not clause.has("TIGHTEN"):
         return False
     if not number.whole or number.value > 30:
         return False

@@ -34,13 +34,27 @@ def add_rest(scope: Scope, quantity: Quantity) -> bool:
     draft = scope.draft
     amount = quantity.amounts[0]
     done = Fraction(0)
+    same = _says_the_same(scope)
     for slot in reversed(draft.slots):
+        if slot.kind == "snug" and slot.sentence == scope.sentence.number:
+            continue  # "in total 150°, counted from snug"
         if slot.kind != "angle" or not slot.certain or slot.stage.unit != amount.unit:
             break
         done += Fraction(str(slot.stage.value or 0))
     if done == 0 or amount.value is None:
         return False
     if amount.value == done:
+        return True
+    if same:
+        draft.ask(
+            "conflicting_instructions",
+            words(
+                "{text} in total, but the angles stated come to {sum} {unit}; which one holds?",
+                text=draft.written(amount.tokens),
+                sum=shown(done),
+                unit=amount.unit,
+            ),
+        )
         return True
     if amount.value < done:
         draft.ask(
@@ -59,6 +73,17 @@ def add_rest(scope: Scope, quantity: Quantity) -> bool:
         [[stage_of("angle", rest, draft=draft, note=note)]], tokens=quantity.tokens, explicit=True
     )
     return True
+
+
+def _says_the_same(scope: Scope) -> bool:
+    """Tell "90° (180° in total)" from "90°, then 180° in total", which turns once more."""
+    clause = scope.clause
+    if clause is None:
+        return False
+    last = scope.draft.last()
+    if clause.inside:
+        return last is not None and last.sentence == clause.sentence
+    return last is not None and bool(last.tokens) and last.tokens[0] in clause.own
 
 
 def settle_total(scope: Scope) -> None:
