@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from clampwright.procedure.cautions import shown_in_figure
-from clampwright.procedure.clauses import Clause, Sentence
+from clampwright.procedure.clauses import HEADS, Clause, Sentence
 from clampwright.procedure.draft import Slot
 from clampwright.procedure.others import recheck
 from clampwright.procedure.scope import LeftHand, Scope
@@ -32,6 +32,7 @@ def end_of_sentence(scope: Scope) -> None:
         _when(scope)
     _order(scope, new)
     _named_without_work(scope, new)
+    _one_figure_for_steps(scope, new)
     _valueless(scope, new)
     _turned_meanwhile(scope, new)
     if scope.sentence.has("LEFT_HAND"):
@@ -136,6 +137,35 @@ def _named_without_work(scope: Scope, new: Sequence[Slot]) -> None:
                         "{text}: what is to be done with it?", text=scope.draft.written(item.tokens)
                     ),
                 )
+
+
+def _one_figure_for_steps(scope: Scope, new: Sequence[Slot]) -> None:
+    """Ask about "steps 2 and 3: 45°": in each of them, or in both together."""
+    heads = [
+        item
+        for clause in scope.sentence.clauses
+        for item in clause.items
+        if item.kind in HEADS and not clause.has("REPEAT", "SAME", "AFTER", "BEFORE")
+    ]
+    for place, head in enumerate(heads):
+        stop = heads[place + 1].first if place + 1 < len(heads) else 10**9
+        steps = len(members(head, scope.draft))
+        own = [s for s in new if s.tokens and head.last < s.tokens[0] < stop and s.kind == "angle"]
+        if head.kind != "step_list" or steps < 2 or len(own) != 1 or not own[0].certain:
+            continue
+        pulls = [s for s in new if s.tokens and head.last < s.tokens[0] < stop]
+        if len(pulls) > 1:
+            continue
+        stage = own[0].stage
+        own[0].options = [[stage] * steps, [stage]]
+        own[0].certain = False
+        own[0].question = (
+            "cumulative_or_further",
+            words(
+                "{text}: in each of these steps, or in all of them together?",
+                text=scope.draft.written([*head.tokens, *own[0].tokens]),
+            ),
+        )
 
 
 def _goes_on(scope: Scope, new: Sequence[Slot]) -> bool:

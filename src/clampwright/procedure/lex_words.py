@@ -12,6 +12,9 @@ from clampwright.procedure.unit_text import SYMBOLS, UnitText, unit_at
 from clampwright.procedure.vocabulary import CJK, Meaning, fold
 from clampwright.units.unit import units
 
+_NUMERO = re.compile(r"[nN]\.? ?[°º](?= ?\d)")
+"""The sign for "number" before one: n° 3, N.º 3."""
+
 _SIZE_FOLLOWS = re.compile(r"\s?:\s?M\s?\d")
 """A colon and a thread size: "Motor: M12 80 N·m" names no model."""
 
@@ -32,6 +35,8 @@ class WordLexer(NumberLexer):
 
     def _word(self, match: re.Match[str]) -> int:
         start = match.start()
+        if numero := _NUMERO.match(self.text, start):
+            return self._add("R", *numero.span(), means=(("REF", "number"),))
         if end := self._code(start):
             return end
         unit_end = self._unit_here(start, commit=False)
