@@ -10,10 +10,11 @@ from clampwright.procedure.amounts import Amount, amounts_of, in_unit
 from clampwright.procedure.clauses import Clause
 from clampwright.procedure.draft import stage_of
 from clampwright.procedure.limits import Bound, Side
+from clampwright.procedure.numbered import name_behind
 from clampwright.procedure.physical import not_physical, note_oddities
 from clampwright.procedure.quantities import Quantity
 from clampwright.procedure.scope import Scope
-from clampwright.procedure.subjects import STRENGTH_CLASSES, members, name_behind
+from clampwright.procedure.subjects import STRENGTH_CLASSES, members
 from clampwright.procedure.syntax import Item
 from clampwright.procedure.tokens import Token
 from clampwright.procedure.torque_limits import close, open_on

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from clampwright.procedure.cautions import shown_in_figure
-from clampwright.procedure.clauses import HEADS, Clause, Sentence
+from clampwright.procedure.clauses import Clause, Sentence
 from clampwright.procedure.draft import Slot
+from clampwright.procedure.numbered import named_without_work, one_figure_for_steps
 from clampwright.procedure.others import recheck
 from clampwright.procedure.scope import LeftHand, Scope
-from clampwright.procedure.subjects import members
 from clampwright.words import words
 
 
@@ -31,8 +31,8 @@ def end_of_sentence(scope: Scope) -> None:
         _late_recheck(scope)
         _when(scope)
     _order(scope, new)
-    _named_without_work(scope, new)
-    _one_figure_for_steps(scope, new)
+    named_without_work(scope, new)
+    one_figure_for_steps(scope, new)
     _valueless(scope, new)
     _turned_meanwhile(scope, new)
     if scope.sentence.has("LEFT_HAND"):
@@ -112,68 +112,6 @@ def _named_order(sentence: Sentence, clause: Clause) -> str:
     if clause.has("REMOVAL") and "reverse" in named[-1]:
         return "reverse_of_removal"
     return "figure" if shown_in_figure(sentence, clause) else named[-1]
-
-
-def _named_without_work(scope: Scope, new: Sequence[Slot]) -> None:
-    """Ask about "loosen screw 1, tighten it to 20 N·m, then screw 2": nothing is said of screw 2."""
-    done = {one for slot in new if isinstance(slot.fasteners, tuple) for one in slot.fasteners}
-    last = max((max(slot.tokens) for slot in new if slot.tokens), default=10**9)
-    if _goes_on(scope, new):
-        before = scope.draft.slots[-1].fasteners
-        done, last = set(before) if isinstance(before, tuple) else set(), -1
-    for clause in scope.sentence.clauses:
-        if clause.figures or clause.inside or clause.ends_with == ":":
-            continue
-        if clause.has("TIGHTEN", "LOOSEN", "SNUG", "REPEAT", "SAME", "ORDER", "CHECK"):
-            continue
-        for item in clause.items:
-            if item.kind != "subset" or item.first < last or not done:
-                continue
-            named = members(item, scope.draft)
-            if named and done.isdisjoint(named):
-                scope.draft.ask(
-                    "unexpected_text",
-                    words(
-                        "{text}: what is to be done with it?", text=scope.draft.written(item.tokens)
-                    ),
-                )
-
-
-def _one_figure_for_steps(scope: Scope, new: Sequence[Slot]) -> None:
-    """Ask about "steps 2 and 3: 45°": in each of them, or in both together."""
-    heads = [
-        item
-        for clause in scope.sentence.clauses
-        for item in clause.items
-        if item.kind in HEADS and not clause.has("REPEAT", "SAME", "AFTER", "BEFORE")
-    ]
-    for place, head in enumerate(heads):
-        stop = heads[place + 1].first if place + 1 < len(heads) else 10**9
-        steps = len(members(head, scope.draft))
-        own = [s for s in new if s.tokens and head.last < s.tokens[0] < stop and s.kind == "angle"]
-        if head.kind != "step_list" or steps < 2 or len(own) != 1 or not own[0].certain:
-            continue
-        pulls = [s for s in new if s.tokens and head.last < s.tokens[0] < stop]
-        if len(pulls) > 1:
-            continue
-        stage = own[0].stage
-        own[0].options = [[stage] * steps, [stage]]
-        own[0].certain = False
-        own[0].question = (
-            "cumulative_or_further",
-            words(
-                "{text}: in each of these steps, or in all of them together?",
-                text=scope.draft.written([*head.tokens, *own[0].tokens]),
-            ),
-        )
-
-
-def _goes_on(scope: Scope, new: Sequence[Slot]) -> bool:
-    """Tell whether a sentence says only "then bolts 7 to 10", and no figure comes behind it."""
-    following = scope.following
-    ended = following is None or not sentence_has_figures(following)
-    opening = scope.sentence.clauses[0].leads
-    return "h" in opening and not new and bool(scope.draft.slots) and ended
 
 
 def _turned_meanwhile(scope: Scope, new: Sequence[Slot]) -> None:

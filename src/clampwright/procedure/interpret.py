@@ -14,6 +14,7 @@ from clampwright.procedure.ends import end_of_sentence
 from clampwright.procedure.forces import asked_unit
 from clampwright.procedure.idle import snug_note, without_figures
 from clampwright.procedure.naming import name_between, name_by_bracket, name_subject
+from clampwright.procedure.numbered import named_fasteners, rest_of_part_number
 from clampwright.procedure.others import length, waiting
 from clampwright.procedure.quantities import Quantity, quantities
 from clampwright.procedure.reuse import note_reuse
@@ -27,13 +28,11 @@ from clampwright.procedure.steps import (
     running_torque,
     several_passes,
 )
-from clampwright.procedure.subjects import members, take_label, take_subset
+from clampwright.procedure.subjects import members, take_label
 from clampwright.procedure.surface import note_surface
 from clampwright.procedure.syntax import Item
 from clampwright.procedure.torque import torque
-from clampwright.procedure.torque_questions import (
-    reduced,
-)
+from clampwright.procedure.torque_questions import reduced
 from clampwright.procedure.turning import angle
 from clampwright.procedure.turning_totals import clock, clock_hours, clock_turn
 from clampwright.units.unit import units
@@ -259,27 +258,10 @@ def _recognised(scope: Scope, clause: Clause, item: Item) -> None:
         scope.fasteners_step = scope.step
         return
     if item.kind == "reference" and _numbers_fasteners(scope, clause, item):
-        take_subset(scope, clause, item)
+        named_fasteners(scope, clause, item)
         return
-    scope.draft.mark(item.tokens, "other", _WHAT[item.kind])
-    if item.kind == "reference":
-        scope.draft.mark(_rest_of_part_number(scope, item), "other", _WHAT[item.kind])
-
-
-def _rest_of_part_number(scope: Scope, item: Item) -> list[int]:
-    """Return the further groups of "part no. 06A 103 384 B"; none where a unit follows them."""
-    tokens = scope.draft.tokens
-    if scope.declared or not any(tokens[index].value("REF") == "part" for index in item.tokens):
-        return []
-    run = []
-    for index in range(item.last + 1, min(item.last + 10, len(tokens))):
-        if not tokens[index].letter or tokens[index].letter not in "NMZ":
-            break
-        run.append(index)
-    stop = tokens[item.last + 1 + len(run) : item.last + 2 + len(run)]
-    measured = any(token.letter and token.letter in "QALHKFV%xt~±/" for token in stop)
-    groups = [index for index in run if tokens[index].letter == "N"]
-    return [] if measured or not groups else run
+    whole = [*item.tokens, *rest_of_part_number(scope, item)]
+    scope.draft.mark(whole, "other", _WHAT[item.kind])
 
 
 def _shares(scope: Scope, clause: Clause, item: Item) -> None:
@@ -313,7 +295,7 @@ def _subset(scope: Scope, clause: Clause, item: Item) -> None:
     if alone and not figures_near:
         bare_number(scope, clause, Item("number", (numbers[0],)))
         return
-    take_subset(scope, clause, item)
+    named_fasteners(scope, clause, item)
 
 
 def _lone_unit(scope: Scope, _clause: Clause, item: Item) -> None:

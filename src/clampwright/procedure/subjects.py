@@ -16,8 +16,6 @@ from clampwright.procedure.vocabulary import fold
 from clampwright.words import words
 
 MOST_FASTENERS = 400
-MOST_IN_A_ROW = 24
-"""More fasteners than this with one torque, "bolts 3 to 45 to 50 N·m", are asked about."""
 STRENGTH_CLASSES = frozenset(
     Fraction(text) for text in ("4.6", "4.8", "5.6", "5.8", "6.8", "8.8", "9.8", "10.9", "12.9")
 )
@@ -157,7 +155,7 @@ def labels(item: Item, draft: Draft) -> str:
     return ", ".join(found)
 
 
-def take_subset(scope: Scope, clause: Clause, item: Item) -> None:
+def take_subset(scope: Scope, clause: Clause, item: Item) -> bool:
     """Let the following stages apply to the fasteners a phrase names.
 
     Parameters
@@ -166,75 +164,32 @@ def take_subset(scope: Scope, clause: Clause, item: Item) -> None:
     clause : Clause
     item : Item
         A ``subset``.
+
+    Returns
+    -------
+    bool
+        Whether fasteners were named.
     """
     draft = scope.draft
     elided = draft.tokens[item.tokens[0]].letter == "N"
     if elided and not isinstance(scope.fasteners, tuple) and item is not clause.items[0]:
-        return  # "20, 30 to 40 N·m": no fasteners were spoken of; the numbers come up later
+        return False  # "20, 30 to 40 N·m": no fasteners were spoken of; the numbers come up later
     chosen: Fasteners = labels(item, draft) or members(item, draft)
     if not chosen:
         _strength_class(draft, item)
-        return
+        return False
     draft.mark(item.tokens, "used", words("which fasteners"))
     if clause.has("EXCEPT"):
         draft.ask(
             "unexpected_text",
             words("{text}: which fasteners are left?", text=draft.written(clause.own)),
         )
-        return
+        return False
     if isinstance(chosen, tuple) and list(chosen) != sorted(chosen):
         scope.set_order(chosen, own=True)
         chosen = tuple(sorted(chosen))
     _apply(scope, clause, chosen)
-    name_behind(scope, clause, item, chosen)
-    _ask_where_it_ends(scope, item)
-
-
-def name_behind(scope: Scope, clause: Clause, item: Item, chosen: Fasteners) -> None:
-    """Let "65° for bolts 1-6" hold for those, whichever bolts were spoken of before.
-
-    Parameters
-    ----------
-    scope : Scope
-    clause : Clause
-    item : Item
-        The phrase with the numbers.
-    chosen : tuple of int or str
-        Fasteners.
-    """
-    named = {"subset", "span", "label", "reference"}
-    if any(one.kind in named and one.first < item.first for one in clause.items):
-        return
-    if any(one.first > item.last for one in clause.figures):
-        return  # it heads the figure behind it
-    for slot in scope.new_slots:
-        if slot.tokens and slot.tokens[0] in clause.own and max(slot.tokens) < item.first:
-            slot.fasteners = chosen
-
-
-def _ask_where_it_ends(scope: Scope, item: Item) -> None:
-    """Ask about "bolt 3 to 45 to 50 N·m": bolts 3 to 45, or one bolt to a range of torque."""
-    tokens = scope.draft.tokens
-    letters = "".join(tokens[index].letter for index in item.tokens)
-    behind = "".join(token.letter for token in tokens[item.last + 1 : item.last + 6])
-    if not re.fullmatch(r"B[R#]*NtN", letters) or not re.match(r"t[NW]Q", behind):
-        return
-    last = tokens[item.last].number
-    if not _one_only(tokens[item.first].text) and (last is None or last.value <= MOST_IN_A_ROW):
-        return
-    scope.draft.ask(
-        "sign_unclear",
-        words(
-            "{text}: fasteners from one number to another, or one fastener to a range of torque?",
-            text=scope.draft.written([*item.tokens, *range(item.last + 1, item.last + 4)]),
-        ),
-    )
-
-
-def _one_only(word: str) -> bool:
-    """Tell "bolt" from "bolts", as far as the word shows it."""
-    folded = fold(word)
-    return folded.isascii() and not folded.endswith(("s", "i", "en", "ern"))
+    return True
 
 
 def _strength_class(draft: Draft, item: Item) -> None:

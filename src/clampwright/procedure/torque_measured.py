@@ -28,9 +28,7 @@ def sort_of_check(scope: Scope, clause: Clause, quantity: Quantity) -> Check | N
     if _is_rotating(scope, clause) or _goes_on_rotating(scope, clause):
         return "rotating"
     running = clause.has("RUNNING") or inherits(scope, clause, "RUNNING")
-    if running and (
-        not scope.sentence.has("ADD", "PLUS") or _is_added_to_another(scope, quantity)
-    ):
+    if running and (not scope.sentence.has("ADD", "PLUS") or _is_added_to_another(scope, quantity)):
         return "running"
     if scope.sentence.has("RUNNING") or _adds_running(scope):
         return None
