@@ -14,7 +14,7 @@ from clampwright.procedure.ends import end_of_sentence
 from clampwright.procedure.forces import asked_unit
 from clampwright.procedure.idle import snug_note, without_figures
 from clampwright.procedure.naming import name_between, name_by_bracket, name_subject
-from clampwright.procedure.numbered import named_fasteners, rest_of_part_number
+from clampwright.procedure.numbered import name_the_others, named_fasteners, rest_of_part_number
 from clampwright.procedure.others import length, waiting
 from clampwright.procedure.quantities import Quantity, quantities
 from clampwright.procedure.reuse import note_reuse
@@ -163,6 +163,7 @@ def _quantity_or_choice(
 ) -> None:
     start = len(scope.draft.slots)
     name_between(scope, clause, quantity, found)
+    name_the_others(scope, clause, quantity, found)
     _quantity(scope, clause, quantity, found)
     if quantity.instead:
         _make_choice(scope, start)

@@ -6,7 +6,8 @@ import re
 from collections.abc import Sequence
 
 from clampwright.procedure.clauses import HEADS, Clause, Sentence
-from clampwright.procedure.draft import Slot
+from clampwright.procedure.draft import LOOK_BACK, Slot
+from clampwright.procedure.quantities import Quantity
 from clampwright.procedure.scope import Scope
 from clampwright.procedure.stage import Fasteners
 from clampwright.procedure.subjects import members, take_subset
@@ -78,6 +79,47 @@ def _one_only(word: str) -> bool:
     """Tell "bolt" from "bolts", as far as the word shows it."""
     folded = fold(word)
     return folded.isascii() and not folded.endswith(("s", "i", "en", "ern"))
+
+
+def name_the_others(
+    scope: Scope, clause: Clause, quantity: Quantity, found: Sequence[Quantity]
+) -> None:
+    """Let "bolts 1-4 30 N·m, the others 45 N·m" give the second figure to no bolt of the first.
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+    quantity : Quantity
+    found : sequence of Quantity
+        All quantities of the clause.
+    """
+    draft = scope.draft
+    near = scope.before(quantity, found)
+    if len(found) == 1:
+        near = [*near, *scope.behind(quantity, found)]
+    told = [index for index in near if draft.tokens[index].has("OTHERS")]
+    numbered = any(
+        isinstance(slot.fasteners, tuple) and slot.kind in {"torque", "angle"}
+        for slot in draft.slots[-LOOK_BACK:]
+    )
+    named = any(item.kind in {"subset", "span"} and item.first in near for item in clause.items)
+    if not told or not numbered or named or quantity.letter not in "QA":
+        return
+    if quantity.letter == "A" and told[-1] + 1 == quantity.first:
+        draft.ask(
+            "unexpected_text",
+            words(
+                "{text}: for the other fasteners, or what is left to turn?",
+                text=draft.written([told[-1], *quantity.tokens]),
+            ),
+        )
+        return
+    last = told[-1]
+    if draft.tokens[last + 1 : last + 2] and draft.tokens[last + 1].letter == "B":
+        last += 1
+    scope.fasteners = draft.written([told[0], last]).lower()
+    scope.fasteners_step = scope.step
 
 
 def named_without_work(scope: Scope, new: Sequence[Slot]) -> None:

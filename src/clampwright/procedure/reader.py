@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import product
+from itertools import pairwise, product
 from math import prod
 
 from clampwright.procedure import reuse, surface
@@ -121,6 +121,7 @@ def _concluded(draft: Draft, scope: Scope) -> Reading:
     variants = None if chosen_by is None else [stages_where(draft, keep) for keep in chosen_by]
     if variants is None:
         _cumulative(draft)
+        _lower_than_before(draft)
     draft.settled = [
         slot
         for slot in draft.slots
@@ -176,6 +177,35 @@ def _intermediate_values(draft: Draft, scope: Scope) -> None:
     made = [slot for slot in draft.slots[start:] if slot.kind in {"torque", "angle"}]
     if len(made) < count:
         draft.warn("intermediate_values_not_stated")
+
+
+def _lower_than_before(draft: Draft) -> None:
+    """Ask about 60 N·m and then 45 N·m on the same bolts: nothing moves at the second.
+
+    A smaller torque does nothing unless something was slackened, so it is for another place,
+    part or variant that the text has named in words which were not understood.
+    """
+    if draft.why:
+        return
+    for first, then in pairwise(draft.slots):
+        if then.options and then.options[0][0].note.startswith("repeat of"):
+            continue
+        if not (first.kind == then.kind == "torque" and first.certain and then.certain):
+            continue
+        one, other = first.stage, then.stage
+        alike = one.unit == other.unit and one.fasteners == other.fasteners
+        if not alike or one.value is None or other.value is None or other.value >= one.value:
+            continue
+        draft.ask(
+            "conflicting_instructions",
+            words(
+                "{low} {unit} after {high} {unit}, with nothing slackened between: are both for"
+                " the same fasteners?",
+                low=shown(other.value),
+                high=shown(one.value),
+                unit=one.unit or "",
+            ),
+        )
 
 
 def _cumulative(draft: Draft) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
@@ -14,6 +15,10 @@ from clampwright.procedure.tokens import Token
 from clampwright.words import Words
 
 _VERBS = ("TIGHTEN", "RETIGHTEN", "TURN", "LOOSEN", "TORQUE")
+YEARS = "year "
+"""How the years a figure holds for are told from the named variants."""
+
+_YEAR = re.compile(r"19[5-9]\d|20[0-4]\d")
 _VERB_LAST = frozenset({"de", "nl", "ja"})
 
 
@@ -205,7 +210,20 @@ def variants_of(clause: Clause) -> frozenset[str]:
         found.add("dry")
     elif clause.has("OIL"):
         found.add("oiled")
+    if years := _years(clause):
+        found.add(YEARS + years)
     return frozenset(found)
+
+
+def _years(clause: Clause) -> str:
+    """Return the model years of "up to 2010: 60 N·m, from 2011: 80 N·m"; a measure is none."""
+    found = []
+    for index in clause.own:
+        behind = clause.tokens[index + 1 : index + 2]
+        measured = any(token.letter and token.letter in "QALHKFV%" for token in behind)
+        if _YEAR.fullmatch(clause.tokens[index].text) and not measured:
+            found.append(clause.tokens[index].text)
+    return " ".join(found)
 
 
 def _alone(clause: Clause) -> bool:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from functools import partial
 
 from clampwright.procedure.draft import Draft, Slot
+from clampwright.procedure.scope import YEARS
 from clampwright.procedure.stage import Stage
 from clampwright.words import words
 
@@ -19,6 +20,7 @@ _GROUPS = (
     {"used", "new"},
     {"dry", "oiled"},
     {"cold", "hot"},
+    {"front", "rear"},
 )
 
 
@@ -39,7 +41,9 @@ def choose_variant(draft: Draft) -> list[Keep] | None:
     """
     torques = [slot for slot in draft.slots if slot.kind in {"torque", "angle", "torque_check"}]
     values = {value for slot in torques for value in slot.variants}
-    named = next((group & values for group in _GROUPS if len(group & values) > 1), None)
+    years = {value for value in values if value.startswith(YEARS)}
+    groups = (*_GROUPS, years)
+    named = next((group & values for group in groups if len(group & values) > 1), None)
     if named is None:
         return _against_the_plain(draft, torques, values) or _by_case(draft)
     if any(len(slot.variants & named) > 1 for slot in torques):
