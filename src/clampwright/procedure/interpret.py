@@ -14,7 +14,12 @@ from clampwright.procedure.ends import end_of_sentence
 from clampwright.procedure.forces import asked_unit
 from clampwright.procedure.idle import snug_note, without_figures
 from clampwright.procedure.naming import name_between, name_by_bracket, name_subject
-from clampwright.procedure.numbered import name_the_others, named_fasteners, rest_of_part_number
+from clampwright.procedure.numbered import (
+    name_the_others,
+    named_fasteners,
+    numbers_fasteners,
+    rest_of_part_number,
+)
 from clampwright.procedure.others import length, waiting
 from clampwright.procedure.quantities import Quantity, quantities
 from clampwright.procedure.reuse import note_reuse
@@ -258,7 +263,7 @@ def _recognised(scope: Scope, clause: Clause, item: Item) -> None:
         scope.fasteners = scope.draft.written(item.tokens).lower()
         scope.fasteners_step = scope.step
         return
-    if item.kind == "reference" and _numbers_fasteners(scope, clause, item):
+    if item.kind == "reference" and numbers_fasteners(scope, clause, item):
         named_fasteners(scope, clause, item)
         return
     whole = [*item.tokens, *rest_of_part_number(scope, item)]
@@ -270,18 +275,6 @@ def _shares(scope: Scope, clause: Clause, item: Item) -> None:
     for index in item.tokens:
         if index not in scope.draft.marks and scope.draft.tokens[index].number is not None:
             bare_number(scope, clause, Item("number", (index,)))
-
-
-def _numbers_fasteners(scope: Scope, clause: Clause, item: Item) -> bool:
-    """Tell "Nos. 11-14: 10 N·m" from a part number."""
-    tokens = [scope.draft.tokens[index] for index in item.tokens]
-    behind = scope.draft.tokens[item.last + 1 : item.last + 2]
-    hashed = tokens[0].letter == "#" and not any(one.letter in {"B", "x"} for one in behind)
-    if not hashed and not any(token.value("REF") == "number" for token in tokens):
-        return False
-    several = len(members(item, scope.draft)) > 1
-    told = bool(clause.figures) or clause.ends_with == ":"
-    return told and (several or isinstance(scope.fasteners, tuple))
 
 
 def _subset(scope: Scope, clause: Clause, item: Item) -> None:

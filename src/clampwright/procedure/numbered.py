@@ -81,6 +81,30 @@ def _one_only(word: str) -> bool:
     return folded.isascii() and not folded.endswith(("s", "i", "en", "ern"))
 
 
+def numbers_fasteners(scope: Scope, clause: Clause, item: Item) -> bool:
+    """Tell "Nos. 11-14: 10 N·m" from a part number.
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+    item : Item
+        A ``reference``.
+
+    Returns
+    -------
+    bool
+    """
+    tokens = [scope.draft.tokens[index] for index in item.tokens]
+    behind = scope.draft.tokens[item.last + 1 : item.last + 2]
+    hashed = tokens[0].letter == "#" and not any(one.letter in {"B", "x"} for one in behind)
+    if not hashed and tokens[0].value("REF") != "number":
+        return False  # "Fig. 5, No. 3" too
+    several = len(members(item, scope.draft)) > 1
+    told = bool(clause.figures) or clause.ends_with == ":"
+    return told and (several or isinstance(scope.fasteners, tuple))
+
+
 def name_the_others(
     scope: Scope, clause: Clause, quantity: Quantity, found: Sequence[Quantity]
 ) -> None:
