@@ -20,6 +20,7 @@ from clampwright.procedure.scope import Scope
 from clampwright.procedure.stage import Stage
 from clampwright.procedure.tables import find_tables, take_table
 from clampwright.procedure.turning_totals import ask_cumulative, running_total
+from clampwright.procedure.told_apart import tell_apart
 from clampwright.procedure.variants import choose_variant, stages_where
 from clampwright.procedure.vocabulary import language_of, marks_of, vocabulary
 from clampwright.words import words
@@ -115,6 +116,8 @@ def _concluded(draft: Draft, scope: Scope) -> Reading:
     _intermediate_values(draft, scope)
     chosen_by = choose_variant(draft)
     surface.conflict(draft)
+    if chosen_by is None:
+        tell_apart(draft)
     name_joints(draft, scope, one_joint=chosen_by is not None)
     set_orders(draft, scope)
     set_direction(draft, scope)

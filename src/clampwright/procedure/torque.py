@@ -21,6 +21,7 @@ from clampwright.procedure.torque_measured import asked_when, inherits, measure,
 from clampwright.procedure.torque_numbers import (
     asked_about_list,
     asked_about_number,
+    asked_about_width,
     part_fastener_number,
 )
 from clampwright.procedure.torque_questions import (
@@ -136,7 +137,7 @@ def _target(scope: Scope, clause: Clause, quantity: Quantity, ahead: Sequence[in
         return
     if len(quantity.amounts) > 1 and asked_about_list(scope, quantity):
         return
-    if asked_about_number(scope, clause, quantity):
+    if asked_about_number(scope, clause, quantity) or asked_about_width(scope, quantity):
         return
     if _are_parts(quantity):
         whole = quantity.amounts[-1]

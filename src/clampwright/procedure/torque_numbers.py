@@ -90,6 +90,42 @@ def _plural(word: str) -> bool:
     return folded.endswith(("s", "i", "en")) and folded != "vis"
 
 
+def asked_about_width(scope: Scope, quantity: Quantity) -> bool:
+    """Ask about "1 - 20 N·m": a list number and a torque, or limits; tell whether it was asked.
+
+    Parameters
+    ----------
+    scope : Scope
+    quantity : Quantity
+
+    Returns
+    -------
+    bool
+    """
+    amount, tokens = quantity.amounts[0], scope.draft.tokens
+    signs = "".join(tokens[index].letter for index in amount.tokens)
+    number = tokens[quantity.first].number
+    if number is None or not number.whole or number.value > 30:
+        return False
+    if amount.low is None or amount.high is None or not amount.from_range:
+        return False
+    if amount.high < 4 * amount.low or not re.fullmatch(r"N[-~]NQ", signs):
+        return False
+    scope.ask(
+        "sign_unclear",
+        words(
+            "{text}: a number in a list and its torque, or a range of torque?",
+            text=scope.draft.written(quantity.tokens),
+        ),
+        [
+            [stage_of("torque", with_value(amount, amount.high), draft=scope.draft)],
+            [stage_of("torque", amount, draft=scope.draft)],
+        ],
+        quantity.tokens,
+    )
+    return True
+
+
 def asked_about_list(scope: Scope, quantity: Quantity) -> bool:
     """Ask about "20/25 N·m" and "28 - 30 - 32 N·m": steps, or limits; tell whether it was asked.
 
