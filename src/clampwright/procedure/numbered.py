@@ -123,12 +123,14 @@ def name_the_others(
     if len(found) == 1:
         near = [*near, *scope.behind(quantity, found)]
     told = [index for index in near if draft.tokens[index].has("OTHERS")]
+    if not told or quantity.letter not in "QA":
+        return
     numbered = any(
         isinstance(slot.fasteners, tuple) and slot.kind in {"torque", "angle"}
         for slot in draft.slots[-LOOK_BACK:]
     )
     named = any(item.kind in {"subset", "span"} and item.first in near for item in clause.items)
-    if not told or not numbered or named or quantity.letter not in "QA":
+    if not numbered or named:
         return
     if quantity.letter == "A" and told[-1] + 1 == quantity.first:
         draft.ask(

@@ -19,8 +19,8 @@ from clampwright.procedure.reading import Problem, Reading, Status
 from clampwright.procedure.scope import Scope
 from clampwright.procedure.stage import Stage
 from clampwright.procedure.tables import find_tables, take_table
-from clampwright.procedure.turning_totals import ask_cumulative, running_total
 from clampwright.procedure.told_apart import tell_apart
+from clampwright.procedure.turning_totals import ask_cumulative, running_total
 from clampwright.procedure.variants import choose_variant, stages_where
 from clampwright.procedure.vocabulary import language_of, marks_of, vocabulary
 from clampwright.words import words

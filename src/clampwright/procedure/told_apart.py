@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from clampwright.procedure.draft import Draft, Slot
 from clampwright.words import words
 
@@ -26,27 +28,31 @@ def tell_apart(draft: Draft) -> None:
     ----------
     draft : Draft
     """
-    pulls = [slot for slot in draft.slots if slot.kind == "torque" and slot.tokens]
-    heads = {id(slot): _head(draft, slot) for slot in pulls}
-    for first, then in zip(pulls, pulls[1:], strict=False):
-        if first.fasteners != "all" and first.fasteners != _label(draft, heads[id(first)]):
+    taken = {index for slot in draft.slots for index in slot.tokens}
+    pulls = [
+        (place, slot)
+        for place, slot in enumerate(draft.slots)
+        if slot.kind == "torque" and slot.tokens
+    ]
+    heads = [_head(draft, slot, taken) for _, slot in pulls]
+    for (pull, head), (next_pull, next_head) in pairwise(zip(pulls, heads, strict=True)):
+        first, then = pull[1], next_pull[1]
+        if first.fasteners not in {"all", _label(draft, head)} or then.fasteners != "all":
             continue
-        if then.fasteners != "all" or first.subject is not then.subject and not _alike(first, then):
-            continue
-        one, other = _numbers(draft, heads[id(first)]), _numbers(draft, heads[id(then)])
-        if any(other[kind] != one[kind] for kind in one.keys() & other.keys()):
-            for slot in (first, then):
-                _name(draft, slot, _label(draft, heads[id(slot)]))
+        one, other = _numbers(draft, head), _numbers(draft, next_head)
+        differ = any(other[kind] != one[kind] for kind in one.keys() & other.keys())
+        if differ and _alike(first, then):
+            _name(draft, pull[0], _label(draft, head))
+            _name(draft, next_pull[0], _label(draft, next_head))
 
 
 def _alike(first: Slot, then: Slot) -> bool:
     one, other = first.subject, then.subject
-    return one is not None and other is not None and one.names == other.names
+    return one is other or (one is not None and other is not None and one.names == other.names)
 
 
-def _head(draft: Draft, slot: Slot) -> list[int]:
+def _head(draft: Draft, slot: Slot, taken: set[int]) -> list[int]:
     """Return the words before a torque back to the last break; a colon close to it is none."""
-    taken = {i for other in draft.slots if other is not slot for i in other.tokens}
     found: list[int] = []
     for index in range(min(slot.tokens) - 1, max(-1, min(slot.tokens) - _LONGEST), -1):
         token = draft.tokens[index]
@@ -76,9 +82,9 @@ def _label(draft: Draft, head: list[int]) -> str:
     return draft.written([kept[0], kept[-1]]) if kept else ""
 
 
-def _name(draft: Draft, slot: Slot, label: str) -> None:
-    place = draft.place_of(slot)
-    for own in draft.slots[place:]:
+def _name(draft: Draft, place: int, label: str) -> None:
+    slot = draft.slots[place]
+    for own in draft.slots[place : place + _LONGEST]:
         if own is not slot and (own.kind == "torque" or own.sentence != slot.sentence):
             break
         own.fasteners = label
