@@ -54,7 +54,9 @@ def order_list(scope: Scope, clause: Clause, item: Item) -> None:
     numbers = [i for i in item.tokens if draft.tokens[i].letter == "N"]
     spoken = scope.sentence.has("ORDER") or (scope.subject is None and bool(scope.draft.slots))
     dashed = any(draft.tokens[i].letter in "->" for i in item.tokens)
-    if scope.declared and not scope.sentence.has("ORDER"):
+    steps = {value for one in scope.sentence.clauses for value in one.values("STEP")}
+    counted = "many" in steps  # "in 3 stages: 20, 40, 60" gives no order
+    if (scope.declared or counted) and not scope.sentence.has("ORDER"):
         for index in numbers:
             bare_number(scope, clause, Item("number", (index,)))
         return
