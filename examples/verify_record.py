@@ -275,6 +275,7 @@ def last_key(content: dict[str, Any], first: dict[str, Any]) -> str:
     decoded(present, 32, "the log's first key")
     for item in content["entries"]:
         if item["entry"]["kind"] == "key_changed":
+            need(item["entry"]["job"] is None, "a change of key belongs to no job")
             present = changed(content["origin"], item["index"], item["entry"]["body"], present)
     return str(present)
 
@@ -319,6 +320,7 @@ def check_together(content: dict[str, Any], entries: list[dict[str, Any]]) -> No
     closing = last["body"]
     need(last["kind"] == "record_made" and last["job"] is not None, "the end misses")
     need(set(closing) == {"also", "entries"}, "the closing entry has another form")
+    need(type(closing["entries"]) is int, "the number of entries is no number")
     need(closing["entries"] == count - 1, "it was closed over another number of entries")
     need(closing["also"] == others[1:], "it was closed over other entries outside the job")
 

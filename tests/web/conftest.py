@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import http.client
+import json
 import os
 import shutil
 import signal
@@ -11,7 +12,7 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import closing, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -279,3 +280,29 @@ def handset(browser: Browser) -> Iterator[Phone]:
     yield found
     found.context.close()
     assert found.complaints == []
+
+
+def judged(cases: Sequence[tuple[str, Any]]) -> list[Any]:
+    """What the browser's verifier says of each case (see verifier.mjs)."""
+    here = Path(__file__).parent
+    beside = Path(sys.executable).with_name("node")
+    found = str(beside) if beside.is_file() else shutil.which("node")
+    if found is None:
+        pytest.fail("these tests need Node; `make setup` brings it")
+    static = here.parents[1] / "src" / "clampwright" / "web" / "static"
+    done = subprocess.run(
+        [found, "--no-warnings", str(here / "verifier.mjs"), static.as_uri()],
+        input=json.dumps(cases),
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    answers: list[Any] = json.loads(done.stdout)
+    assert len(answers) == len(cases)
+    return answers
+
+
+@pytest.fixture(scope="session")
+def judge() -> Callable[[Sequence[tuple[str, Any]]], list[Any]]:
+    return judged

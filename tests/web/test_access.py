@@ -54,6 +54,7 @@ def test_every_page_and_every_state_of_the_bench(
     for path in ("/", f"/jobs/{JOB}", f"/jobs/{JOB}/preparation",
                  "/figures?thread=M12&strength=8.8",
                  "/jobs/coupling-as-typed", "/api", "/no/such/page",
+                 "/verify",
                  "/formulas", *DRAWER, filled, f"/formulas/{FORMULA}?clamp=x"):  # fmt: skip
         page.goto(nearby.address + path)
         clean(page, path)
@@ -104,7 +105,7 @@ def test_nothing_runs_out_of_the_side_even_with_text_twice_as_large(
     page.wait_for_selector(MAIN)
     page.set_viewport_size({"width": width, "height": 900})
     for path in ("/", f"/jobs/{JOB}", f"/jobs/{JOB}/pull", f"/jobs/{JOB}/record", "/api",
-                 "/formulas", f"/formulas/{FORMULA}"):  # fmt: skip
+                 "/verify", "/formulas", f"/formulas/{FORMULA}"):  # fmt: skip
         page.goto(nearby.address + path)
         page.evaluate("document.documentElement.style.setProperty('font-size', '200%')")
         page.wait_for_timeout(50)

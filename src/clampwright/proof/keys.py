@@ -29,6 +29,7 @@ ED25519 = b"\x01"
 BEGIN = b"-----BEGIN "
 PUBLIC_BYTES = 32
 SIGNATURE_BYTES = 64
+_P = 2**255 - 19
 
 
 def to_base64(data: bytes) -> str:
@@ -140,11 +141,23 @@ class PublicKey:
         -------
         bool
         """
+        if not _in_one_writing(self.raw):
+            return False
         try:
             Ed25519PublicKey.from_public_bytes(self.raw).verify(signature, data)
         except (InvalidSignature, ValueError):
             return False
         return True
+
+
+def _in_one_writing(raw: bytes) -> bool:
+    """Say whether a key is written as RFC 8032, section 5.1.3, demands: some libraries are lax.
+
+    y lies below p, and where x is 0 (y is 1 or p - 1) the bit of its sign is not set.
+    """
+    number = int.from_bytes(raw, "little")
+    sign, y = divmod(number, 1 << 255)
+    return y < _P and not (sign and y in {1, _P - 1})
 
 
 def fingerprint_named(text: str) -> str:

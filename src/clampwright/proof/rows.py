@@ -9,6 +9,7 @@ from typing import Any
 from clampwright.errors import Refused
 from clampwright.proof.checkpoint import Head
 from clampwright.proof.entry import LOG_OPENED, RECORD_MADE, entry_problem
+from clampwright.proof.keychain import KEY_CHANGED
 from clampwright.proof.keys import from_base64
 from clampwright.proof.merkle import HASH_BYTES, inclusion_holds, leaf_hash
 from clampwright.proof.strictjson import canonical
@@ -166,6 +167,8 @@ def _problem_in_sequence(
         return words("another entry has the same id")
     if entry["job"] is None:
         return None
+    if entry["kind"] == KEY_CHANGED:
+        return words("a change of key belongs to no job")
     if entry["job"] != job:
         return words("it belongs to another job, {job}", job=entry["job"])
     if place is not None and entry["job_seq"] != place:
@@ -187,7 +190,7 @@ def _problems_of_ends(rows: Sequence[Row], count: int, others: list[str]) -> lis
         problems.append(
             words("The record does not end with the entry that closes it; its end is missing.")
         )
-    elif last["body"]["entries"] != count - 1:
+    elif last["body"]["entries"] is True or last["body"]["entries"] != count - 1:
         problems.append(
             words(
                 "The record was closed over {wanted} entries of the job; it holds {found}.",

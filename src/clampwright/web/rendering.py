@@ -16,11 +16,12 @@ from clampwright.web.drawer_work_sentences import DRAWER_WORK
 from clampwright.web.sentences import PAGE, SCRIPT
 from clampwright.web.shelf_sentences import SHELF, SHELF_SCRIPT
 from clampwright.web.study_sentences import STUDY
+from clampwright.web.verify_sentences import VERIFY, VERIFY_SCRIPT
 from clampwright.words import Words
 
-PAGES: Mapping[str, Words] = {**PAGE, **DRAWER, **DRAWER_WORK, **STUDY, **SHELF}
+PAGES: Mapping[str, Words] = {**PAGE, **DRAWER, **DRAWER_WORK, **STUDY, **SHELF, **VERIFY}
 """Sentences of all templates."""
-SCRIPTS: Mapping[str, Words] = {**SCRIPT, **SHELF_SCRIPT}
+SCRIPTS: Mapping[str, Words] = {**SCRIPT, **SHELF_SCRIPT, **VERIFY_SCRIPT}
 """Sentences of all scripts."""
 
 

@@ -24,6 +24,7 @@ from clampwright.web import (
     studies,
     tool_history_api,
     tool_history_pages,
+    verify_pages,
 )
 from clampwright.web.live import live
 from clampwright.web.simulation import simulate
@@ -87,6 +88,7 @@ WAYS: tuple[Way, ...] = (
     Way("/passes.pdf", studies.passes_paper),
     Way("/friction", studies.friction),
     Way("/friction", studies.friction_test, "POST"),
+    Way("/verify", verify_pages.verify),
     Way("/api", pages.api_page),
     Way("/favicon.ico", pages.icon),
     Way("/static/{version}/{name:path}", pages.static),

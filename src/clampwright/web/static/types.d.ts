@@ -195,3 +195,9 @@ export interface KeptFile {
   name: string;
   size: number;
 }
+
+/** A content read strictly: whole numbers only. */
+export type Value = null | boolean | number | string | Value[] | Members;
+
+/** Objects are maps: no name, such as `__proto__`, means anything of its own. */
+export interface Members extends Map<string, Value> {}

@@ -1,0 +1,114 @@
+"""The page that verifies a record, on a phone: nothing leaves it, and it says what holds."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import (  # type: ignore[import-untyped]  # ships none
+    Axe,
+)
+from playwright.sync_api import Page, expect
+from starlette.testclient import TestClient
+
+from clampwright.proof.verification import verify
+
+JOB = "trailer-wheel"
+
+
+@pytest.fixture
+def record(opened: TestClient, wheel: Any, tmp_path: Path) -> Path:
+    wheel.settle(opened, 1)
+    path = tmp_path / "wheel.json"
+    path.write_bytes(opened.get(f"/jobs/{JOB}/record.json").content)
+    return path
+
+
+def clean(page: Page) -> None:
+    found = Axe().run(page).response
+    assert [one["id"] for one in found["violations"]] == []
+    assert len(found["passes"]) > 5, "axe has looked"
+
+
+@pytest.mark.parametrize("look", ["light", "dark"])
+def test_a_whole_and_an_altered_record(handset: Any, nearby: Any, record: Path, look: str) -> None:
+    page: Page = handset.page
+    page.emulate_media(color_scheme=look)  # type: ignore[arg-type]  # one of the two by parameter
+    page.goto(f"{nearby.address}/")
+    page.get_by_role("link", name="Verify a record").tap()
+    page.wait_for_load_state("networkidle")
+    handset.asked.clear()
+    clean(page)
+    page.get_by_role("button", name="Verify", exact=True).tap()
+    expect(page.get_by_role("status")).to_contain_text("Choose a record file first.")
+    page.get_by_label("Record file").set_input_files(record)
+    verdict = page.get_by_role("status")
+    expect(verdict).to_contain_text("As it was signed: nothing was altered since.")
+    expect(verdict).to_contain_text("First: whose key is it?")
+    expect(verdict).to_contain_text(verify(record.read_bytes()).fingerprint or "?")
+    expect(verdict).to_contain_text("What this cannot show")
+    expect(verdict).to_be_focused()
+    clean(page)
+    content = json.loads(record.read_bytes())
+    content["entries"][4]["entry"]["recorded"] = "2026-10-05T08:00:01Z"
+    altered = record.with_name("altered.json")
+    altered.write_text(json.dumps(content), encoding="utf-8")
+    page.get_by_label("Record file").set_input_files(altered)
+    expect(verdict).to_contain_text("NOT as it was signed.")
+    expect(verdict).to_contain_text("Entry 5 of the file is not what was signed.")
+    expect(verdict).not_to_contain_text("What holds")
+    clean(page)
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    assert handset.asked == [], "nothing is sent"
+    page.get_by_label("Record file").set_input_files(record)
+    expect(verdict).to_contain_text("As it was signed")
+
+
+def test_a_key_that_is_demanded_and_a_head_that_was_kept(
+    handset: Any, nearby: Any, record: Path
+) -> None:
+    page: Page = handset.page
+    page.goto(f"{nearby.address}/verify")
+    key = page.get_by_label("Key it must be signed with")
+    verdict = page.get_by_role("status")
+    content = json.loads(record.read_bytes())
+    page.get_by_label("Record file").set_input_files(record)
+    key.fill("my key")
+    key.press("Enter")  # all of it works from the keyboard
+    expect(verdict).to_contain_text("That is no key")
+    key.fill("0" * 64)
+    key.press("Enter")
+    expect(verdict).to_contain_text("signed with another key than the one you asked for")
+    expect(verdict).not_to_contain_text("This is the key you asked for.")
+    key.fill(content["key"])
+    key.press("Enter")
+    expect(verdict).to_contain_text("This is the key you asked for.")
+    head = record.with_name("head.txt")
+    head.write_text(content["checkpoint"], encoding="utf-8")
+    other = record.with_name("other.txt")
+    lines = content["checkpoint"].split("\n")
+    other.write_text("\n".join([lines[0], lines[1], "A" * 43 + "=", *lines[3:]]), encoding="utf-8")
+    page.get_by_label("Heads of the log").set_input_files(head)
+    expect(verdict).to_contain_text("head.txt: the same head")
+    expect(verdict).to_contain_text("As it was signed")
+    page.get_by_label("Heads of the log").set_input_files([head, other])
+    expect(verdict).to_contain_text("other.txt: the log went another way.")
+    expect(verdict).to_contain_text("NOT as it was signed.")
+
+
+def test_a_record_that_is_dropped(handset: Any, nearby: Any, record: Path) -> None:
+    page: Page = handset.page
+    page.goto(f"{nearby.address}/verify")
+    page.evaluate(
+        """text => {
+          const carried = new DataTransfer();
+          carried.items.add(new File([text], "dropped.json"));
+          const event = new DragEvent("drop", { dataTransfer: carried, bubbles: true });
+          document.getElementById("drop").dispatchEvent(event);
+        }""",
+        record.read_text(encoding="utf-8"),
+    )
+    expect(page.get_by_role("status")).to_contain_text("File: dropped.json")
+    expect(page.get_by_role("status")).to_contain_text("As it was signed")
