@@ -3,6 +3,7 @@
 
 /** @typedef {import("./types.d.ts").Value} Value */
 /** @typedef {import("./types.d.ts").Members} Members */
+/** @typedef {"large" | "utf8" | "json" | "twice" | "number" | "nfc" | "half" | "deep"} Fault */
 
 const LARGEST = 100_000_000;
 const DEEPEST = 32;
@@ -14,7 +15,7 @@ const HALF = /[\ud800-\udbff](?![\udc00-\udfff])|(?<![\ud800-\udbff])[\udc00-\ud
 /** A text that is refused; `code` names the rule, `at` the place, counted in UTF-16 units. */
 export class NotStrict extends Error {
   /**
-   * @param {string} code
+   * @param {Fault} code
    * @param {number} at
    */
   constructor(code, at) {
@@ -32,7 +33,7 @@ class Reader {
   }
 
   /**
-   * @param {string} code
+   * @param {Fault} code
    * @returns {never}
    */
   refuse(code) {

@@ -3,6 +3,7 @@
 import { fill, make } from "./dom.js";
 import { heldAgainst, keptOf, ofTheseKeys } from "./held-against.js";
 import { demandedFingerprint } from "./signed-head.js";
+import { FOUND, HOLDS, STANDINGS } from "./verify-words.js";
 import { verifyRecord } from "./verify-record.js";
 import { say } from "./words.js";
 
@@ -32,9 +33,9 @@ const bytesOf = async (file) => new Uint8Array(await file.arrayBuffer());
 
 /**
  * The sentence of a finding.
- * @param {{ code: string, at?: string }} finding
+ * @param {import("./verify-record.js").Finding} finding
  */
-const told = ({ code, at = "" }) => say(`verify_${code}`, { at });
+const told = ({ code, at = "" }) => say(FOUND[code], { at });
 
 /**
  * What the kept heads say, each in a sentence, and whether one of them contradicts the record.
@@ -56,7 +57,7 @@ async function heldTold(verdict, files) {
     const standing = heldAgainst(verdict.head, one.head, kept);
     const sizes = { file, kept: String(one.head.size), own: String(verdict.head.size) };
     const against = standing === "another_way" || standing === "other_log";
-    lines.push({ text: say(`verify_kept_${standing}`, sizes), against });
+    lines.push({ text: say(STANDINGS[standing], sizes), against });
     if (!ofTheseKeys(one.head, verdict.keys)) {
       lines.push({ text: say("verify_kept_other_key", { file }), against: false });
     }
@@ -130,7 +131,7 @@ function facts(verdict, file) {
 }
 
 /** What holds, when all of it does. */
-const held = () => ["json", "head", "entries", "job", "keys"].map((one) => say(`verify_holds_${one}`));
+const held = () => HOLDS.map((one) => say(one));
 
 /** What the file alone can never show. @param {Verdict} verdict @param {boolean} kept */
 function limits(verdict, kept) {
@@ -144,12 +145,12 @@ function limits(verdict, kept) {
 
 /** @param {File} file */
 async function check(file) {
+  turn += 1;
+  const mine = turn;
   const asked = keyField.value.trim();
   const demanded = asked === "" ? null : demandedFingerprint(asked);
   if (asked !== "" && demanded === null) return tell("notice", say("verify_key_none"));
   tell("", say("verify_checking"));
-  turn += 1;
-  const mine = turn;
   await new Promise((painted) => setTimeout(painted, 30));
   const verdict = verifyRecord(await bytesOf(file), demanded);
   const kept = [...(keptField.files ?? [])];
@@ -188,8 +189,17 @@ function tell(kind, text) {
 /** Check what is chosen or was dropped, if anything is. @param {boolean} asked by the button */
 function begin(asked) {
   const file = dropped ?? recordField.files?.[0];
-  if (file) void check(file).catch(() => tell("notice", say("verify_unreadable")));
+  if (file) void check(file).catch(unreadable);
   else if (asked) tell("notice", say("verify_no_file"));
+}
+
+/**
+ * A file that was moved or taken away cannot be read any more; anything else is a fault of ours.
+ * @param {unknown} error
+ */
+function unreadable(error) {
+  tell("notice", say("verify_unreadable"));
+  if (!(error instanceof DOMException)) throw error;
 }
 
 recordField.addEventListener("change", () => {

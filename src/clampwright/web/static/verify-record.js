@@ -15,9 +15,12 @@ import { NotStrict, canonical, read } from "./strict-json.js";
 /** @typedef {import("./strict-json.js").Value} Value */
 
 /**
- * What does not hold: the name of a rule, and where.
- * @typedef {{ code: string, at?: string }} Finding
+ * The rule that does not hold.
+ * @typedef {`json_${import("./strict-json.js").Fault}` | "no_record" | "other_key" | "head_form" |
+ *   "head_origin" | "head_signature" | "row_form" | "row_order" | "row_altered" | "same_id" |
+ *   "other_job" | "gap" | "beginning" | "key_change" | "rebuilt" | "closing" | "counted"} Rule
  */
+/** @typedef {{ code: Rule, at?: string }} Finding what does not hold, and where */
 
 /**
  * @typedef {object} Verdict
