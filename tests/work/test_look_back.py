@@ -113,7 +113,7 @@ def test_the_newest_finding_beyond_the_limit_counts_unless_another_is_named() ->
 
 
 def test_a_direction_nobody_looked_at_is_less_certain() -> None:
-    found = review(window(), [pull(300), replace(pull(300, joint="b"), direction="ccw")])
+    found = review(window(), [pull(300), pull(300, joint="b")._replace(direction="ccw")])
     chances = {one.worst.pull.joint: one.worst.drift_chance for one in found.joints}
     assert chances["b"] < chances["a"], "spread over more than the way that was looked at"
 

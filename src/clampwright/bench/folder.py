@@ -21,13 +21,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from clampwright.bench.friction import friction_bytes, own_conditions
+from clampwright.bench.histories import histories_of
 from clampwright.bench.papers import Papers
 from clampwright.bench.session import Session
 from clampwright.bench.shelf import shelf_for
 from clampwright.drawer.as_of import drawer_as_of
 from clampwright.drawer.files import load_drawer
-from clampwright.drawer.history import KINDS as TOOL_KINDS
-from clampwright.drawer.history import ToolHistory, fold_tools
+from clampwright.drawer.history import ToolHistory
 from clampwright.errors import BadFile, Missing, Refused
 from clampwright.store.log import Store
 from clampwright.words import words
@@ -174,7 +174,7 @@ def histories_in(folder: Path) -> dict[str, ToolHistory]:
     except Refused:
         store = Store.open(folder)  # of an older version: opening it for writing brings it up
     with store:
-        return fold_tools(store.quick_entries(TOOL_KINDS))
+        return histories_of(store)
 
 
 @contextmanager

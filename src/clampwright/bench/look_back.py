@@ -11,7 +11,7 @@ from clampwright.errors import Refused
 from clampwright.store.log import Store
 from clampwright.words import words
 from clampwright.work.look_back import JointInQuestion, Review, review
-from clampwright.work.past_pulls import KINDS, past_pulls
+from clampwright.work.past_pulls import KINDS, SINGLE, TOGETHER, past_pulls
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +89,7 @@ def look_back(
     """
     tool, history = drawer.described.tool(tool_id), drawer.history(tool_id)
     window = window_of(tool, history, entry=finding)
-    pulls = past_pulls(store.quick_entries(KINDS), tool_id)
+    pulls = past_pulls(store.glimpses(KINDS, SINGLE, TOGETHER), tool_id)
     found = review(window, pulls, by=by)
     decided = tuple(one for one in history.decisions if one.finding == window.found.entry)
     return LookedBack(found, decided)

@@ -12,16 +12,19 @@ from typing import Any
 from clampwright import __version__
 from clampwright.bench.folder import DRAWER_FILE, Workshop
 from clampwright.bench.papers import Papers
+from clampwright.bench.tool_entries import tool_entries
 from clampwright.drawer.files import load_drawer
 from clampwright.drawer.pinned import drawer_with
+from clampwright.drawer.tools import Tool
 from clampwright.errors import Refused
 from clampwright.locale import say
 from clampwright.proof.ids import uuid7
 from clampwright.proof.verification import verify
 from clampwright.report.pdf import record_pdf
 from clampwright.report.prepared import told_of
+from clampwright.report.tool_lines import told_of_tools
 from clampwright.store.log import Store
-from clampwright.words import words
+from clampwright.words import Words, words
 from clampwright.work.figures import questions
 from clampwright.work.fold import JobState, Pull, fold
 from clampwright.work.likeness import odd_ones
@@ -102,6 +105,7 @@ def record_of(store: Store, job: str) -> bytes:
     versions = opened.get("shelf", ())
     also = [one["entry"] for one in versions]
     also += [made["entry"] for one in versions for made in one["confirmed"]]
+    also += [entry.id for entry in tool_entries(store, job)]
     return store.record(job, also=also)
 
 
@@ -210,7 +214,7 @@ def record_text(record: bytes, names: Mapping[str, str] | None = None) -> Iterat
         yield from _joint(joint, state, names or {})
     yield from _restarts(state)
     yield from _figures(entries)
-    yield from _tools(opened, state)
+    yield from _tools(opened, state, entries)
     yield ""
     yield say(words("Signed state of the log:"))
     yield from (f"    {line}" for line in content["checkpoint"].splitlines())
@@ -261,8 +265,11 @@ def _pull(pull: Pull) -> Iterator[str]:
         yield from (f"        {say(reason)}" for reason in pull.reasons)
 
 
-def _tools(opened: dict[str, Any], state: JobState) -> Iterator[str]:
-    """List the tools that were used, with what their calibration said when the job began."""
+def _tools(
+    opened: dict[str, Any], state: JobState, entries: Sequence[Mapping[str, Any]]
+) -> Iterator[str]:
+    """List the tools that were used, with what was known of them when the job began, and since."""
+    told = told_of_tools(entries)
     used = {pull.body.get("tool") for pull in state.pulls}
     drawer = drawer_with(
         load_drawer(opened.get("drawer_file", "").encode(), DRAWER_FILE), opened.get("tools", {})
@@ -272,18 +279,20 @@ def _tools(opened: dict[str, Any], state: JobState) -> Iterator[str]:
     for tool in drawer.tools:
         if tool.id not in used:
             continue
-        calibration = tool.calibration
-        if calibration is None:
-            yield say(words("   {tool} ({id})", tool=tool.title, id=tool.id))
-            continue
-        yield say(
-            words(
-                "   {tool} ({id}): calibrated {date}",
-                tool=tool.title,
-                id=tool.id,
-                date=calibration.date.isoformat(),
-            )
-        )
+        yield say(_tool(tool))
+        for line in told.get(tool.id, ()):
+            yield f"      {say(line)}"
+
+
+def _tool(tool: Tool) -> Words:
+    if tool.calibration is None:
+        return words("   {tool} ({id})", tool=tool.title, id=tool.id)
+    return words(
+        "   {tool} ({id}): calibrated {date}",
+        tool=tool.title,
+        id=tool.id,
+        date=tool.calibration.date.isoformat(),
+    )
 
 
 def _restarts(state: JobState) -> Iterator[str]:

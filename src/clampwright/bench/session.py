@@ -14,12 +14,11 @@ from typing import Any, TypedDict, Unpack
 
 from clampwright.bench import bodies
 from clampwright.bench.friction import FRICTION_FILE
+from clampwright.bench.histories import histories_of
 from clampwright.bench.papers import Papers
 from clampwright.bench.shelf import shelf_of
 from clampwright.drawer.files import load_drawer
 from clampwright.drawer.fit import Fitness
-from clampwright.drawer.history import KINDS as TOOL_KINDS
-from clampwright.drawer.history import fold_tools
 from clampwright.drawer.pinned import drawer_with, states_of
 from clampwright.drawer.tools import Adapter
 from clampwright.errors import Missing, Refused
@@ -169,7 +168,7 @@ class Session:
         text = job_file.decode("utf-8-sig")
         if known.opened is None or (not known.pulls and known.opened["job_file"] != text):
             in_file = load_drawer(drawer_file, "drawer.toml")
-            states = states_of(in_file, fold_tools(store.quick_entries(TOOL_KINDS)))
+            states = states_of(in_file, histories_of(store))
             job = with_choices(job, choices)
             plan = plan_job(job, drawer_with(in_file, states), today=today)
             findings = check_plan(plan)

@@ -26,7 +26,8 @@ if TYPE_CHECKING:
 @click.option("--unit", metavar="UNIT", help="Of the pairs; the first scale's if not given.")
 @click.option("--direction", type=click.Choice(["cw", "ccw"]), default="cw", show_default=True)
 @click.option("--correlation", type=click.FloatRange(-1, 1), default=0.0, show_default=True,
-              help="Of the two tools' uncertainties: calibrated on the same device.")  # fmt: skip
+              help="Of the two tools' uncertainties: calibrated on the same device; where nobody "
+              "knows it 0.5, our own choice.")  # fmt: skip
 @click.option("--date", metavar="DAY", help="When; today if not given.")
 @click.option("--note", default="", metavar="TEXT")
 @click.option("--try", "only_try", is_flag=True, help="Evaluate, and keep nothing.")

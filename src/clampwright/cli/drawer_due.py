@@ -68,7 +68,7 @@ def _show(one: Due, state: str) -> None:
     said = {
         "overdue": words("overdue"),
         "soon": words("due soon"),
-        "later": words("due"),
+        "later": words("not yet due"),
     }[state]
     click.echo(
         click.style(f"{one.on.isoformat()}  {one.tool.id}  {text_of(said).upper()}", bold=True)

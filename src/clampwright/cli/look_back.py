@@ -40,16 +40,18 @@ def command(tool: str, *, workshop: Path, as_json: bool, **given: Any) -> None:
     Two stories stand side by side: it drifted evenly, or it shifted all at once. The joints are
     sorted by what happens if they fail. Exit status 1 while a joint is not decided.
     """
+    from clampwright.bench.drawers import drawer_of
     from clampwright.bench.folder import Workshop, open_store
+    from clampwright.bench.histories import happened_of
     from clampwright.bench.look_back import look_back
-    from clampwright.cli.drawer_common import opened
 
-    with open_store(Workshop(workshop), write=given["decide"] is not None) as store:
-        drawer = opened(workshop)
+    place = Workshop(workshop)
+    with open_store(place, write=given["decide"] is not None) as store:
+        drawer = drawer_of(place, happened_of(store))
         found = look_back(store, drawer, tool, by=given["by"])
         if given["decide"] is not None:
             _decide(store, found, given)
-            found = look_back(store, opened(workshop), tool, by=given["by"])
+            found = look_back(store, drawer_of(place, happened_of(store)), tool, by=given["by"])
         name = store.workshop
     open_joints = [one for one in found.review.joints
                    if one.advice != "fine" and found.decided(one) is None]  # fmt: skip

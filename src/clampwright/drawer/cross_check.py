@@ -27,6 +27,10 @@ Pair = tuple[float, float]
 
 FEW = 5
 """Fewer pairs than this say little of the scatter (common practice, no source)."""
+SAME_DEVICE = 0.5
+"""Correlation taken for two tools that were calibrated on the same device, where nobody knows it
+better. Our own choice, no source: part of their uncertainties is the device's, part their own."""
+
 COARSE = 0.5
 """A trusted tool whose own uncertainty is more than this part of the tolerance cannot decide much
 (ours; a calibration asks for a quarter)."""
@@ -336,6 +340,14 @@ def _told(
             words(
                 "Were both calibrated on the same device, their errors go together; then say so "
                 "(correlation): E_n gets stricter."
+            )
+        )
+    elif correlation == SAME_DEVICE:
+        cannot.append(
+            words(
+                "How far their errors go together is not known: a correlation of {half:g} was "
+                "taken, our own choice, no source.",
+                half=SAME_DEVICE,
             )
         )
     return Compared(

@@ -7,8 +7,11 @@ can read a newer log. Pulls are kept as counts by day and torque only.
 from __future__ import annotations
 
 import datetime as dt
+import json
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import Any
 
 from clampwright.drawer.calibration_record import CalibrationRecord
@@ -24,8 +27,17 @@ UseKey = tuple[dt.date, float]
 TOOL_EVENT, TOOL_CALIBRATED, TOOL_CHECKED = "tool_event", "tool_calibrated", "tool_checked"
 LOOK_BACK_DECIDED = "look_back_decided"
 PULL = "pull"
-KINDS = (TOOL_EVENT, TOOL_CALIBRATED, TOOL_CHECKED, LOOK_BACK_DECIDED, PULL)
+HAPPENED = (TOOL_EVENT, TOOL_CALIBRATED, TOOL_CHECKED, LOOK_BACK_DECIDED)
+"""Kinds of entries that tell what happened to a tool."""
+
+KINDS = (*HAPPENED, PULL)
 """Kinds of entries that say something of a tool."""
+
+PULL_MEMBERS = ("body.reading", "body.setting", "body.received.torque")
+"""What is needed of a pull to count it."""
+
+Pulled = tuple[str, str, str]
+"""Tool, day (ISO 8601), and JSON text of the members of a pull."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,21 +151,48 @@ def fold_tools(
         By the tool's id.
     """
     found = dict(start or {})
-    pulled: dict[str, dict[UseKey, int]] = {}
+    pulled: Counter[Pulled] = Counter()
     for entry in entries:
         tool = entry["body"].get("tool") if entry["kind"] in KINDS else None
         if not isinstance(tool, str):
             continue
         if entry["kind"] == PULL:
-            _count(pulled.setdefault(tool, {}), entry)
+            body = [entry["body"].get(name) for name in ("reading", "setting", "received")]
+            body[-1] = (body[-1] or {}).get("torque")
+            pulled[tool, entry["device"]["time"][:10], json.dumps(body)] += 1
         else:
             found[tool] = _told(found.get(tool, ToolHistory()), entry)
-    for tool, counts in pulled.items():
+    return with_pulls(found, pulled)
+
+
+def with_pulls(
+    histories: Mapping[str, ToolHistory], pulled: Mapping[Pulled, int]
+) -> dict[str, ToolHistory]:
+    """Add counts of pulls to what happened to each tool.
+
+    Parameters
+    ----------
+    histories : mapping of str to ToolHistory
+        By the tool's id; it is not changed.
+    pulled : mapping of (str, str, str) to int
+        How many pulls there were by tool, day (ISO 8601), and JSON text of what `PULL_MEMBERS`
+        names.
+
+    Returns
+    -------
+    dict of str to ToolHistory
+    """
+    found = dict(histories)
+    added: dict[str, dict[UseKey, int]] = {}
+    for (tool, day, told), count in pulled.items():
+        torque = _torque_used(told)
+        if torque is not None:
+            counts = added.setdefault(tool, dict(found.get(tool, ToolHistory()).pulls))
+            key = (dt.date.fromisoformat(day), torque)
+            counts[key] = counts.get(key, 0) + count
+    for tool in dict.fromkeys(tool for tool, _, _ in pulled):
         known = found.get(tool, ToolHistory())
-        merged = dict(known.pulls)
-        for key, count in counts.items():
-            merged[key] = merged.get(key, 0) + count
-        found[tool] = replace(known, pulls=merged)
+        found[tool] = replace(known, pulls=added.get(tool, known.pulls))
     return found
 
 
@@ -210,19 +249,18 @@ def event_of(entry: Entry) -> Happened:
     )
 
 
-def _count(counts: dict[UseKey, int], entry: Entry) -> None:
-    """Count one pull; where nothing signalled and nothing was shown, nothing was used."""
-    reading = entry["body"].get("reading") or {}
+@lru_cache(maxsize=4096)
+def _torque_used(told: str) -> float | None:
+    """Return what a tool was set to or showed, N·m; 0 where no torque was told.
+
+    None where nothing signalled and nothing was shown: nothing was used.
+    """
+    reading, setting, received = json.loads(told)[:3]
+    reading = reading or {}
     if reading.get("kind") == "done" or reading.get("clicked") is False:
-        return
-    key = (dt.date.fromisoformat(entry["device"]["time"][:10]), _torque(entry["body"], reading))
-    counts[key] = counts.get(key, 0) + 1
-
-
-def _torque(body: Mapping[str, Any], reading: Mapping[str, Any]) -> float:
-    """Return what the tool was set to or showed, N·m; 0 where no torque was told."""
-    told = reading if reading.get("kind") == "value" else reading.get("setting")
-    for measured in (told, body.get("setting"), body.get("received", {}).get("torque")):
+        return None
+    shown = reading if reading.get("kind") == "value" else reading.get("setting")
+    for measured in (shown, setting, received):
         if measured:
             try:
                 return round(convert(float(measured["value"]), measured["unit"], "N·m"), 3)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
@@ -17,15 +16,13 @@ from clampwright.proof.strictjson import parse_strict
 from clampwright.store import failures
 from clampwright.store.checking import check_store, verify_log
 from clampwright.store.copying import SignedHead
+from clampwright.store.glimpses import Glimpse, damaged, glimpses, whole
 from clampwright.store.schema import CHECKPOINTS, LOG
 from clampwright.store.transactions import Transactions
 from clampwright.words import Words, words
 
 HASHED_AT_OPENING = 20_000
 """A log of at most so many signed entries is hashed whole whenever it is opened (some 40 ms)."""
-
-QUICK_PAGE = 20_000
-"""Entries read at once for a look at very many: each page costs a search of its own."""
 
 PAGE = 500
 """Entries read at once; between pages no lock is held, so that a slow reader stops no writer."""
@@ -154,19 +151,27 @@ class LogReader:
         dict
             The entry as it was written.
         """
-        query = select(LOG.c.idx, LOG.c.bytes).where(LOG.c.kind.in_(kinds)).order_by(LOG.c.idx)
-        since = 0
-        while True:
-            page = self._transactions.rows(query.where(LOG.c.idx >= since).limit(QUICK_PAGE))
-            for row in page:
-                try:
-                    content = json.loads(row.bytes)
-                except (TypeError, ValueError) as error:
-                    raise self._damaged() from error
-                yield content
-            if len(page) < QUICK_PAGE:
-                return
-            since = page[-1].idx + 1
+        return whole(self._transactions, kinds)
+
+    def glimpses(
+        self, kinds: Sequence[str], single: Sequence[str], together: Sequence[str]
+    ) -> Iterator[Glimpse]:
+        """Go through a few members of very many entries; see `clampwright.store.glimpses`.
+
+        Parameters
+        ----------
+        kinds : sequence of str
+        single : sequence of str
+            Paths of members that hold a text or a number.
+        together : sequence of str
+            Paths of any members, given as one JSON text.
+
+        Yields
+        ------
+        sequence
+            Id, kind, job, device time, each of `single`, and the text of `together`.
+        """
+        return glimpses(self._transactions, kinds, single, together)
 
     def lines(
         self, job: str | None = None, since: int = 0, *, kinds: Sequence[str] = ()
@@ -399,15 +404,7 @@ class LogReader:
             raise self._damaged() from None
 
     def _damaged(self) -> BadFile:
-        return BadFile(
-            words(
-                "{file}: entries of the log are missing or changed; nothing was written. Keep the "
-                "file, and restore a backup beside it",
-                file=self._transactions.file,
-            ),
-            file=self._transactions.file,
-            expected="a log that fits its signed heads",
-        )
+        return damaged(self._transactions.file)
 
     def _leaves(
         self, connection: Connection, start: int, end: int | None = None

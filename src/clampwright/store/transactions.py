@@ -41,6 +41,11 @@ class Transactions:
         """Whether the right to write is held."""
         return self._lock is not None
 
+    @property
+    def dialect(self) -> str:
+        """Which database it is, as SQLAlchemy names it."""
+        return self._connection.dialect.name
+
     def close(self) -> None:
         """Close the connection and give back the right to write. A second call does nothing."""
         with self.mutex:

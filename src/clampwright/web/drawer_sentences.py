@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
+from clampwright.drawer.cross_check import SAME_DEVICE
 from clampwright.words import Words, words
 
 DRAWER: Mapping[str, Words] = MappingProxyType(
@@ -57,7 +58,11 @@ DRAWER: Mapping[str, Words] = MappingProxyType(
         "tool_trusted": words("Trusted tool"),
         "tool_pairs": words("Pairs"),
         "tool_direction": words("Direction"),
-        "tool_same_device": words("Both were calibrated on the same device"),
+        "tool_same_device": words(
+            "Both were calibrated on the same device (counts as a correlation of {half:g}: our own "
+            "choice, no source)",
+            half=SAME_DEVICE,
+        ),
         "tool_checks": words("Its checks over time"),
         "tool_calibrate": words("Calibrate it here"),
         # performing a calibration

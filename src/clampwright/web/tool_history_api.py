@@ -16,7 +16,13 @@ from clampwright.bench.session import Made
 from clampwright.drawer.calibration import Direction
 from clampwright.drawer.calibration_entry import record_of
 from clampwright.drawer.calibration_words import evaluated_lines, record_lines
-from clampwright.drawer.cross_check import Trusted, compare, trusted_device, trusted_tool
+from clampwright.drawer.cross_check import (
+    SAME_DEVICE,
+    Trusted,
+    compare,
+    trusted_device,
+    trusted_tool,
+)
 from clampwright.drawer.evaluated import Evaluated, Reference, evaluate, record_from
 from clampwright.drawer.guided import steps_for
 from clampwright.drawer.happened import Happened
@@ -199,7 +205,7 @@ def put_check(request: Request, tool: ToolId, entry: Entry, sent: CheckIn) -> Re
         pairs,
         unit=unit,
         direction=direction,
-        correlation=0.5 if sent.same_device else 0.0,
+        correlation=SAME_DEVICE if sent.same_device else 0.0,
     )
     check = compared.record(
         date=today, trusted=trusted.name, unit=unit, pairs=pairs, direction=direction

@@ -22,7 +22,7 @@ from clampwright.words import words
 STATES = {
     "overdue": words("overdue"),
     "soon": words("due soon"),
-    "later": words("due"),
+    "later": words("not yet due"),
 }
 """How a calibration stands, in words."""
 

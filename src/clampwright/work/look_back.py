@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 
@@ -32,9 +32,8 @@ ADVICE_WORDS = {
 """Decisions in words."""
 
 
-@dataclass(frozen=True, slots=True)
-class PastPull:
-    """One pull made with the tool, as the log holds it.
+class PastPull(NamedTuple):
+    """One pull made with the tool, as the log holds it; light, for there can be very many.
 
     Parameters
     ----------
@@ -76,8 +75,7 @@ class PastPull:
     target: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class LikelyPull:
+class LikelyPull(NamedTuple):
     """One pull, and what it probably received.
 
     Parameters
@@ -279,7 +277,9 @@ def _shares(window: Window, pulls: Sequence[PastPull], by: str) -> list[float]:
         for number, place in enumerate(order):
             shares[place] = (number + 0.5) / len(pulls)
         return shares
-    return [window.share_of(one.time.date()) for one in pulls]
+    days = [one.time.date() for one in pulls]
+    known = {day: window.share_of(day) for day in set(days)}
+    return [known[day] for day in days]
 
 
 def _joint(pulls: list[LikelyPull]) -> JointInQuestion:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import json
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 from typing import Any
 
@@ -18,20 +18,32 @@ from clampwright.errors import ClampwrightError
 from clampwright.units import convert
 from clampwright.work.look_back import PastPull
 
-Entry = Mapping[str, Any]
 KINDS = ("job_opened", "pull", "fastener_restarted")
 """Kinds of entries that are needed."""
+
+SINGLE = ("body.joint", "body.fastener", "body.stage", "body.tool")
+"""Members of them that are needed by themselves."""
+
+OF_JOB = ("body.drawer_file", "body.tools", "body.plan.machine", "body.plan.joints")
+OF_PULL = ("body.limits", "body.reading", "body.found.final_torque_nm", "body.received.torque")
+TOGETHER = (*OF_JOB, *OF_PULL)
+"""Members that are the same in many entries, as JSON text."""
+
+Shared = tuple[tuple[Any, ...], tuple[Any, ...]]
+"""What pulls of the same place and reading have in common: the members of `PastPull` from
+``machine`` to ``stage``, and from ``shown`` on."""
 
 _LOOSENING = frozenset({"loosen", "back_off_then"})
 
 
-def past_pulls(entries: Iterable[Entry], tool_id: str) -> list[PastPull]:
+def past_pulls(glimpses: Iterable[Sequence[Any]], tool_id: str) -> list[PastPull]:
     """Return every standing pull with a tool of which a torque is told.
 
     Parameters
     ----------
-    entries : iterable of mapping
-        Of the kinds `KINDS`, in the order of the log.
+    glimpses : iterable of sequence
+        Id, kind, job, device time, the members `SINGLE`, and JSON text of `TOGETHER`, of entries of
+        the kinds `KINDS`, in the order of the log.
     tool_id : str
 
     Returns
@@ -41,8 +53,8 @@ def past_pulls(entries: Iterable[Entry], tool_id: str) -> list[PastPull]:
         not rest on them.
     """
     gathered = _Gathered(tool_id)
-    for entry in entries:
-        gathered.take(entry)
+    for glimpse in glimpses:
+        gathered.take(*glimpse)
     return gathered.pulls()
 
 
@@ -52,20 +64,37 @@ class _Gathered:
     def __init__(self, tool_id: str) -> None:
         self._tool_id = tool_id
         self._jobs: dict[str, _JobThen] = {}
+        self._alike: dict[str, _JobThen] = {}
         self._standing: dict[tuple[str, str, int], dict[int, PastPull | None]] = {}
 
-    def take(self, entry: Entry) -> None:
-        job, body = entry["job"], entry["body"]
-        if entry["kind"] == "job_opened":
-            self._jobs[job] = _JobThen(body, self._tool_id)
+    def take(  # noqa: PLR0917 -- the columns of a glimpse, called for every pull there is
+        self,
+        entry: str,
+        kind: str,
+        job: str,
+        time: str,
+        joint: str,
+        fastener: int,
+        stage: int,
+        tool: str | None,
+        told: str,
+    ) -> None:
+        if kind == "job_opened":
+            if told not in self._alike:
+                self._alike[told] = _JobThen(told, self._tool_id)
+            self._jobs[job] = self._alike[told]
             return
-        fastener = (job, body["joint"], body["fastener"])
-        if entry["kind"] == "fastener_restarted":
-            self._standing.pop(fastener, None)  # loosened fully: what was before is undone
+        where = (job, joint, fastener)
+        if kind == "fastener_restarted":
+            self._standing.pop(where, None)  # loosened fully: what was before is undone
             return
-        ours = body.get("tool") == self._tool_id and job in self._jobs
-        pull = self._jobs[job].pull(job, entry) if ours else None
-        self._standing.setdefault(fastener, {})[body["stage"]] = pull
+        pull = None
+        if tool == self._tool_id and job in self._jobs:
+            like = self._jobs[job].like(joint, stage, told)
+            if like is not None:
+                made = dt.datetime.fromisoformat(time)
+                pull = PastPull._make((entry, job, *like[0], fastener, made, *like[1]))
+        self._standing.setdefault(where, {})[stage] = pull
 
     def pulls(self) -> list[PastPull]:
         return [
@@ -77,16 +106,17 @@ class _Gathered:
 
 
 class _JobThen:
-    """A job as it was opened, as far as a look-back needs it."""
+    """A job as it was opened, as far as a look-back needs it; jobs alike share it."""
 
-    def __init__(self, opened: Mapping[str, Any], tool_id: str) -> None:
-        self._drawer_file: str = opened["drawer_file"]
-        self._states = json.dumps(opened.get("tools", {}), sort_keys=True)
+    def __init__(self, opened: str, tool_id: str) -> None:
+        drawer_file, states, machine, joints = json.loads(opened)[: len(OF_JOB)]
+        self._drawer_file: str = drawer_file
+        self._states = json.dumps(states or {}, sort_keys=True)
         self._tool_id = tool_id
-        plan = opened["plan"]
-        self._machine = str(plan["machine"])
-        self._joints = {joint["id"]: _small(joint) for joint in plan["joints"]}
+        self._machine = str(machine)
+        self._joints = {joint["id"]: _small(joint) for joint in joints}
         self._tool: _ToolThen | None = None
+        self._like: dict[tuple[str, int, str], Shared | None] = {}
 
     @property
     def tool(self) -> _ToolThen:
@@ -95,51 +125,54 @@ class _JobThen:
             self._tool = _tool_then(self._drawer_file, self._states, self._tool_id)
         return self._tool
 
-    def pull(self, job: str, entry: Entry) -> PastPull | None:
-        body = entry["body"]
-        joint = self._joints[body["joint"]]
-        stage = joint["stages"][body["stage"] - 1]
+    def like(self, joint_id: str, number: int, told: str) -> Shared | None:
+        """Return what a pull shares with others like it; the same ones come again and again."""
+        key = (joint_id, number, told)
+        if key not in self._like:
+            self._like[key] = self._read(joint_id, number, told)
+        return self._like[key]
+
+    def _read(self, joint_id: str, number: int, told: str) -> Shared | None:
+        joint = self._joints[joint_id]
+        stage = joint["stages"][number - 1]
         direction = _direction(joint, stage)
-        told = self._told(body, direction)
-        if told is None:
+        limits, reading, final, received = json.loads(told)[len(OF_JOB) : len(TOGETHER)]
+        shown = self._told(reading, final, received, direction)
+        if shown is None:
             return None
-        limits = body["limits"]
         torque = limits["quantity"] == "torque"
         target = _value(limits.get("target")) if torque else None
         clamp = stage.get("clamp") if torque and target else None
-        return PastPull(
-            entry=entry["id"],
-            job=job,
-            machine=self._machine,
-            joint=joint["id"],
-            title=str(joint["title"]),
-            harm_level=int(joint["harm_level"]),
-            stage=body["stage"],
-            fastener=body["fastener"],
-            time=dt.datetime.fromisoformat(entry["device"]["time"]),
-            shown=told[0],
-            ratio=told[1],
-            low=(_value(limits.get("low")) or 0.0) if torque else 0.0,
-            high=(_value(limits.get("high")) or math.inf) if torque else math.inf,
-            direction=direction,
-            clamp=float(clamp["nominal_N"]) if clamp else None,
-            target=target,
+        place = (
+            self._machine,
+            joint["id"],
+            str(joint["title"]),
+            int(joint["harm_level"]),
+            number,
+        )
+        return place, (
+            *shown,
+            (_value(limits.get("low")) or 0.0) if torque else 0.0,
+            (_value(limits.get("high")) or math.inf) if torque else math.inf,
+            direction,
+            float(clamp["nominal_N"]) if clamp else None,
+            target,
         )
 
-    def _told(self, body: Mapping[str, Any], direction: Direction) -> tuple[float, float] | None:
+    def _told(
+        self, reading: Mapping[str, Any], final: Any, received: Any, direction: Direction
+    ) -> tuple[float, float] | None:
         """Return what the tool showed at its square, N·m, and the ratio of an adapter."""
         try:
-            return _shown(body, self.tool, direction)
+            return _shown(reading, final, received, self.tool, direction)
         except (ClampwrightError, KeyError, ValueError):
             return None
 
 
 def _shown(
-    body: Mapping[str, Any], tool: _ToolThen, direction: Direction
+    reading: Mapping[str, Any], final: Any, received: Any, tool: _ToolThen, direction: Direction
 ) -> tuple[float, float] | None:
-    reading = body["reading"]
     if reading["kind"] == "trace":
-        final = (body.get("found") or {}).get("final_torque_nm")
         if final is None:
             return None
         return trust_when_wanting(tool.tool, float(final), direction).indicated, 1.0
@@ -149,10 +182,9 @@ def _shown(
     if not told:
         return None
     shown = convert(float(told["value"]), told["unit"], "N·m")
-    received = _value((body.get("received") or {}).get("torque"))
     if received is None:
         return shown, 1.0
-    return shown, received / tool.reference(shown, direction)
+    return shown, float(received["value"]) / tool.reference(shown, direction)
 
 
 def _small(joint: Mapping[str, Any]) -> dict[str, Any]:

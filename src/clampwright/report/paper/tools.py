@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from clampwright.drawer import Tool
+from clampwright.proof.strictjson import parse_strict
 from clampwright.report.paper.material import Material
+from clampwright.report.tool_lines import told_of_tools
 from clampwright.words import Words, words
 
 
@@ -19,9 +21,12 @@ def tool_rows(material: Material) -> list[dict[str, Any]]:
     Returns
     -------
     list of dict
-        ``warn`` is true where something speaks against the tool.
+        ``warn`` is true where something speaks against the tool; ``signed`` is what the record's
+        own entries tell of it.
     """
-    return [_row(material, tool) for tool in used_tools(material)]
+    rows = parse_strict(material.record, "record", exact=False)["entries"]
+    signed = told_of_tools(row["entry"] for row in rows)
+    return [_row(material, tool, signed.get(tool.id, [])) for tool in used_tools(material)]
 
 
 def used_tools(material: Material) -> list[Tool]:
@@ -30,7 +35,7 @@ def used_tools(material: Material) -> list[Tool]:
     return [tool for tool in material.drawer.tools if tool.id in used]
 
 
-def _row(material: Material, tool: Tool) -> dict[str, Any]:
+def _row(material: Material, tool: Tool, signed: list[Words]) -> dict[str, Any]:
     told = material.say
     count = sum(pull.body.get("tool") == tool.id for pull in material.state.pulls)
     due = due_words(material, tool)
@@ -54,6 +59,7 @@ def _row(material: Material, tool: Tool) -> dict[str, Any]:
         "due": told(due) if due else "",
         "warn": overdue(material, tool),
         "note": tool.note,
+        "signed": [told(line) for line in signed],
     }
 
 
