@@ -24,6 +24,7 @@ from clampwright.trace.model import ANGLE_MODES, Trace
 from clampwright.trace.parquet_archive import Archive, traces_in
 from clampwright.trace.patterns import PATTERNS
 from clampwright.trace.verdict import VERDICTS, judge
+from clampwright.words import words
 
 FULL: dict[str, Any] = {
     "d_mm": 10,
@@ -123,7 +124,8 @@ def test_an_angle_that_goes_backward_is_said(pull: Trace) -> None:
     backward = replace(pull, angle=-pull.angle)
     answer = judge(backward, given_from_json(FULL)).as_json()
     sound(answer)
-    assert answer["verdict"] != "within"
+    assert answer["verdict"] == "not known"
+    assert "the angle runs backward" in str(answer["reasons"])
 
 
 def test_a_factor_of_units_is_suspected() -> None:
@@ -250,3 +252,24 @@ def test_one_pull_without_end_is_refused() -> None:
         list(Archive(sink.getvalue(), "endless.parquet").blocks())
     with pytest.raises(BadFile, match="too many for one pull"):
         read_trace(sink.getvalue(), "endless.parquet")
+
+
+def test_a_list_answers_in_one_form_whatever_comes(pull: Trace) -> None:
+    lines = [
+        json.dumps({"id": "good", "trace": "pull", "given": FULL}),
+        json.dumps({"id": "no file", "trace": "gone", "given": FULL}),
+        "not a case",
+    ]
+
+    def read(name: str) -> Trace:
+        if name == "gone":
+            raise BadFile(words("{file} is gone", file=name), file=name)
+        return pull
+
+    good, *failed = judged_list((line.encode() for line in lines), read)
+    for answer in failed:
+        assert set(answer) == {*good, "error"}
+        assert answer["yield"] == {"reached": False, "angle_deg": None, "clamp_n": None}
+        assert answer["strokes"] == []
+        assert answer["uncertainty"] == {}
+        assert answer["verdict"] == "not known"

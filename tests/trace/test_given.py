@@ -30,6 +30,7 @@ FULL = {
     "tool_stiffness_Nm_per_deg": None,
     "sample_rate_hz": 200,
     "angle_mode": "handle",
+    "direction": "ccw",
     "torque_low": 45,
     "torque_high": 80,
     "angle_low": 175,

@@ -9,6 +9,7 @@ from hypothesis import given as given_any
 from hypothesis import settings
 from hypothesis import strategies as st
 
+from clampwright.errors import ClampwrightError
 from clampwright.trace.given import PROCEDURES, Given, Nominal
 from clampwright.trace.model import ANGLE_MODES, AngleMode, Step, Trace
 from clampwright.trace.patterns import PATTERNS, RULES
@@ -261,3 +262,22 @@ def test_any_jumble_gets_a_verdict_that_json_can_hold(
     assert verdict.pattern in PATTERNS
     assert verdict.reasons
     json.dumps(verdict.as_json(), allow_nan=False)
+
+
+@pytest.mark.parametrize(("torque_sign", "angle_sign"), [(1, 1), (-1, -1), (1, -1), (-1, 1)])
+def test_a_left_hand_thread_is_judged_whatever_its_signs(torque_sign: int, angle_sign: int) -> None:
+    as_right = pull(80.0)
+    torque, angle = torque_sign * as_right.torque, angle_sign * as_right.angle
+    recorded = replace(as_right, torque=torque, angle=angle)
+    verdict = judge(recorded, replace(LIMITS, direction="ccw"))
+    assert verdict.verdict == judge(as_right, LIMITS).verdict
+    assert verdict.turned_total == pytest.approx(judge(as_right, LIMITS).turned_total)
+    turned = torque_sign < 0 or angle_sign < 0
+    assert [step.name for step in verdict.steps] == (
+        ["turned round for a left-hand thread"] if turned else []
+    )
+
+
+def test_a_direction_that_is_none_is_refused() -> None:
+    with pytest.raises(ClampwrightError, match="one of cw, ccw"):
+        Given(direction="left")

@@ -115,7 +115,9 @@ def _one(
     from clampwright.trace.given import given_from_json
 
     known = given_from_json(read_text(given), given)
-    pull = _read(trace, form)
+    from clampwright.trace.verdict import as_tightening
+
+    pull = as_tightening(_read(trace, form), known)
     verdict = _judged(pull, known, good, form)
     _draw(pull, known, verdict, *charts)
     return verdict

@@ -208,7 +208,9 @@ def _features(row: Mapping[str, float], strokes: Floats) -> Features:
 
     bend = None
     if not math.isnan(row["yield_angle"]):
-        bend = Yield(row["yield_angle"], row["yield_torque"], estimate("yield_clamp"))
+        bend = Yield(
+            row["yield_angle"], row["yield_torque"], estimate("yield_clamp"), row["u_yield_angle"]
+        )
     return Features(
         turned=_turned(row, strokes),
         curve=Curve(_NONE, _NONE, _NONE, row["roughness"]),
@@ -220,6 +222,7 @@ def _features(row: Mapping[str, float], strokes: Floats) -> Features:
         restart_only=bool(row["restart_only"]),
         snug_torque=row["snug_torque"],
         snug_angle=known("snug_angle"),
+        u_snug_angle=known("u_snug_angle"),
         after_snug=estimate("after"),
         total=Estimate(row["total"], row["total_u"]),
         running_torque=known("running"),

@@ -10,7 +10,7 @@ from clampwright.errors import BadFile, ClampwrightError
 from clampwright.trace.archive import judge_archive
 from clampwright.trace.given import Given, given_from_json
 from clampwright.trace.model import Trace
-from clampwright.trace.verdict import judge
+from clampwright.trace.verdict import TraceVerdict, judge
 from clampwright.words import Words, words
 
 Answer = dict[str, Any]
@@ -39,8 +39,8 @@ def judged_list(
     Yields
     ------
     dict
-        ``id`` and the verdict as plain data; where a line or its trace cannot be taken, ``id``,
-        ``error`` and the verdict ``not known``.
+        ``id`` and the verdict as plain data; where a line or its trace cannot be taken the same
+        with ``error``, the verdict ``not known`` and nothing found.
     """
     for number, line in enumerate(lines, 1):
         if not line.strip():
@@ -101,11 +101,5 @@ def _case(line: bytes, name: str, number: int, given: Given | None) -> Mapping[s
 
 
 def _failed(pull: object, message: Words) -> Answer:
-    return {
-        "id": pull,
-        "error": str(message),
-        "verdict": "not known",
-        "pattern": None,
-        "fault": False,
-        "reasons": [str(message)],
-    }
+    nothing = TraceVerdict("not known", "normal", fault=False, reasons=(message,))
+    return {"id": pull, "error": str(message), **nothing.as_json(), "pattern": None}

@@ -10,18 +10,26 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from clampwright.joint.model import Fastening
+from clampwright.joint.torque_tension import torque_from_clamp
 from clampwright.trace.expectation import expected
 from clampwright.trace.given import Given
 from clampwright.trace.model import AngleMode, Floats, Step, Trace
 from clampwright.trace.patterns import PATTERNS
 from clampwright.trace.rate import angle_from_rate
-from clampwright.trace.simulate import Condition, Fault, Pull, SimulatedFastener, SimulatedWrench
+from clampwright.trace.simulate import (
+    COUNTED_FROM,
+    Condition,
+    Fault,
+    Pull,
+    SimulatedFastener,
+    SimulatedWrench,
+)
 
 FAULTY = frozenset(
     {
@@ -51,13 +59,21 @@ class Truth:
     Parameters
     ----------
     turned_after_snug, turned_total : float
-        Degrees.
+        Degrees; in total what lies within reach of the angle column: a counter that adds up forward
+        rotation under load sees nothing below its own threshold.
     clamp : float
         Clamp load at the end of the pull, N.
     yield_clamp : float or None
         Clamp load at first yield, N, where it yielded.
     clamp_rate : float
         Clamp load per degree, N/deg.
+    snug_angle, yield_angle : float
+        Where the snug torque was passed and where it began to yield, degrees turned since the
+        first sample (of a counter since it began to count); NaN where they were not.
+    final_torque : float
+        Running torque at the end, N·m; where it sticks and slips, what it does so about.
+    slope : float
+        Elastic slope, N·m/deg; NaN where the fault leaves none.
     """
 
     turned_after_snug: float
@@ -65,6 +81,10 @@ class Truth:
     clamp: float
     yield_clamp: float | None
     clamp_rate: float
+    snug_angle: float = math.nan
+    yield_angle: float = math.nan
+    final_torque: float = math.nan
+    slope: float = math.nan
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,16 +189,60 @@ def drawn(seed: int, pattern: str, width: float = 1.0) -> Drawn:
             SimulatedFastener(joint.parts, fastener.condition, seed=seed), joint.snug
         )
     trace = _recorded(rng, pull, column, pattern)
-    truth = Truth(
-        fastener.angle - snug_at,
-        fastener.angle - begin,
-        fastener.clamp,
-        fastener.yield_clamp if fastener.yielded else None,
-        fastener.clamp_rate,
-    )
+    threshold = 0.0
+    if column == "accumulated" and pattern != "rehit":
+        threshold = COUNTED_FROM * float(pull.trace.torque.max())
+    truth = _truth(fastener, seed, snug_at, begin, threshold)
     given = _given(rng, joint, wrench, angle, column)
     unwanted = pattern == "plastic" and given.procedure == "torque"
     return Drawn(pattern, pattern in FAULTY or unwanted, column, trace, given, truth)
+
+
+def _truth(
+    fastener: SimulatedFastener, seed: int, snug_at: float, begin: float, threshold: float
+) -> Truth:
+    """Tell what happened to a fastener; its own course, without the wrench, is turned again."""
+    again = SimulatedFastener(fastener.parts, fastener.condition, seed=seed)
+    way = np.arange(begin, fastener.angle, 0.02)
+    course = again.course(way) if len(way) else again.course([begin])
+    unseen = 0.02 * int(np.sum(course.torque <= threshold)) if threshold else 0.0
+    bent = course.angle[course.stretch > 0.0]
+    return Truth(
+        turned_after_snug=fastener.angle - snug_at,
+        turned_total=fastener.angle - begin - unseen,
+        clamp=fastener.clamp,
+        yield_clamp=fastener.yield_clamp if fastener.yielded else None,
+        clamp_rate=fastener.clamp_rate,
+        snug_angle=snug_at - begin - unseen,
+        yield_angle=float(bent[0]) - begin - unseen if len(bent) else math.nan,
+        final_torque=_without_sticking(fastener, seed).torque,
+        slope=_elastic_slope(fastener),
+    )
+
+
+def _without_sticking(fastener: SimulatedFastener, seed: int) -> SimulatedFastener:
+    if not fastener.condition.stick_slip:
+        return fastener
+    smooth = replace(fastener.condition, stick_slip=0.0)
+    same = SimulatedFastener(fastener.parts, smooth, seed=seed)
+    same.turn_to(fastener.angle)
+    return same
+
+
+def _elastic_slope(fastener: SimulatedFastener) -> float:
+    """Torque per degree while it is stretched; NaN where a fault takes torque of its own."""
+    condition, parts = fastener.condition, fastener.parts
+    if condition.galling or condition.cross_thread_rate or condition.bottom_before is not None:
+        return math.nan
+    one_newton = torque_from_clamp(
+        1.0,
+        P=parts.P,
+        d2=parts.d2,
+        bearing_diameter=fastener.bearing_diameter,
+        mu_thread=condition.mu_thread,
+        mu_bearing=condition.mu_bearing,
+    )
+    return float(one_newton) * fastener.clamp_rate
 
 
 def _joint(rng: _Ranges, pattern: str) -> _Joint:

@@ -37,11 +37,14 @@ class Yield:
         N·m.
     clamp : Estimate or None
         Clamp load there, N; None without a clamp rate.
+    u_angle : float
+        Standard uncertainty of the angle, degrees.
     """
 
     angle: float
     torque: float
     clamp: Estimate | None
+    u_angle: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -69,10 +72,12 @@ class Features:
         Torque from which rotation is counted, N·m.
     snug_angle : float or None
         Where it is passed, degrees since the first sample.
+    u_snug_angle : float or None
+        Standard uncertainty of that, degrees.
     after_snug : Estimate or None
         Rotation after that, degrees.
     total : Estimate
-        Rotation in the whole trace, degrees.
+        Rotation in the whole trace, degrees; of a counter since it began to count.
     running_torque : float or None
         Torque before the seat, N·m.
     slope : Estimate or None
@@ -104,6 +109,7 @@ class Features:
     restart_only: bool
     snug_torque: float
     snug_angle: float | None
+    u_snug_angle: float | None
     after_snug: Estimate | None
     total: Estimate
     running_torque: float | None
@@ -136,6 +142,7 @@ def features_of(trace: Trace, given: Given) -> Features:
     drift = drift_of(trace)
     curve = curve_of(trace, parts)
     final, restart_only = _final_torque(trace, parts)
+    final = _as_rough_as(curve.roughness, final)
     peak = float(trace.torque.max())
     snug_torque = _snug_torque(given, peak)
     snug = _snug_angle(trace, parts, curve, snug_torque)
@@ -157,14 +164,18 @@ def features_of(trace: Trace, given: Given) -> Features:
     flat, drop, way = _after_the_top(curve, slope)
     end = float(parts.angle[-1])
     top = final.value if final else peak
-    u_end = _u_turned(parts, top, drift(0.0, end), play=_unloaded_starts(trace, parts))
-    after = None
+    play, first = _unloaded_starts(trace, parts), float(trace.time[0])
+    u_end = _u_turned(parts, top, drift(first, end), play=play)
+    after = u_snug_angle = None
     if snug is not None:
         since = float(trace.time[int(np.argmax(parts.angle >= snug))])
         wound = abs(top - snug_torque) + _wound_again(trace, parts, snug_torque)
         u_after = _u_turned(parts, wound, drift(since, end - snug))
         u_snug = _u_snug(curve, snug, snug_torque, parts.torque_noise)
         after = Estimate(end - snug, float(np.hypot(u_after, u_snug)))
+        until = drift(first + float(trace.time[-1]) - since, snug)
+        u_to = _u_turned(parts, snug_torque, until, play=play)
+        u_snug_angle = float(np.hypot(u_to, u_snug))
     rate = given.nominal.clamp_rate_N_per_deg
     return Features(
         turned=parts,
@@ -177,13 +188,14 @@ def features_of(trace: Trace, given: Given) -> Features:
         restart_only=restart_only,
         snug_torque=snug_torque,
         snug_angle=snug,
+        u_snug_angle=u_snug_angle,
         after_snug=after,
         total=Estimate(end, u_end),
         running_torque=running,
         slope=slope,
         early_slope=early,
         late_slope=late,
-        yielded=_yield(curve, bend, running, slope, rate),
+        yielded=_yield(curve, bend, running, slope, rate, u_turned=u_end),
         plateau=flat,
         drop=drop,
         drop_way=way,
@@ -206,17 +218,25 @@ def _final_torque(trace: Trace, parts: Turned) -> tuple[Estimate | None, bool]:
     turning = [s for s in parts.strokes if s.turned_deg >= 0.5]
     last = turning[-1] if turning else max(parts.strokes, key=lambda s: s.torque_end)
     end = float(parts.angle[-1])
-    u_floor = max(parts.torque_noise, 1e-9)
+    u_floor, unsteady = max(parts.torque_noise, 1e-9), limit("restart_u_rel")
     recent = (trace.time >= last.t0_s) & (trace.time <= last.t1_s) & (parts.angle >= end - 2.0)
     running = recent & parts.moving & _before_the_release(trace, parts, recent)
     clean = running & ~parts.restarting
     restart_only = not clean.any()
     chosen = clean if clean.sum() >= 3 else running
     if last.turned_deg < 0.5 or chosen.sum() < 3:
-        return Estimate(last.torque_end, u_floor), True
+        return Estimate(last.torque_end, max(u_floor, unsteady * abs(last.torque_end))), True
     value, u = _line_at_zero(parts.angle[chosen] - end, trace.torque[chosen])
     top = float(trace.torque[chosen].max())
-    return Estimate(min(value, top), max(u, limit("torque_u_rel") * abs(value))), restart_only
+    least = unsteady if restart_only else limit("torque_u_rel")
+    return Estimate(min(value, top), max(u, least * abs(value))), restart_only
+
+
+def _as_rough_as(roughness: float, final: Estimate | None) -> Estimate | None:
+    """Widen a torque that sticks and slips: two degrees see no more than one swing of it."""
+    if final is None:
+        return None
+    return Estimate(final.value, float(np.hypot(final.u, roughness * final.value)))
 
 
 def _before_the_release(
@@ -472,6 +492,8 @@ def _yield(
     running: float | None,
     slope: Estimate | None,
     rate: float | None,
+    *,
+    u_turned: float,
 ) -> Yield | None:
     if bend is None or slope is None:
         return None
@@ -479,7 +501,8 @@ def _yield(
     clamp = None
     if rate is not None:
         clamp = _clamp_at(torque, running, slope, rate, limit("yield_u_rel") * torque)
-    return Yield(float(curve.angle[bend]), torque, clamp)
+    u_angle = float(np.hypot(u_turned, limit("yield_place_u_deg")))
+    return Yield(float(curve.angle[bend]), torque, clamp, u_angle)
 
 
 def _nut_factor(slope: Estimate | None, rate: float | None, d: float | None) -> float | None:

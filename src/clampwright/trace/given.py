@@ -15,6 +15,7 @@ from clampwright.trace.model import ANGLE_MODES, AngleMode
 from clampwright.words import words
 
 PROCEDURES = ("torque", "torque_angle")
+DIRECTIONS = ("cw", "ccw")
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +81,9 @@ class Given:
         Hz.
     angle_mode : {"handle", "accumulated", "output"} or None
         What the angle column is; None takes what the trace says.
+    direction : {"cw", "ccw"}
+        Which way the fastener tightens: ``ccw`` for a left-hand thread. There a trace whose torque
+        or angle was recorded with the sign of a clockwise pull is turned round.
 
     Raises
     ------
@@ -109,6 +113,7 @@ class Given:
     tool_stiffness_Nm_per_deg: float | None = None
     sample_rate_hz: float | None = None
     angle_mode: AngleMode | None = None
+    direction: str = "cw"
 
     def __post_init__(self) -> None:
         if self.procedure not in PROCEDURES:
@@ -125,6 +130,14 @@ class Given:
                     "the angle mode {mode!r} is not known; it is one of {known}",
                     mode=str(self.angle_mode),
                     known=", ".join(ANGLE_MODES),
+                )
+            )
+        if self.direction not in DIRECTIONS:
+            raise ClampwrightError(
+                words(
+                    "the direction {direction!r} is not known; it is one of {known}",
+                    direction=str(self.direction),
+                    known=", ".join(DIRECTIONS),
                 )
             )
         _check_numbers(self, _POSITIVE + _NOT_NEGATIVE, zero=_NOT_NEGATIVE)

@@ -37,6 +37,11 @@ def _lost(step: Step) -> Words:
     )
 
 
+def _turned_round(step: Step) -> Words:
+    del step
+    return words("turned round for a left-hand thread, which tightens counterclockwise")
+
+
 def _repeated(step: Step) -> Words:
     return words("rows with a repeated time left out: {count}", count=step.arguments["count"])
 
@@ -94,5 +99,6 @@ _SAY: dict[str, Callable[[Step], Words]] = {
     "samples left out at the end": _left_out,
     "gaps seen": _gaps,
     "angle from rate": _rate,
+    "turned round for a left-hand thread": _turned_round,
     "simulated": _simulated,
 }

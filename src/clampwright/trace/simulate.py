@@ -28,6 +28,8 @@ __all__ = ["FAULTS", "Condition", "Fault", "Pull", "SimulatedFastener", "Simulat
 Fault = Literal["slip", "yield", "strip", "wrong_unit", "stop_early", "cross_thread", "rehit"]
 FAULTS: tuple[Fault, ...] = get_args(Fault)
 
+COUNTED_FROM = 0.02
+"""Share of the highest torque below which a counter of forward rotation does not count."""
 _GRID_DEG = 0.05
 _MOST_DEG = 1440.0
 _LBF_FT = 1.3558179483314004  # N·m per ft·lbf
@@ -170,7 +172,7 @@ class SimulatedWrench(Handling):
         count = len(motion.torque)
         torque = motion.torque * (1.0 + self.deviation) + rng.normal(0, self.torque_noise, count)
         if self.angle_mode == "accumulated":
-            loaded = motion.torque > 0.02 * motion.torque.max()
+            loaded = motion.torque > COUNTED_FROM * motion.torque.max()
             forward = np.maximum(np.diff(motion.handle, prepend=motion.handle[0]), 0.0)
             angle = np.cumsum(np.where(loaded, forward, 0.0))
         else:

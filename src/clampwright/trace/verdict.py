@@ -71,7 +71,9 @@ class TraceVerdict:
     final_torque : float or None
         Running torque at the end, N·m.
     turned_after_snug, turned_total : float or None
-        What the fastener turned, degrees.
+        What the fastener turned, degrees. A counter that adds up forward rotation under load says
+        nothing about what turned below its own threshold: there the total, and every angle since
+        the first sample, counts from where the counter began, and so does its uncertainty.
     snug_angle : float or None
         Where the snug torque was passed, degrees turned since the first sample.
     slope : float or None
@@ -173,6 +175,7 @@ def judge(trace: Trace, given: Given, priors: Mapping[str, float] | None = None)
     """
     if given.angle_mode is not None and given.angle_mode != trace.angle_mode:
         trace = replace(trace, angle_mode=given.angle_mode)
+    trace = as_tightening(trace, given)
     nothing = _nothing_to_see(trace)
     if nothing is not None:
         return TraceVerdict(
@@ -246,11 +249,53 @@ def _nothing_to_see(trace: Trace) -> Words | None:
             "the sign is the wrong way round",
             torque=bottom,
         )
+    if _work(trace) < -limit("backward_deg") * top:
+        return words(
+            "the angle runs backward while the torque is on: the fastener was loosened in this "
+            "trace, or the sign of the angle is the wrong way round"
+        )
     if len(trace) < 20:
         return words(
             "{count} samples are too few to judge a pull; at least 20 are needed", count=len(trace)
         )
     return _clipped(trace, top)
+
+
+def _work(trace: Trace) -> float:
+    """Work the wrench did, N·m·deg: what a fastener takes is never negative."""
+    return float(np.trapezoid(trace.torque, trace.angle))
+
+
+def as_tightening(trace: Trace, given: Given) -> Trace:
+    """Give the pull of a left-hand thread the signs of a right-hand one, where it lacks them.
+
+    Parameters
+    ----------
+    trace : Trace
+    given : Given
+
+    Returns
+    -------
+    Trace
+        Torque and angle positive in the direction of tightening; its history says what was done.
+
+    Examples
+    --------
+    >>> angle = np.linspace(0.0, 40.0, 800)
+    >>> pull = Trace(np.arange(800) / 200, -1.25 * angle, -angle, "output")
+    >>> float(as_tightening(pull, Given(direction="ccw")).torque.max())
+    50.0
+    """
+    if given.direction != "ccw":
+        return trace
+    torque, angle = trace.torque, trace.angle
+    if -float(torque.min()) > float(torque.max()):
+        torque = -torque
+    if float(np.trapezoid(torque, angle)) < 0.0:
+        angle = -angle
+    if torque is trace.torque and angle is trace.angle:
+        return trace
+    return trace.after(Step("turned round for a left-hand thread"), torque=torque, angle=angle)
 
 
 def _clipped(trace: Trace, top: float) -> Words | None:
@@ -325,6 +370,11 @@ def _verdict(
         "clamp_n": clamp,
         "yield_clamp_n": yield_clamp,
     }
+    u = {name: e.u for name, e in estimates.items() if e is not None}
+    if f.u_snug_angle is not None:
+        u["snug_angle_deg"] = f.u_snug_angle
+    if bend is not None:
+        u["yield_angle_deg"] = bend.u_angle
     return TraceVerdict(
         verdict=verdict,
         pattern=pattern,
@@ -340,7 +390,7 @@ def _verdict(
         yield_clamp=_value(yield_clamp),
         clamp=_value(clamp),
         strokes=f.turned.strokes,
-        uncertainty=MappingProxyType({k: e.u for k, e in estimates.items() if e is not None}),
+        uncertainty=MappingProxyType(u),
         steps=steps,
     )
 

@@ -29,7 +29,8 @@ def judged_block(
     """Judge the pulls between edges; return the strokes of all, each with the number of its pull.
 
     A pull that is out of the ordinary in any way (time that does not rise, gaps, numbers missing,
-    a torque that says nothing) is left to the careful analysis: its row is marked not usable.
+    a torque that says nothing, an angle that runs backward) is left to the careful analysis: its
+    row is marked not usable.
     """
     (time, torque, angle), (k, c, tables) = columns, known
     strokes = np.empty((4 * len(rows) + 16, 6))
@@ -85,6 +86,11 @@ def _ordinary(time: Floats, torque: Floats, angle: Floats, c: Criteria) -> bool:
         return False
     usual = usual_step(time)
     if longest > c.gap_times * usual or usual >= c.slowest_s:
+        return False
+    work = 0.0
+    for i in range(1, n):
+        work += 0.5 * (torque[i] + torque[i - 1]) * (angle[i] - angle[i - 1])
+    if work < -c.backward_deg * top:
         return False
     return not _maybe_clipped(torque, top, c)
 

@@ -19,7 +19,7 @@ COLUMNS = (
     "late", "yield_angle", "yield_torque", "yield_clamp", "yield_clamp_u", "plateau", "drop",
     "drop_way", "end_slope", "clamp", "clamp_u", "nut_factor", "roughness", "compliance", "tool_u",
     "source", "delay", "u_delay", "pauses", "slips", "u_angle", "u_late", "noise", "rate",
-    "strokes", "before", "usable", "pattern", "fault", "verdict",
+    "u_snug_angle", "u_yield_angle", "strokes", "before", "usable", "pattern", "fault", "verdict",
 )  # fmt: skip
 """Names of the numbers in a row; NaN stands for "not determinable"."""
 (
@@ -28,7 +28,7 @@ COLUMNS = (
     LATE, YIELD_ANGLE, YIELD_TORQUE, YIELD_CLAMP, YIELD_CLAMP_U, PLATEAU, DROP,
     DROP_WAY, END_SLOPE, CLAMP, CLAMP_U, NUT_FACTOR, ROUGHNESS, COMPLIANCE, TOOL_U,
     SOURCE, DELAY, U_DELAY, PAUSES, SLIPS, U_ANGLE, U_LATE, NOISE, RATE,
-    STROKES, BEFORE, USABLE, PATTERN, FAULT, VERDICT,
+    U_SNUG_ANGLE, U_YIELD_ANGLE, STROKES, BEFORE, USABLE, PATTERN, FAULT, VERDICT,
 ) = range(len(COLUMNS))  # fmt: skip
 
 
@@ -50,6 +50,7 @@ def features(
     row[COMPLIANCE], row[TOOL_U], row[SOURCE] = tool.compliance, tool.u_rel, tool.source
     row[DELAY], row[U_DELAY] = tool.delay, tool.u_delay
     row[FINAL], row[FINAL_U], row[RESTART_ONLY] = _final(p, turned, c)
+    row[FINAL_U] = math.hypot(row[FINAL_U], course.roughness * row[FINAL])
     snug_torque = _snug_torque(k, c, peak)
     snug = _snug_angle(p, turned, course, snug_torque)
     row[SNUG_TORQUE], row[SNUG_ANGLE] = snug_torque, snug
@@ -88,9 +89,11 @@ def _final(p: Pull, turned: Turned, c: Criteria) -> tuple[float, float, float]:
     high = _release_begins(p, turned, first, strokes[last, 1])
     x, y, clean = _running_out(p, turned, (first, high), strokes[last, 1])
     if strokes[last, 2] < 0.5 or len(x) < 3:
-        return strokes[last, 4], max(p.torque_noise, 1e-9), 1.0
+        unsteady = c.restart_u_rel * abs(strokes[last, 4])
+        return strokes[last, 4], max(p.torque_noise, 1e-9, unsteady), 1.0
     value, u = _line_at_zero(x, y, c.grid_deg)
-    return min(value, y.max()), max(u, c.torque_u_rel * abs(value)), 0.0 if clean else 1.0
+    least = c.torque_u_rel if clean else c.restart_u_rel
+    return min(value, y.max()), max(u, least * abs(value)), 0.0 if clean else 1.0
 
 
 @compiled
@@ -447,6 +450,7 @@ def _turned(
     u_after = _u_turned(turned, tool, abs(top - snug_torque) + again, 0.0, c)
     u_snug = _u_snug(course, snug, snug_torque, p.torque_noise, c)
     row[AFTER], row[AFTER_U] = end - snug, math.hypot(u_after, u_snug)
+    row[U_SNUG_ANGLE] = math.hypot(_u_turned(turned, tool, snug_torque, float(play), c), u_snug)
 
 
 @compiled
@@ -482,6 +486,7 @@ def _loads(course: Course, bend: int, k: Known, c: Criteria, row: Floats) -> Non
     if bend >= 0:
         torque = course.torque[bend]
         row[YIELD_ANGLE], row[YIELD_TORQUE] = course.angle[bend], torque
+        row[U_YIELD_ANGLE] = math.hypot(row[TOTAL_U], c.yield_place_u_deg)
         row[YIELD_CLAMP], row[YIELD_CLAMP_U] = _clamp(torque, c.yield_u_rel * torque, k, c, row)
     if not math.isnan(row[FINAL]):
         row[CLAMP], row[CLAMP_U] = _clamp(row[FINAL], row[FINAL_U], k, c, row)

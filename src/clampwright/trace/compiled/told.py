@@ -91,6 +91,9 @@ class Criteria:
     necking_drop: float
     rehit_total_deg: float
     play_deg: float
+    restart_u_rel: float
+    backward_deg: float
+    yield_place_u_deg: float
     straight_rel: float
     slope_wave_deg: float
     running_share: float
