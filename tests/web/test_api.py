@@ -230,7 +230,6 @@ def test_a_full_disk_is_507_and_nothing_is_taken(
     assert wheel.kinds(workshop) == ["job_opened", *["pull"] * (taken + 1)]
 
 
-
 def test_the_same_entry_sent_by_many_at_once_is_one(
     wheel: Any, opened: TestClient, workshop: Workshop
 ) -> None:
@@ -260,7 +259,9 @@ def test_a_job_with_an_open_question_says_what_to_settle(
     answer = client.post(f"/api/jobs/{JOB}/opening")
     assert answer.status_code == 422
     assert "wheel" in answer.json()["error"]
-    assert client.get(f"/jobs/{JOB}").status_code == 422
+    page = client.get(f"/jobs/{JOB}")
+    assert page.status_code == 200
+    assert "45 lb" in page.text  # the question stands on the job's own page, to be settled there
     assert not (workshop.folder / "workshop.sqlite").exists()
 
 

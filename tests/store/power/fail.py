@@ -13,10 +13,12 @@ from pathlib import Path
 from clampwright.errors import ClampwrightError
 from clampwright.store import Store
 
-DISK = ctypes.CDLL(None)
-FAIL_AT, ERROR, CALLS = (
-    ctypes.c_int.in_dll(DISK, name) for name in ("power_fail_at", "power_error", "power_calls")
-)
+
+def switches() -> tuple[ctypes.c_int, ...]:
+    """Return the recorder's switches: which call fails, with which error, how many were made."""
+    disk = ctypes.CDLL(None)
+    names = ("power_fail_at", "power_error", "power_calls")
+    return tuple(ctypes.c_int.in_dll(disk, name) for name in names)
 
 
 def job(folder: Path, entries: int) -> dict[int, str]:
@@ -49,15 +51,16 @@ def problem(folder: Path, told: dict[int, str]) -> str:
 def main() -> None:
     """Let every call fail once."""
     place, error, entries = Path(sys.argv[1]), int(sys.argv[2]), int(sys.argv[3])
+    fail_at, fail_as, calls = switches()
     number = 0
     while number < 2_000:
         number += 1
         folder = place / str(number)
         folder.mkdir()
-        FAIL_AT.value, CALLS.value, ERROR.value = number, 0, error
+        fail_at.value, calls.value, fail_as.value = number, 0, error
         told = job(folder, entries)
-        met = CALLS.value >= number
-        ERROR.value = 0
+        met = calls.value >= number
+        fail_as.value = 0
         print(number, len(told), problem(folder, told) or "-", flush=True)
         if not met:
             return

@@ -92,8 +92,8 @@ def likely_torques(
     --------
     >>> pulls = likely_torques(share=[0.2, 0.9], indicated=100, low=95, high=104, before=-0.6,
     ...                        found=-5.2, u_before=0.4, u_found=0.4, shift_at=0.5)
-    >>> [f"{chance:.3f}" for chance in pulls.shift_chance]
-    ['0.000', '0.999']
+    >>> [f"{chance:.2f}" for chance in pulls.shift_chance]
+    ['0.00', '1.00']
     """
     when = _inputs.within("share", share, low=0.0, high=1.0)
     shown = _inputs.above("indicated", indicated, unit="N·m")
