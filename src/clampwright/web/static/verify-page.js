@@ -143,13 +143,16 @@ function limits(verdict, kept) {
   return lines;
 }
 
-/** @param {File} file */
-async function check(file) {
+/**
+ * @param {File} file
+ * @param {boolean} asked by the button or Enter: then the answer takes the place of the field
+ */
+async function check(file, asked) {
   turn += 1;
   const mine = turn;
-  const asked = keyField.value.trim();
-  const demanded = asked === "" ? null : demandedFingerprint(asked);
-  if (asked !== "" && demanded === null) return tell("notice", say("verify_key_none"));
+  const named = keyField.value.trim();
+  const demanded = named === "" ? null : demandedFingerprint(named);
+  if (named !== "" && demanded === null) return tell("notice", say("verify_key_none"));
   tell("", say("verify_checking"));
   await new Promise((painted) => setTimeout(painted, 30));
   const verdict = verifyRecord(await bytesOf(file), demanded);
@@ -169,13 +172,14 @@ async function check(file) {
     whole ? section(say("verify_holds"), held()) : null,
     section(say("verify_limits"), limits(verdict, kept.length > 0)),
   );
+  // Nobody's typing is interrupted by a check that began by itself.
+  if (asked || document.activeElement !== keyField) place?.focus();
 }
 
 /** @param {...(Node | null)} children */
 function show(...children) {
   if (!place) return;
   fill(place, ...children);
-  place.focus();
 }
 
 /**
@@ -189,7 +193,7 @@ function tell(kind, text) {
 /** Check what is chosen or was dropped, if anything is. @param {boolean} asked by the button */
 function begin(asked) {
   const file = dropped ?? recordField.files?.[0];
-  if (file) void check(file).catch(unreadable);
+  if (file) void check(file, asked).catch(unreadable);
   else if (asked) tell("notice", say("verify_no_file"));
 }
 
