@@ -74,9 +74,8 @@ class Papers:
                 file.flush()
                 os.fsync(file.fileno())
             Path(temporary).replace(target)
-        except BaseException:
-            Path(temporary).unlink(missing_ok=True)
-            raise
+        finally:
+            Path(temporary).unlink(missing_ok=True)  # still there only where something failed
         _sync_folder(self.folder)
 
     def read(self, name: str) -> bytes:

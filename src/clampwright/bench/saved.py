@@ -18,6 +18,7 @@ import re
 import zipfile
 import zlib
 from collections.abc import Iterator, Mapping
+from contextlib import ExitStack
 from pathlib import Path
 from types import TracebackType
 from typing import Any, BinaryIO, Self
@@ -97,12 +98,11 @@ class Saved:
                 words("{problem}", problem=problem) if problem else words("it is not a whole zip")
             )
             raise _bad(str(path), said) from error
-        try:
+        with ExitStack() as stack:
+            stack.enter_context(archive)
             sums = _listing(archive, str(path))
             manifest = _manifest(archive, sums, str(path))
-        except BaseException:
-            archive.close()
-            raise
+            stack.pop_all()  # all is well: it stays open
         return cls(str(path), archive, sums, manifest)
 
     def __enter__(self) -> Self:
@@ -282,7 +282,7 @@ def _unpacked(
         EOFError,
         OSError,
         ValueError,
-        NotImplementedError,
+        NotImplementedError,  # zipfile: a way of packing that it does not know
         RuntimeError,
     ) as error:
         raise _bad(file, words("{name} is missing or damaged in it", name=name)) from error

@@ -244,10 +244,9 @@ def bring_up_to_date(folder: Folder) -> None:
         _upgrade(copy)
         with reader_of(copy) as upgraded:
             upgraded.check()
-    except BaseException:
-        remove_store_file(copy)
-        raise
-    copy.replace(folder.store)
+        copy.replace(folder.store)
+    finally:
+        remove_store_file(copy)  # still there only where something failed
     sync_folder(folder.path)
 
 
