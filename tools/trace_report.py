@@ -350,7 +350,7 @@ def _rounded(values: np.ndarray, step: float) -> np.ndarray:
 
 
 def _kept(trace: Trace, rng: np.random.Generator) -> np.ndarray:
-    """Choose the same samples for all three columns: the seed is the length of the trace."""
+    """Choose the same samples for all three columns: the draw depends on their length alone."""
     del rng
     return np.random.default_rng(len(trace)).random(len(trace)) > 0.1
 

@@ -87,7 +87,7 @@ def command(
         print_json(
             {
                 "folder": str(folder),
-                "jobs": [_json(r, w) for r, w in zip(results, whole, strict=True)],
+                "jobs": [_json(r, verified=w) for r, w in zip(results, whole, strict=True)],
             }
         )
     else:
@@ -203,7 +203,7 @@ def _summary(results: list[JobResult], whole: list[bool]) -> None:
     _say(words("The manufacturer's information comes first wherever it differs."))
 
 
-def _json(result: JobResult, verified: bool) -> dict[str, object]:  # noqa: FBT001 - a fact, not a switch
+def _json(result: JobResult, *, verified: bool) -> dict[str, object]:
     return {
         "job": result.job,
         "record": str(result.record),

@@ -13,6 +13,7 @@ from clampwright.cli.workshop_option import workshop_option
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from clampwright.bench.folder import Workshop
     from clampwright.drawer.before_buying import Look
 
 
@@ -89,12 +90,11 @@ def _list(looks: Sequence[Look], *, as_json: bool) -> None:
         click.echo(f"        {text_of(one.why)}")
 
 
-def _keep(place: object, tool: str, right: Sequence[str], note: str, *, as_json: bool) -> None:
-    from clampwright.bench.folder import Workshop, open_store
+def _keep(place: Workshop, tool: str, right: Sequence[str], note: str, *, as_json: bool) -> None:
+    from clampwright.bench.folder import open_store
     from clampwright.bench.tool_checks import check_before_job
     from clampwright.words import words
 
-    assert isinstance(place, Workshop)  # noqa: S101 - imported late
     with open_store(place, create=True) as store:
         open_, receipt = check_before_job(store, place, tool, right, note=note)
     if as_json:

@@ -34,15 +34,21 @@ def command(tool: str, job: Path, *, joint: str, stage: int, reason: str, as_jso
     with open_session(place, job, today=today()) as session:
         receipt = overrule(session, joint, stage, tool, reason)
         choice = planned_stage(session, joint, stage).choice
-    assert choice is not None  # noqa: S101 - it was just taken
+    blockers = choice.blockers if choice else ()
     if as_json:
-        against = [str(one) for one in choice.blockers]
+        against = [str(one) for one in blockers]
         print_json({"entry": receipt.id, "tool": tool, "against": against})
         return
     click.echo(
-        text_of(words("{tool} is taken for stage {stage}", tool=choice.tool.title, stage=stage))
+        text_of(
+            words(
+                "{tool} is taken for stage {stage}",
+                tool=choice.tool.title if choice else tool,
+                stage=stage,
+            )
+        )
     )
-    for one in choice.blockers:
+    for one in blockers:
         click.echo(text_of(words("  in spite of: {why}", why=one)))
-    if shown := setting_text(choice):
+    if choice and (shown := setting_text(choice)):
         click.echo(text_of(words("  set: {setting}", setting=shown)))

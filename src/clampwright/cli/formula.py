@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from clampwright.formula.calculation import Calculation
     from clampwright.formula.relation import Relation
     from clampwright.joint.spread import Spread
+    from clampwright.units.number import Mark
 
 WIDTH = 88
 
@@ -165,7 +166,7 @@ def run(
     units: tuple[str, ...],
     uncertain: tuple[str, ...],
     together: tuple[str, ...],
-    decimal: str | None,
+    decimal: Mark | None,
     as_json: bool,
 ) -> None:
     """Compute the relation NAME from VALUES, each written INPUT="NUMBER UNIT".
@@ -178,7 +179,7 @@ def run(
 
     one = relation(name)
     given, known = _parted(one, values)
-    done = calculate(one, given, known=known, decimal=decimal)  # type: ignore[arg-type]  # click has checked the choice
+    done = calculate(one, given, known=known, decimal=decimal)
     shown = _units(one, units)
     wide = _spread(done, uncertain, together)
     if as_json:

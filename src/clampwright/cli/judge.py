@@ -81,7 +81,7 @@ def command(
     form = None if lines is None else line_form(lines)
     if as_set and batch is None:
         raise click.UsageError("--set goes with --batch.")
-    if batch is None and (trace is None or (given is None and form is None)):
+    if batch is None and given is None and form is None:
         raise click.UsageError("Name a TRACE and --given, or --batch.")
     from clampwright.trace.tuning import in_force, tuning_from_toml
 
@@ -89,7 +89,8 @@ def command(
     with in_force(own):
         if batch is not None:
             raise SystemExit(_batch(batch, given, form, as_set=as_set))
-        assert trace is not None  # noqa: S101 - checked above; this tells mypy
+        if trace is None:
+            raise click.UsageError("Name a TRACE and --given, or --batch.")
         if given is None:
             _try_lines(trace, form, as_json=as_json)
             return
