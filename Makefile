@@ -7,7 +7,7 @@ BIN    := $(VENV)/bin
 READY  := $(VENV)/.ready
 MODULES := node_modules/.ready
 
-.PHONY: setup browser compiler run test soak lint types imports bench docs lock catalogue pictures clean
+.PHONY: setup browser compiler authority run test soak lint types imports bench docs lock catalogue pictures clean
 
 setup: $(READY) $(MODULES)
 
@@ -46,13 +46,24 @@ compiler:
 	         "sudo apt-get install gcc libc6-dev"; exit 2; \
 	  fi; }
 
+# An independent time-stamp authority for the tests.
+authority:
+	@command -v openssl >/dev/null 2>&1 || { \
+	  if [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null 2>&1; then \
+	    echo "Installing openssl for the time-stamp tests"; \
+	    apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -y -qq openssl >/dev/null; \
+	  else \
+	    echo "The time-stamp tests need openssl. Install it, for example on Debian:" \
+	         "sudo apt-get install openssl"; exit 2; \
+	  fi; }
+
 run: setup
 	$(BIN)/clampwright demo --folder demo-workshop --replace --serve
 
-test: setup browser compiler
+test: setup browser compiler authority
 	$(BIN)/pytest -n 2 -m "not soak" --cov --cov-report=term
 
-soak: setup browser compiler
+soak: setup browser compiler authority
 	$(BIN)/pytest -m soak -s
 
 lint: setup

@@ -10,7 +10,7 @@ import hashlib
 import json
 import os
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -20,6 +20,7 @@ from clampwright.proof.checkpoint import Head, check_origin, read_checkpoint
 from clampwright.proof.entry import RECORD_MADE
 from clampwright.proof.keys import PublicKey, SigningKey, public_key_from
 from clampwright.proof.witness import (
+    Refusal,
     countersign,
     read_note,
     read_request,
@@ -92,7 +93,9 @@ def bridge(store: LogReader, old: int, note: str) -> str:
     return request_text(old, store.tree().consistency(old, size), note)
 
 
-def keep_head(store: Store, note: str, where: str) -> None:
+def keep_head(
+    store: Store, note: str, where: str, *, stamp: Mapping[str, str] | None = None
+) -> None:
     """Put on the log that a head is kept outside it.
 
     Parameters
@@ -102,6 +105,8 @@ def keep_head(store: Store, note: str, where: str) -> None:
         A head of this log, with or without countersignatures.
     where : str
         Who keeps it, or where.
+    stamp : mapping of str to str, optional
+        Of a time stamp over it: ``stamp`` and ``chain`` (kept files), ``time``.
 
     Raises
     ------
@@ -112,7 +117,8 @@ def keep_head(store: Store, note: str, where: str) -> None:
     size, _ = store.head()
     if head.origin != store.origin or head.size > size or store.tree().root(head.size) != head.root:
         raise Refused(words("this is not a head of the log {origin}", origin=store.origin))
-    store.append(HEAD_KEPT, {"note": note, "where": where})
+    more = {} if stamp is None else {"stamp": dict(stamp)}
+    store.append(HEAD_KEPT, {"note": note, "where": where, **more})
 
 
 def anchored_size(store: LogReader) -> int:
@@ -128,11 +134,28 @@ def anchored_size(store: LogReader) -> int:
     -------
     int
     """
-    kept = [
-        read_note(str(line.body["note"])).checkpoint.head.size for line in store.of_kind(HEAD_KEPT)
-    ]
-    records = [line.index + 1 for line in store.of_kind(RECORD_MADE)]
-    return max([*kept, *records, 0])
+    lines = [*store.of_kind(HEAD_KEPT), *store.of_kind(RECORD_MADE)]
+    return max((anchored_by(line.kind, line.body, line.index) for line in lines), default=0)
+
+
+def anchored_by(kind: str, body: Mapping[str, Any], index: int) -> int:
+    """Return how many entries an entry shows to lie under a head that is kept outside the log.
+
+    Parameters
+    ----------
+    kind : str
+    body : mapping
+    index : int
+        Its place in the log.
+
+    Returns
+    -------
+    int
+        0 where it shows nothing of the kind.
+    """
+    if kind == HEAD_KEPT:
+        return read_note(str(body["note"])).checkpoint.head.size
+    return index + 1 if kind == RECORD_MADE else 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,14 +180,14 @@ class WitnessRefusedError(Refused):
 
     Parameters
     ----------
-    message : Words
+    refusal : Refusal
     size : int or None
-        The size it knows, where the asker can ask again from there.
+        The size it knows, where it knows the log.
     """
 
-    def __init__(self, message: Any, size: int | None = None) -> None:
-        super().__init__(message)
-        self.size = size
+    def __init__(self, refusal: Refusal, size: int | None = None) -> None:
+        super().__init__(refusal.say)
+        self.why, self.size = refusal.why, size
 
 
 class Witness:
@@ -276,7 +299,10 @@ class Witness:
             known = self._known(head.origin)
             if known is None:
                 raise WitnessRefusedError(
-                    words("the log {origin} was not introduced here", origin=head.origin)
+                    Refusal(
+                        "unknown",
+                        words("the log {origin} was not introduced here", origin=head.origin),
+                    )
                 )
             problem = refusal(request, known.head, known.key)
             if problem is not None:

@@ -29,7 +29,7 @@ from clampwright.words import Words, words
 FORMAT = "clampwright-backup"
 VERSION = 1
 MANIFEST, CHECKSUMS, README = "backup.json", "checksums.txt", "README.txt"
-KEPT_FILES = ("drawer.toml", "friction.toml", "names.json")
+KEPT_FILES = ("drawer.toml", "friction.toml", "names.json", "outside.toml")
 KEPT_FOLDERS = ("jobs", "papers", "records")
 """What lies beside the log and belongs to the workshop; the key and the lock do not."""
 

@@ -41,6 +41,7 @@ COMMANDS = {
     "store": "Back up, restore, move and check a workshop's log.",
     "key": "Look after a workshop's signing key.",
     "head": "Sign the log's head, to be kept outside it.",
+    "stamp": "Have a head time-stamped by an authority outside (RFC 3161).",
     "witness": "Countersign heads of other logs, or have your own signed.",
     "after": "Follow-ups: tighten again, look again.",
     "labels": "Make labels for tools, machines and joints.",

@@ -22,12 +22,21 @@ if TYPE_CHECKING:
     "--against",
     multiple=True,
     metavar="FILE",
-    help="A head, a proof between heads, or another record that was kept elsewhere.",
+    help="A head, a proof between heads, a time stamp, or another record that was kept elsewhere.",
 )
 @click.option("--witness", multiple=True, metavar="LINE", help="Key line of a witness you trust.")
+@click.option(
+    "--chain", multiple=True, metavar="FILE", help="Certificates of a time-stamp authority."
+)
 @json_option
 def command(
-    file: str, key: str | None, *, against: tuple[str, ...], witness: tuple[str, ...], as_json: bool
+    file: str,
+    key: str | None,
+    *,
+    against: tuple[str, ...],
+    witness: tuple[str, ...],
+    chain: tuple[str, ...],
+    as_json: bool,
 ) -> None:
     """Verify the record in FILE, offline: nothing is needed but the file.
 
@@ -37,7 +46,8 @@ def command(
     It shows that the record was not altered since it was signed, and by whose key. It cannot show
     that a pull was true. Exit status 1 when anything does not fit.
     """
-    from clampwright.proof.anchors import read_anchor
+    from clampwright.proof.anchors import read_kept
+    from clampwright.proof.timestamp import read_chain
     from clampwright.proof.verification import verify
     from clampwright.proof.witness import witness_from
 
@@ -45,8 +55,9 @@ def command(
         read_file(file),
         key=key,
         name=file,
-        anchors=[read_anchor(read_file(one), one) for one in against],
+        anchors=[read_kept(read_file(one), one) for one in against],
         witnesses=[witness_from(line) for line in witness],
+        chain=[one for name in chain for one in read_chain(read_file(name), name)],
     )
     if as_json:
         print_json({"file": file, **found.as_json()})

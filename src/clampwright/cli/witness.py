@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from clampwright.cli.output import read_text, text_of
+from clampwright.cli.output import DONE, FINDING, json_option, print_json, read_text, text_of
+from clampwright.cli.phrase import pass_phrase, phrase_option
 
 if TYPE_CHECKING:
     from clampwright.words import Words
@@ -83,6 +84,36 @@ def keep(folder: Path, line: str, size: int | None, out: Path | None) -> None:
     if out is not None:
         out.write_text(note, "utf-8")
     _say(words("Kept: a head countersigned by {witness}", witness=witness))
+
+
+@command.command(short_help="Ask the witnesses named in outside.toml, over the network.")
+@click.argument("folder", type=FOLDER)
+@phrase_option
+@json_option
+def ask(folder: Path, phrase_file: Path | None, *, as_json: bool) -> None:
+    """Send the present head of the log in FOLDER to its witnesses, and keep their lines.
+
+    Their addresses and keys stand in [[witness]] of outside.toml in the folder. What is sent is the
+    log's name, its length and hashes.
+    """
+    from clampwright.bench.asking import ask_witnesses
+    from clampwright.bench.folder import Workshop, open_store
+    from clampwright.words import words
+
+    place = Workshop(folder)
+    with open_store(place, pass_phrase=pass_phrase(folder, phrase_file)) as store:
+        found = ask_witnesses(place, store)
+    if as_json:
+        told = [
+            {"witness": one.witness, "size": one.size, "problem": one.problem and str(one.problem)}
+            for one in found
+        ]
+        print_json({"asked": told})
+    else:
+        for one in found:
+            kept = words("Kept: a head countersigned by {witness}", witness=one.witness)
+            _say(one.problem or kept)
+    raise SystemExit(FINDING if any(one.problem for one in found) else DONE)
 
 
 def _say(sentence: Words) -> None:

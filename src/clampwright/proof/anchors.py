@@ -9,14 +9,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from clampwright.errors import BadFile
-from clampwright.proof.checkpoint import Head
+from clampwright.proof.checkpoint import Checkpoint, Head
 from clampwright.proof.keys import PublicKey
 from clampwright.proof.merkle import EMPTY_ROOT
 from clampwright.proof.strictjson import parse_strict
+from clampwright.proof.timestamp import DER, TimeStamp, read_stamp, stamp_problem
 from clampwright.proof.witness import Countersignature, Note, Request, read_note, read_request
 from clampwright.words import Words, words
+
+if TYPE_CHECKING:
+    from cryptography.x509 import Certificate
 
 MAX_RECORD = 100_000_000
 
@@ -93,6 +98,83 @@ def read_anchor(data: bytes, name: str) -> Anchor:
         request = read_request(text, name)
         return Anchor(name, request.note, request)
     return Anchor(name, read_note(text.rstrip("\n") + "\n", name))
+
+
+def read_kept(data: bytes, name: str) -> Anchor | TimeStamp:
+    """Read whatever was kept outside a log: an anchor, or a time stamp over one.
+
+    Parameters
+    ----------
+    data : bytes
+    name : str
+        Of its file.
+
+    Returns
+    -------
+    Anchor or TimeStamp
+
+    Raises
+    ------
+    BadFile
+        When it is neither.
+    """
+    return read_stamp(data, name) if data[:1] == DER else read_anchor(data, name)
+
+
+def compare_stamp(
+    stamp: TimeStamp,
+    own: Checkpoint,
+    anchors: Sequence[Anchor],
+    chain: Sequence[Certificate],
+) -> Compared:
+    """Hold a time stamp against a record's head and the heads that were kept elsewhere.
+
+    Parameters
+    ----------
+    stamp : TimeStamp
+    own : Checkpoint
+        Of the record.
+    anchors : sequence of Anchor
+        Whether they fit the record is told by `compare`.
+    chain : sequence of Certificate
+        The authority's, as the person trusts them; without any nothing is shown.
+
+    Returns
+    -------
+    Compared
+    """
+    said = {"name": stamp.name, "signer": stamp.signer or "?", "time": stamp.time.isoformat()}
+    under = [one for one in anchors if stamp.over(one.note.checkpoint)]
+    if stamp.over(own):
+        what = words("{name}: a time stamp over the head of this record.", **said)
+    elif under:
+        what = words("{name}: a time stamp over the head in {head}.", head=under[0].name, **said)
+    else:
+        return Compared(
+            (
+                words(
+                    "{name}: the time stamp is over none of the heads given. If it is over another "
+                    "head of this log, give that head and the proof between them too.",
+                    **said,
+                ),
+            )
+        )
+    if not chain:
+        unproved = words(
+            "{name}: its signature was not checked, for the authority's certificate was not given "
+            "(--chain). It says: {signer}, {time}.",
+            **said,
+        )
+        return Compared((), (what, unproved))
+    problem = stamp_problem(stamp, chain)
+    if problem is not None:
+        return Compared((problem,), (what,))
+    shown = words(
+        "{name}: {signer} saw its hash at {time}, so the entries under it were on the log by then. "
+        "Whether that certificate was called back is not looked up.",
+        **said,
+    )
+    return Compared((), (what, shown))
 
 
 def compare(

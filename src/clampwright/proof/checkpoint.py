@@ -81,6 +81,12 @@ class Checkpoint:
     key_id: bytes
     signature: bytes
 
+    @property
+    def text(self) -> str:
+        """The head as the log signed it, with its own signature line and no other."""
+        line = f"— {self.head.origin} {to_base64(self.key_id + self.signature)}\n"
+        return f"{self.head.text}\n{line}"
+
     def signed_by(self, key: PublicKey) -> bool:
         """Say whether the signature was made with a key.
 

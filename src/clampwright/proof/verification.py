@@ -8,16 +8,20 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from clampwright.errors import BadFile
-from clampwright.proof.anchors import Anchor, compare
+from clampwright.proof.anchors import Anchor, compare, compare_stamp
 from clampwright.proof.checkpoint import Checkpoint, read_checkpoint
 from clampwright.proof.keychain import KeyChange, follow
 from clampwright.proof.keys import PUBLIC_BYTES, PublicKey, fingerprint_named, from_base64
 from clampwright.proof.rows import Row, check_sequence, read_rows
 from clampwright.proof.strictjson import canonical, parse_strict
+from clampwright.proof.timestamp import TimeStamp
 from clampwright.words import Words, words
+
+if TYPE_CHECKING:
+    from cryptography.x509 import Certificate
 
 FORMAT = "clampwright-record"
 VERSION = 1
@@ -102,8 +106,9 @@ def verify(
     *,
     key: str | None = None,
     name: str = "record",
-    anchors: Sequence[Anchor] = (),
+    anchors: Sequence[Anchor | TimeStamp] = (),
     witnesses: Sequence[tuple[str, PublicKey]] = (),
+    chain: Sequence[Certificate] = (),
 ) -> Verification:
     """Find out whether a record is as it was signed. Needs nothing but the file.
 
@@ -115,10 +120,12 @@ def verify(
         The key it must have been signed with: fingerprint, base64 form or key line.
     name : str
         Name of the file, for messages.
-    anchors : sequence of Anchor
+    anchors : sequence of Anchor or TimeStamp
         What was kept outside the log, to hold the record against.
     witnesses : sequence of tuple of (str, PublicKey)
         Witnesses that are trusted, by name and key.
+    chain : sequence of Certificate
+        Certificates of time-stamp authorities that are trusted.
 
     Returns
     -------
@@ -142,7 +149,9 @@ def verify(
     check.head()
     check.entries()
     check.whose(wanted)
-    check.against(anchors, witnesses)
+    heads = [one for one in anchors if isinstance(one, Anchor)]
+    check.against(heads, witnesses)
+    check.stamped([one for one in anchors if isinstance(one, TimeStamp)], heads, chain)
     if canonical(content, max_bytes=MAX_BYTES) != data:
         check.notes.append(words("Another program saved this file anew; what it says is the same."))
     return check.result()
@@ -283,6 +292,17 @@ class _Check:
         """Hold the head against what was kept outside the log."""
         if self.checkpoint is not None:
             told = compare(self.checkpoint.head, anchors, self.keys, witnesses)
+            self.findings += told.findings
+            self.notes += told.notes
+
+    def stamped(
+        self, stamps: Sequence[TimeStamp], heads: Sequence[Anchor], chain: Sequence[Certificate]
+    ) -> None:
+        """Hold time stamps against the heads."""
+        if self.checkpoint is None:
+            return
+        for stamp in stamps:
+            told = compare_stamp(stamp, self.checkpoint, heads, chain)
             self.findings += told.findings
             self.notes += told.notes
 

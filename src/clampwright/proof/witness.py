@@ -11,6 +11,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from hashlib import sha256
+from typing import Literal
 
 from clampwright.errors import BadFile, Refused
 from clampwright.proof.checkpoint import (
@@ -327,7 +328,26 @@ def read_request(text: str, name: str = "request") -> Request:
     return Request(int(size[1]), known, read_note(note, name), note)
 
 
-def refusal(request: Request, known: Head | None, key: PublicKey) -> Words | None:
+Why = Literal["unknown", "unsigned", "impossible", "size", "changed"]
+"""Why a witness does not sign; C2SP tlog-witness has a status for each."""
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """A witness's no.
+
+    Parameters
+    ----------
+    why : str
+        One of `Why`.
+    say : Words
+    """
+
+    why: Why
+    say: Words
+
+
+def refusal(request: Request, known: Head | None, key: PublicKey) -> Refusal | None:
     """Say why a witness must not countersign a request.
 
     Parameters
@@ -340,22 +360,33 @@ def refusal(request: Request, known: Head | None, key: PublicKey) -> Words | Non
 
     Returns
     -------
-    Words or None
+    Refusal or None
+        Looked for in the order of C2SP tlog-witness.
     """
     head = request.note.checkpoint.head
-    if not request.note.checkpoint.signed_by(key):
-        return words(
-            "the head is not signed with the key that is known for {origin}", origin=head.origin
-        )
     size = known.size if known else 0
-    if request.old != size:
-        return words(
-            "the last head seen here has {size} entries, not {old}", size=size, old=request.old
+    if not request.note.checkpoint.signed_by(key):
+        return Refusal(
+            "unsigned",
+            words(
+                "the head is not signed with the key that is known for {origin}", origin=head.origin
+            ),
         )
-    if head.size < size:
-        return words("the head is older than the one seen here")
+    if request.old > head.size:
+        return Refusal("impossible", words("the head is older than the one it should grow from"))
+    if request.old != size:
+        return Refusal(
+            "size",
+            words("the last head seen here has {size} entries, not {old}", size=size,
+                  old=request.old),
+        )  # fmt: skip
+    changed = words("the log did not grow from the head seen here: it was changed or cut off")
+    if known is not None and head.size == size and head.root != known.root:
+        return Refusal("size", changed)
     if known is not None and not request.joins(known):
-        return words("the log did not grow from the head seen here: it was changed or cut off")
+        return Refusal("changed", changed)
     if known is None and request.proof:
-        return words("there is nothing to prove to somebody who has seen no head yet")
+        return Refusal(
+            "changed", words("there is nothing to prove to somebody who has seen no head yet")
+        )
     return None

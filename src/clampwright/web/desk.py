@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from typing import Any
 
+from clampwright.bench.anchoring import anchored_by
 from clampwright.bench.folder import Workshop
 from clampwright.bench.session import Session
 from clampwright.drawer.history import KINDS as TOOL_KINDS
@@ -51,6 +52,8 @@ class Known:
         What happened to each tool.
     shelf : Shelf
         The procedures kept for reuse.
+    anchored : int
+        Entries under a head that is known to be kept outside the log.
     """
 
     origin: str = ""
@@ -58,13 +61,15 @@ class Known:
     jobs: Mapping[str, JobState] = field(default_factory=dict)
     tools: Mapping[str, ToolHistory] = field(default_factory=dict)
     shelf: Shelf = EMPTY
+    anchored: int = 0
 
     def extended(self, store: Store) -> Known:
         """Return it with what was added to the log since."""
         start = self if self.origin == store.origin else Known(store.origin)
-        jobs, size = dict(start.jobs), start.size
+        jobs, size, anchored = dict(start.jobs), start.size, start.anchored
         of_tools, of_shelf = [], []
         for entry in store.entries(since=size):
+            anchored = max(anchored, anchored_by(entry["kind"], entry["body"], size))
             size += 1
             if (job := entry["job"]) is not None:
                 jobs[job] = fold([entry], jobs.get(job))
@@ -74,7 +79,7 @@ class Known:
                 of_shelf.append(entry)
         tools = fold_tools(of_tools, start.tools) if of_tools else start.tools
         shelf = fold_shelf(of_shelf, start.shelf) if of_shelf else start.shelf
-        return Known(store.origin, size, jobs, tools, shelf)
+        return Known(store.origin, size, jobs, tools, shelf, anchored)
 
 
 class Desk:

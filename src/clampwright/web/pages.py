@@ -14,6 +14,7 @@ from clampwright.locale import say
 from clampwright.report.view import View
 from clampwright.web.api import InHand, Job, Turn, view_of
 from clampwright.web.assets import FOREVER
+from clampwright.web.desk import Known
 from clampwright.web.jobfiles import listed
 from clampwright.web.lookup import key_of, opened
 from clampwright.web.plan_view import card_of, plan_view, spoken_of
@@ -27,7 +28,8 @@ from clampwright.work.pinned import pinned
 def jobs(request: Request) -> Response:
     """Show the jobs of the workshop."""
     place = house(request)
-    found = listed(place.files, place.desk.look())
+    known = place.desk.look()
+    found = listed(place.files, known)
     rows = [
         {
             "id": one.id,
@@ -43,7 +45,24 @@ def jobs(request: Request) -> Response:
         }
         for one in found
     ]
-    return place.pages.answer("jobs.html", {"title": say(words("Jobs")), "jobs": rows})
+    facts = {"title": say(words("Jobs")), "jobs": rows, "log": log_told(known)}
+    return place.pages.answer("jobs.html", facts)
+
+
+def log_told(known: Known) -> str:
+    """Say how much of the log only its own key vouches for; nothing where there is no log."""
+    if not known.size:
+        return ""
+    loose = known.size - known.anchored
+    if not loose:
+        return say(words("Log: {size} entries, all under a head kept outside.", size=known.size))
+    return say(
+        words(
+            "Log: {size} entries. The last {loose} lie under no head kept outside yet.",
+            size=known.size,
+            loose=loose,
+        )
+    )
 
 
 def progress(done: int, pulls: int) -> str:

@@ -10,6 +10,7 @@ from clampwright.web import (
     apart_pages,
     api,
     before_pull,
+    countersigning,
     drawer_pages,
     drawer_work_api,
     drawer_work_pages,
@@ -139,5 +140,6 @@ WAYS: tuple[Way, ...] = (
         "api",
     ),
     Way("/api/procedures/{procedure}/{version}/jobs", shelf_api.new_job, "POST", "api"),
+    Way("/countersigning/add-checkpoint", countersigning.add_checkpoint, "POST"),
     Way("/live/{job}", live, kind="socket"),
 )
