@@ -46,6 +46,7 @@ COMMANDS = {
     "after": "Follow-ups: tighten again, look again.",
     "labels": "Make labels for tools, machines and joints.",
     "serve": "Serve the pages on this machine.",
+    "trust": "Show, save or renew the authority phones trust.",
     "demo": "Show the main job in an invented workshop.",
 }
 """Every command with its line of help; the module of the same name holds its function."""

@@ -15,7 +15,10 @@ from clampwright.cli.phrase import pass_phrase, phrase_option
 
 if TYPE_CHECKING:
     from clampwright.bench.backup import Schedule
+    from clampwright.cli.secured import Secured
+    from clampwright.web.door import Door
 
+LAST_PORT = 65535
 LOOPBACK = {"127.0.0.1": socket.AF_INET, "localhost": socket.AF_INET, "::1": socket.AF_INET6}
 
 
@@ -57,12 +60,44 @@ LOOPBACK = {"127.0.0.1": socket.AF_INET, "localhost": socket.AF_INET, "::1": soc
     show_default=True,
     help="How many of the newest backups are kept.",
 )
+@click.option(
+    "--https",
+    is_flag=True,
+    help="Speak https, by the workshop's own authority (made at first use).",
+)
+@click.option(
+    "--name",
+    "more_names",
+    multiple=True,
+    metavar="NAME",
+    help="A further address or name under which phones reach this machine; may be repeated.",
+)
+@click.option(
+    "--trust-port",
+    type=click.IntRange(0, 65535),
+    help="Where new phones get the authority by plain http; the port after --port if not given.",
+)
+@click.option(
+    "--certificate",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="PEM file with a certificate of another authority to show instead.",
+)
+@click.option(
+    "--certificate-key",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="PEM file with its key, if it is not in the same file.",
+)
 @phrase_option
 def command(
     *,
     workshop: Path,
     port: int,
     host: str,
+    https: bool,
+    more_names: tuple[str, ...],
+    trust_port: int | None,
+    certificate: Path | None,
+    certificate_key: Path | None,
     backup_to: Path | None,
     backup_every: float,
     keep: int,
@@ -77,6 +112,7 @@ def command(
 
     from clampwright.bench.backup import Schedule
     from clampwright.bench.folder import DRAWER_FILE, Workshop
+    from clampwright.cli.secured import Secured
     from clampwright.errors import BadFile
     from clampwright.words import words
 
@@ -94,7 +130,21 @@ def command(
     if backup_to is not None:
         backups = Schedule(backup_to, dt.timedelta(hours=backup_every), keep)
     phrase = pass_phrase(workshop, phrase_file)
-    serve(workshop, bound(host, port), backups, phrase)
+    taken = bound(host, port)
+    secured = None
+    if certificate is not None:
+        secured = Secured(host, more_names, certificate, certificate_key)
+    elif https:
+        secured = Secured(host, more_names, plain=bound(host, _after(taken, trust_port)))
+    serve(workshop, taken, backups, phrase, secured)
+
+
+def _after(taken: socket.socket, wanted: int | None) -> int:
+    """Return the port of the plain door: the one asked for, or the next one."""
+    if wanted is not None:
+        return wanted
+    port: int = taken.getsockname()[1]
+    return port + 1 if port < LAST_PORT else 0
 
 
 def bound(host: str, port: int) -> socket.socket:
@@ -147,6 +197,7 @@ def serve(
     taken: socket.socket,
     backups: Schedule | None = None,
     phrase: str | None = None,
+    secured: Secured | None = None,
 ) -> None:
     """Serve until stopped; says where.
 
@@ -159,16 +210,19 @@ def serve(
         Backups to make meanwhile.
     phrase : str, optional
         Opens the signing key.
+    secured : Secured, optional
+        Speak https.
     """
     import uvicorn
 
-    from clampwright.web.app import create_app, own_hosts
-    from clampwright.words import words
+    from clampwright.web.app import create_app
+    from clampwright.web.door import Door
 
     _bring_up_to_date(workshop)
     port = taken.getsockname()[1]
-    name = "[::1]" if taken.family == socket.AF_INET6 else "127.0.0.1"
-    app = create_app(workshop, hosts=own_hosts(port), backups=backups, pass_phrase=phrase)
+    plainly = ("[::1]",) if taken.family == socket.AF_INET6 else ()
+    door = Door(port=port) if secured is None else secured.door(workshop, port)
+    app = create_app(workshop, hosts=door.hosts, backups=backups, pass_phrase=phrase, door=door)
     # What is loaded now stays: a collection that went over it all would hold up a live pull for a
     # tenth of a second.
     gc.collect()
@@ -178,18 +232,31 @@ def serve(
         log_level="warning",
         access_log=False,
         server_header=False,
+        proxy_headers=False,  # nobody in between may say by what way a request came
         ws="websockets-sansio",
         ws_max_size=65_536,
         timeout_graceful_shutdown=3,
+        **({} if secured is None else secured.settings(workshop)),
     )
     server = uvicorn.Server(config)
-    click.echo(
-        text_of(
-            words("Open http://{name}:{port}/ in a browser; Ctrl-C stops.", name=name, port=port)
-        )
-    )
-    with contextlib.suppress(KeyboardInterrupt):  # the server has stopped in good order by then
+    _say_where(door, plainly)
+    meanwhile = contextlib.nullcontext() if secured is None else secured.plain_door(app)
+    with meanwhile, contextlib.suppress(KeyboardInterrupt):  # it has stopped in good order by then
         server.run(sockets=[taken])
+
+
+def _say_where(door: Door, names: tuple[str, ...]) -> None:
+    from clampwright.words import words
+
+    here = names or tuple(name for name in door.names if name == "127.0.0.1")
+    shown = (*door.from_outside, *(f"{door.scheme}://{name}:{door.port}/" for name in here))
+    click.echo(
+        text_of(words("Open {addresses} in a browser; Ctrl-C stops.", addresses=" or ".join(shown)))
+    )
+    to_trust = door.to_trust()
+    if to_trust is not None:
+        first = (to_trust.from_outside or to_trust.addresses)[0]
+        click.echo(text_of(words("For a new phone first: {address}trust", address=first)))
 
 
 def _bring_up_to_date(workshop: Path) -> None:

@@ -109,12 +109,14 @@ def sheet_pdf(sheet: Sheet, *, language: str | None = None) -> bytes:
     )
 
 
-def square_code(text: str) -> str:
+def square_code(text: str, *, sized: bool = True) -> str:
     """Draw a text as a QR code.
 
     Parameters
     ----------
     text : str
+    sized : bool
+        Whether the drawing says how large it is, or fills the place it is given.
 
     Returns
     -------
@@ -138,5 +140,5 @@ def square_code(text: str) -> str:
         )
     out = io.BytesIO()
     code = segno.make_qr(text, error="m")
-    code.save(out, kind="svg", scale=4, border=4, light="#fff", xmldecl=False)
+    code.save(out, kind="svg", scale=4, border=4, light="#fff", xmldecl=False, omitsize=not sized)
     return out.getvalue().decode("utf-8")

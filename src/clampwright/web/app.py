@@ -19,6 +19,7 @@ from clampwright.web.answers import add_handlers
 from clampwright.web.assets import Assets
 from clampwright.web.backups import saving
 from clampwright.web.desk import PATIENCE, Desk
+from clampwright.web.door import Door
 from clampwright.web.guard import Guard
 from clampwright.web.jobfiles import JobFiles
 from clampwright.web.live import LiveRoom
@@ -92,6 +93,7 @@ def create_app(
     speed: float = 1.0,
     backups: Schedule | None = None,
     pass_phrase: str | None = None,
+    door: Door | None = None,
 ) -> App:
     """Make the application for one workshop.
 
@@ -113,6 +115,8 @@ def create_app(
         Backups to make while the pages are served.
     pass_phrase : str, optional
         Opens the signing key when a record is signed.
+    door : Door, optional
+        How the server is reached, for the page that lets phones trust it.
 
     Returns
     -------
@@ -145,6 +149,7 @@ def create_app(
         pages=Pages(assets),
         live=live,
         simulations=Simulations(speed),
+        door=door or Door(),
     )
     for way in WAYS:
         _add(app, way)
@@ -169,7 +174,7 @@ def _add(app: App, way: Way) -> None:
 
 
 def own_hosts(port: int) -> frozenset[str]:
-    """Return the Host headers of a server on this machine.
+    """Return the Host headers of a server on this machine, by plain http.
 
     Parameters
     ----------
@@ -184,5 +189,4 @@ def own_hosts(port: int) -> frozenset[str]:
     >>> sorted(own_hosts(8123))
     ['127.0.0.1:8123', '[::1]:8123', 'localhost:8123']
     """
-    names = ("127.0.0.1", "localhost", "[::1]")
-    return frozenset(name if port == 80 else f"{name}:{port}" for name in names)
+    return Door(port=port).hosts

@@ -95,9 +95,14 @@ class Guard:
         safe = scope["type"] == "http" and scope["method"] in SAFE_METHODS
         if not origins and (safe or scope.get("path") in BETWEEN_PROGRAMS):
             return None
-        if origins != [f"http://{host}"]:
+        if origins != [f"{_scheme(scope)}://{host}"]:
             return 403, words("only this server's own pages may do that")
         return None
+
+
+def _scheme(scope: Scope) -> str:
+    """Return how the page that asks was reached: by http or https, for sockets too."""
+    return "https" if scope["scheme"] in {"https", "wss"} else "http"
 
 
 def _all(scope: Scope, name: bytes) -> list[str]:

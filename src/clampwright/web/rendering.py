@@ -16,12 +16,13 @@ from clampwright.web.drawer_work_sentences import DRAWER_WORK
 from clampwright.web.sentences import PAGE, SCRIPT
 from clampwright.web.shelf_sentences import SHELF, SHELF_SCRIPT
 from clampwright.web.study_sentences import STUDY
+from clampwright.web.trust_sentences import TRUST, TRUST_SCRIPT
 from clampwright.web.verify_sentences import VERIFY, VERIFY_SCRIPT
 from clampwright.words import Words
 
-PAGES: Mapping[str, Words] = {**PAGE, **DRAWER, **DRAWER_WORK, **STUDY, **SHELF, **VERIFY}
+PAGES: Mapping[str, Words] = {**PAGE, **DRAWER, **DRAWER_WORK, **STUDY, **SHELF, **TRUST, **VERIFY}
 """Sentences of all templates."""
-SCRIPTS: Mapping[str, Words] = {**SCRIPT, **SHELF_SCRIPT, **VERIFY_SCRIPT}
+SCRIPTS: Mapping[str, Words] = {**SCRIPT, **SHELF_SCRIPT, **TRUST_SCRIPT, **VERIFY_SCRIPT}
 """Sentences of all scripts."""
 
 

@@ -25,6 +25,7 @@ from clampwright.web import (
     studies,
     tool_history_api,
     tool_history_pages,
+    trust_pages,
     verify_pages,
 )
 from clampwright.web.live import live
@@ -90,6 +91,9 @@ WAYS: tuple[Way, ...] = (
     Way("/friction", studies.friction),
     Way("/friction", studies.friction_test, "POST"),
     Way("/verify", verify_pages.verify),
+    Way("/trust", trust_pages.trust),
+    Way("/trust/authority.crt", trust_pages.authority),
+    Way("/extras", trust_pages.extras),
     Way("/api", pages.api_page),
     Way("/favicon.ico", pages.icon),
     Way("/static/{version}/{name:path}", pages.static),

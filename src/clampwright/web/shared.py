@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from clampwright.bench.folder import Workshop
     from clampwright.web.assets import Assets
     from clampwright.web.desk import Desk
+    from clampwright.web.door import Door
     from clampwright.web.jobfiles import JobFiles
     from clampwright.web.live import LiveRoom
     from clampwright.web.rendering import Pages
@@ -35,6 +36,8 @@ class House:
         Sockets.
     simulations : Simulations
         Simulated wrenches.
+    door : Door
+        How the server is reached.
     """
 
     place: Workshop
@@ -44,6 +47,7 @@ class House:
     pages: Pages
     live: LiveRoom
     simulations: Simulations
+    door: Door
 
 
 def house(connection: HTTPConnection) -> House:
