@@ -1,6 +1,7 @@
 """A workshop saved while it works: one plain zip, readable without this program, without secrets.
 
-The signing key is never in it: who finds a backup can read the work, not sign new work.
+The signing key is never in it, nor what passwords and PINs became: who finds a backup can read the
+work, not sign new work nor try passwords on it.
 """
 
 from __future__ import annotations
@@ -16,7 +17,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from clampwright import __version__
+from clampwright.bench.acting import require
 from clampwright.bench.logfiles import ENTRIES, HEADS, entry_lines, head_lines
+from clampwright.bench.names import NAMES_FILE, Names
 from clampwright.bench.saved import (
     CHECKSUMS,
     FORMAT,
@@ -55,6 +58,7 @@ checksums.txt      check with: sha256sum --check checksums.txt
 
 To use it again: clampwright store restore THIS-FILE FOLDER
 The signing key is not in here. Keep it, or its recovery sheet, in another place.
+Nor are passwords, PINs and roles: people keep their names, and are given the rest anew.
 """
 
 
@@ -102,6 +106,7 @@ def write_backup(store: LogReader, folder: Path, target: Path, *, now: dt.dateti
     StoreFull
         When it cannot be written; nothing is left.
     """
+    require(store, "back_up")
     _check_target(folder, target)
     part = target.with_name(f"{target.name}.part")
     try:
@@ -160,7 +165,11 @@ def _fill(
     _put(archive, sums, f"log/{HEADS}", head_lines(source))
     head = Head(store.origin, leaves.frontier.size, leaves.frontier.root)
     for name, path in kept_files(folder):
-        _put(archive, sums, name, _pieces(path))
+        if name != NAMES_FILE:
+            _put(archive, sums, name, _pieces(path))
+    if names := Names(folder).kept():  # the names alone: what passwords became is a secret
+        listed = json.dumps(dict(names), ensure_ascii=False, indent=1)
+        _put(archive, sums, NAMES_FILE, [listed.encode()])
     manifest = {
         "format": FORMAT,
         "version": VERSION,

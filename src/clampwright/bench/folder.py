@@ -20,6 +20,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
+from clampwright.bench.acting import sign_for
 from clampwright.bench.friction import friction_bytes, own_conditions
 from clampwright.bench.histories import histories_of
 from clampwright.bench.papers import Papers
@@ -215,6 +216,7 @@ def open_store(
     except BadFile as bad:
         raise _with_backup(place, bad) from bad
     with store:
+        sign_for(store)
         yield store
 
 

@@ -1,4 +1,7 @@
-"""The names of people, apart from the log: entries hold random ids, and a name can be erased."""
+"""The names of people, apart from the log: entries hold random ids, and a name can be erased.
+
+People who sign in stand in a table of the store; who was only ever named, in a file beside it.
+"""
 
 from __future__ import annotations
 
@@ -11,6 +14,8 @@ from pathlib import Path
 
 from clampwright.errors import BadFile, Missing, Refused
 from clampwright.locale import say
+from clampwright.store.folder import Folder
+from clampwright.store.people import names_in
 from clampwright.words import words
 
 NAMES_FILE = "names.json"
@@ -18,7 +23,7 @@ LONGEST_NAME = 100
 
 
 class Names:
-    """Names by id, in a file beside the log that its owner alone can read.
+    """Names by id: of the people in the store, and in a file that its owner alone can read.
 
     Parameters
     ----------
@@ -28,9 +33,28 @@ class Names:
 
     def __init__(self, folder: Path) -> None:
         self.path = folder / NAMES_FILE
+        self._store = Folder(folder).store
 
     def all(self) -> Mapping[str, str]:
-        """Return every name by its id.
+        """Return every name by its id; where it was erased, words that say so.
+
+        Raises
+        ------
+        BadFile
+            When the file is there and is no list of names.
+        """
+        names, erased = names_in(self._store)
+        gone = say(words("a person, name erased"))
+        return {**self.in_file(), **names, **dict.fromkeys(erased, gone)}
+
+    def kept(self) -> Mapping[str, str]:
+        """Return every name that is still kept, by its id: what a backup takes along."""
+        names, erased = names_in(self._store)
+        found = {**self.in_file(), **names}
+        return {person: name for person, name in found.items() if person not in erased}
+
+    def in_file(self) -> Mapping[str, str]:
+        """Return the names of those who were only ever named, by id.
 
         Raises
         ------
@@ -60,8 +84,8 @@ class Names:
         ----------
         name : str
         """
-        wanted = _plain(name)
-        return next((id_ for id_, one in self.all().items() if _plain(one) == wanted), None)
+        wanted = plain(name)
+        return next((id_ for id_, one in self.kept().items() if plain(one) == wanted), None)
 
     def id_of(self, name: str) -> str:
         """Return the id of a person; a new one for a new name.
@@ -82,9 +106,21 @@ class Names:
         known = self.known(checked)
         if known is not None:
             return known
-        new = f"person-{secrets.token_hex(6)}"
-        self._write({**self.all(), new: checked})
+        new = new_person_id()
+        self._write({**self.in_file(), new: checked})
         return new
+
+    def forget(self, person: str) -> None:
+        """Take a name out of the file; the store may still know it.
+
+        Parameters
+        ----------
+        person : str
+            Id.
+        """
+        names = self.in_file()
+        if person in names:
+            self._write({one: name for one, name in names.items() if one != person})
 
     def _write(self, names: Mapping[str, str]) -> None:
         temporary = ""
@@ -105,6 +141,11 @@ class Names:
                     problem=str(error.strerror),
                 )
             ) from error
+
+
+def new_person_id() -> str:
+    """Return a new random id: it tells nothing of the person."""
+    return f"person-{secrets.token_hex(6)}"
 
 
 def checked_name(name: str) -> str:
@@ -142,5 +183,6 @@ def name_of(names: Mapping[str, str], person: str) -> str:
     return names.get(person) or say(words("a person whose name is not kept here ({id})", id=person))
 
 
-def _plain(name: str) -> str:
+def plain(name: str) -> str:
+    """Return a name as it is compared: case and blanks do not matter."""
     return " ".join(name.split()).casefold()

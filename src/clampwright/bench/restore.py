@@ -19,12 +19,13 @@ from pathlib import Path
 from clampwright.bench.backup import write_backup
 from clampwright.bench.folder import BACKUPS
 from clampwright.bench.logfiles import ENTRIES, HEADS, read_lines
-from clampwright.bench.names import NAMES_FILE
+from clampwright.bench.names import NAMES_FILE, Names
 from clampwright.bench.saved import CHECKSUMS, MANIFEST, README, Saved
 from clampwright.errors import BadFile, ClampwrightError, Refused, StoreFull
 from clampwright.proof.checkpoint import Head, read_checkpoint
 from clampwright.proof.strictjson import parse_strict
-from clampwright.store.copying import ENDINGS, reader_of, write_log
+from clampwright.store.copying import ENDINGS, keep_people, reader_of, write_log
+from clampwright.store.failures import DATABASE_ERRORS
 from clampwright.store.folder import Folder
 from clampwright.store.keyfile import sync_folder
 from clampwright.store.lock import WriterLock
@@ -52,6 +53,8 @@ class Restored:
     key_missing : bool
         The folder has no signing key: it can be read, and records cannot be signed until the key
         is put back.
+    people_missing : bool
+        Nobody here has a password: roles, passwords and PINs are given anew.
     """
 
     head: Head
@@ -59,6 +62,7 @@ class Restored:
     lost: int
     files: int
     key_missing: bool
+    people_missing: bool
 
 
 def restore(backup: Path, folder: Path, *, now: dt.datetime, go_back: bool = False) -> Restored:
@@ -100,8 +104,18 @@ def restore(backup: Path, folder: Path, *, now: dt.datetime, go_back: bool = Fal
         if known.problem is not None and (known.foreign or not go_back):
             raise Refused(known.problem)
         kept = _keep_what_is_there(place, now)
+        _keep_the_people(place, building / place.store.name)
         files = _move_in(building, place)
-    return Restored(head, kept, known.lost, files, key_missing=not place.key.exists())
+        with reader_of(place.store) as now_here:
+            nobody = not now_here.people.any()
+    return Restored(
+        head,
+        kept,
+        known.lost,
+        files,
+        key_missing=not place.key.exists(),
+        people_missing=nobody and bool(Names(folder).kept()),
+    )
 
 
 def _make_folder(folder: Path) -> None:
@@ -283,6 +297,15 @@ def _keep_what_is_there(place: Folder, now: dt.datetime) -> Path | None:
             if path.exists():
                 shutil.copy2(path, aside / path.name)
         return aside
+
+
+def _keep_the_people(place: Folder, restored: Path) -> None:
+    """Who could sign in here before can still: a backup has names only."""
+    try:
+        with reader_of(place.store) as here:
+            keep_people(here, restored)
+    except (ClampwrightError, *DATABASE_ERRORS):
+        return  # no store was here, or it is damaged: people are set up anew
 
 
 def _move_in(building: Path, place: Folder) -> int:

@@ -97,6 +97,7 @@ def restore(backup_file: Path, folder: Path, *, go_back: bool, as_json: bool) ->
                 "lost": done.lost,
                 "saved_before": str(done.saved_before) if done.saved_before else None,
                 "key_missing": done.key_missing,
+                "people_missing": done.people_missing,
             }
         )
     _say(
@@ -116,6 +117,13 @@ def restore(backup_file: Path, folder: Path, *, go_back: bool, as_json: bool) ->
             words(
                 "The signing key is missing: put workshop.key back into the folder before a record "
                 "is signed."
+            )
+        )
+    if done.people_missing:
+        _say(
+            words(
+                "Names are back; roles, passwords and PINs are in no backup: give them anew with "
+                "clampwright people."
             )
         )
     return None

@@ -316,6 +316,7 @@ def rebuild(folder: Folder) -> str | None:
         remove_store_file(new)
         with reader_of(folder.store) as old:
             write_log(log_source(old), new)
+            keep_people(old, new)
             with reader_of(new) as made:
                 differs = tables_differ(old, made)
         new.replace(folder.store)
@@ -323,6 +324,23 @@ def rebuild(folder: Folder) -> str | None:
     finally:
         lock.release()
     return differs
+
+
+def keep_people(old: LogReader, file: Path) -> None:
+    """Take the people of a store over into a store file made anew from its log.
+
+    Parameters
+    ----------
+    old : LogReader
+    file : pathlib.Path
+        The new store file.
+    """
+    connection = connect(file, write=True, busy_seconds=5.0)
+    try:
+        with connection.begin():
+            old.people.copy_to(connection)
+    finally:
+        connection.close()
 
 
 def tables_differ(one: LogReader, other: LogReader) -> str | None:

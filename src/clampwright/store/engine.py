@@ -133,6 +133,7 @@ def _prepare(connection: sqlite3.Connection, *, write: bool) -> None:
     if not write:
         connection.execute("PRAGMA query_only = ON")
         return
+    connection.execute("PRAGMA secure_delete = ON")  # an erased name is gone from the file too
     journal = journal_for(sqlite3.sqlite_version_info)
     connection.execute(f"PRAGMA synchronous = {journal.synchronous}")
     (mode,) = connection.execute(f"PRAGMA journal_mode = {journal.mode}").fetchone()

@@ -145,7 +145,7 @@ def make_store(folder: Folder, workshop: str, pass_phrase: str | None, recorded:
         )
     try:
         _clear(folder)
-        folder.unfinished.touch()
+        folder.unfinished.touch(mode=0o600)
         if not folder.key.exists():
             write_key(folder.key, SigningKey.new(), pass_phrase)
         _fill(folder, workshop, read_key(folder.key, pass_phrase), recorded)

@@ -136,6 +136,10 @@ class Store(LogReader):
                 raise failures.in_words(error, str(folder.store)) from error
             raise
 
+    def now(self) -> datetime:
+        """Say what time it is, by the store's clock."""
+        return self._clock()
+
     def close(self) -> None:
         """Close the store and let others write. A second call does nothing."""
         self._transactions.close()
@@ -211,7 +215,7 @@ class Store(LogReader):
                 frontier = self._caught_up(connection, self._frontier)
                 recorded = timestamp(self._clock())
                 for new in entries:
-                    receipt, frontier = put(connection, new, frontier, recorded)
+                    receipt, frontier = put(connection, new, frontier, recorded, self.actor)
                     receipts.append(receipt)
             self._frontier = frontier
         return receipts

@@ -17,8 +17,10 @@ from clampwright.store import failures
 from clampwright.store.checking import check_store, verify_log
 from clampwright.store.copying import SignedHead
 from clampwright.store.glimpses import Glimpse, damaged, glimpses, whole
+from clampwright.store.people import PeopleTables
 from clampwright.store.schema import CHECKPOINTS, LOG
 from clampwright.store.transactions import Transactions
+from clampwright.store.writing import Actor
 from clampwright.words import Words, words
 
 HASHED_AT_OPENING = 20_000
@@ -35,6 +37,13 @@ class LogReader:
     ----------
     transactions : Transactions
 
+    Attributes
+    ----------
+    people : PeopleTables
+        Who works here; apart from the log.
+    actor : Actor or None
+        Whose hand is at work; where nobody is named, entries say nothing of it.
+
     Raises
     ------
     BadFile
@@ -43,6 +52,8 @@ class LogReader:
 
     def __init__(self, transactions: Transactions) -> None:
         self._transactions = transactions
+        self.people = PeopleTables(transactions)
+        self.actor: Actor | None = None
         self._frontier = self._taken_in()
         self._tree = Tree()
         opened = next(iter(self.lines()), None)

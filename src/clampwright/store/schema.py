@@ -5,6 +5,7 @@ from __future__ import annotations
 from sqlalchemy import (
     CheckConstraint,
     Column,
+    ForeignKey,
     Index,
     Integer,
     LargeBinary,
@@ -17,7 +18,7 @@ from sqlalchemy import (
 APPLICATION_ID = 0x436C7772
 """Marks a SQLite file as a store of this program ("Clwr"; PRAGMA application_id)."""
 
-REVISIONS = ("0001", "0002")
+REVISIONS = ("0001", "0002", "0003")
 """All schema versions this program knows, oldest first; a test holds them equal to the migrations,
 so that an up-to-date store can be opened without loading alembic."""
 
@@ -55,3 +56,68 @@ CHECKPOINTS = Table(
     CheckConstraint("length(root) = 32", name="checkpoint_root_is_sha256"),
     sqlite_strict=True,
 )
+
+PEOPLE = Table(
+    "people",
+    METADATA,
+    Column("id", Text, primary_key=True),
+    Column("name", Text),
+    Column("name_key", Text),
+    Column("role", Text, nullable=False),
+    Column("password", Text),
+    Column("pin", Text),
+    Column("added", Text, nullable=False),
+    Column("erased", Text),
+    CheckConstraint("(name IS NULL) = (name_key IS NULL)", name="person_name_with_its_key"),
+    CheckConstraint(
+        "erased IS NULL OR (name IS NULL AND password IS NULL AND pin IS NULL)",
+        name="person_erased_is_erased",
+    ),
+    UniqueConstraint("name_key", name="person_name_once"),
+    sqlite_strict=True,
+)
+"""People: what the log knows by a random id. Rows can be erased; the log stays whole."""
+
+DEVICES = Table(
+    "devices",
+    METADATA,
+    Column("id", Text, primary_key=True),
+    Column("name", Text, nullable=False),
+    Column("secret", LargeBinary, nullable=False),
+    Column("enrolled", Text, nullable=False),
+    Column("enrolled_by", Text, ForeignKey("people.id"), nullable=False),
+    Column("ended", Text),
+    UniqueConstraint("secret", name="device_secret_once"),
+    sqlite_strict=True,
+)
+"""Devices on which a PIN is enough; of the secret in their cookie only the hash is kept."""
+
+SESSIONS = Table(
+    "sessions",
+    METADATA,
+    Column("id", Text, primary_key=True),
+    Column("token", LargeBinary, nullable=False),
+    Column("person", Text, ForeignKey("people.id"), nullable=False),
+    Column("device", Text, ForeignKey("devices.id")),
+    Column("how", Text, nullable=False),
+    Column("act", Text),
+    Column("entry", Text),
+    Column("started", Text, nullable=False),
+    Column("seen", Text, nullable=False),
+    Column("ended", Text),
+    CheckConstraint("(act IS NULL) = (entry IS NULL)", name="session_signs_one_entry"),
+    UniqueConstraint("token", name="session_token_once"),
+    Index("session_by_person", "person"),
+    sqlite_strict=True,
+)
+"""Who is signed in where; a row with an act and an entry is a signature under that entry."""
+
+ATTEMPTS = Table(
+    "attempts",
+    METADATA,
+    Column("subject", Text, primary_key=True),
+    Column("failures", Integer, nullable=False),
+    Column("last", Text, nullable=False),
+    sqlite_strict=True,
+)
+"""Wrong tries to sign in, by what was tried; counted before the answer is given."""

@@ -107,6 +107,17 @@ class Transactions:
         with self._transaction("BEGIN IMMEDIATE") as connection:
             yield connection
 
+    def forget_old_pages(self) -> None:
+        """Leave nothing of what was erased in the file or beside it.
+
+        Erased rows are overwritten with zeros (``PRAGMA secure_delete``); a write-ahead log would
+        still hold the old pages, so it is emptied into the file.
+        """
+        if self.dialect == "sqlite":
+            with self.mutex:
+                raw: Any = self._connection.connection.dbapi_connection
+                raw.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+
     @contextmanager
     def _transaction(self, begin: str) -> Iterator[Connection]:
         with self.mutex:

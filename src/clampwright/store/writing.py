@@ -3,22 +3,55 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 
 from sqlalchemy import Connection, func, insert, select
 
 from clampwright.errors import Refused
-from clampwright.proof.entry import compose, read_entry
+from clampwright.proof.entry import LOG_OPENED, RECORD_MADE, compose, read_entry
 from clampwright.proof.ids import uuid7
+from clampwright.proof.keychain import KEY_CHANGED
 from clampwright.proof.merkle import Frontier, leaf_hash
 from clampwright.proof.strictjson import normalised
 from clampwright.store.schema import LOG
 from clampwright.words import words
+from clampwright.work.roles import act_of, refuse_unless
 
 THIS_DEVICE = "workshop"
 """Name of the device when none is given: the computer that holds the store."""
+
+
+UNSIGNED = frozenset({LOG_OPENED, RECORD_MADE, KEY_CHANGED, "paper_made"})
+"""Entries that the program makes of itself: nobody's hand is in them."""
+
+MADE_BY = "made_by"
+
+
+@dataclass(frozen=True, slots=True)
+class Actor:
+    """Whose hand makes an entry.
+
+    Parameters
+    ----------
+    person : str
+        Random id; the name stands apart from the log.
+    role : str
+        What the person was at that time.
+    signed : str
+        ``pin`` or ``password`` (in the moment it was done), ``session`` (signed in when it was
+        done), ``terminal`` (named on the command line), ``not at the time`` (made while no
+        session covered it, and sent later).
+    """
+
+    person: str
+    role: str
+    signed: str
+
+    def as_body(self) -> dict[str, str]:
+        """Return it as it stands in the body of an entry."""
+        return {"person": self.person, "role": self.role, "signed": self.signed}
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +102,23 @@ class Receipt:
     duplicate: bool = False
 
 
+def made_by(new: NewEntry, actor: Actor | None) -> NewEntry:
+    """Return an entry with whose hand made it, where that is known and a hand made it at all.
+
+    Parameters
+    ----------
+    new : NewEntry
+    actor : Actor or None
+
+    Returns
+    -------
+    NewEntry
+    """
+    if actor is None or new.kind in UNSIGNED:
+        return new
+    return replace(new, body={**new.body, MADE_BY: actor.as_body()})
+
+
 def timestamp(time: datetime) -> str:
     """Return a time as it stands in entries: RFC 3339, UTC, microseconds.
 
@@ -95,7 +145,11 @@ def timestamp(time: datetime) -> str:
 
 
 def put(
-    connection: Connection, new: NewEntry, frontier: Frontier, recorded: str
+    connection: Connection,
+    new: NewEntry,
+    frontier: Frontier,
+    recorded: str,
+    actor: Actor | None = None,
 ) -> tuple[Receipt, Frontier]:
     """Put one entry at the end of the log, or find that it is there.
 
@@ -108,6 +162,8 @@ def put(
         Of the log before it.
     recorded : str
         Time of recording.
+    actor : Actor, optional
+        Whose hand makes it, where that is known.
 
     Returns
     -------
@@ -116,7 +172,8 @@ def put(
     Raises
     ------
     Refused
-        When the id is taken by an entry with other content, or the content cannot be taken.
+        When the id is taken by an entry with other content, the content cannot be taken, or the
+        person's role may not do it.
     """
     known = connection.execute(
         select(LOG.c.idx, LOG.c.leaf_hash, LOG.c.bytes).where(LOG.c.id == new.entry_id)
@@ -124,7 +181,7 @@ def put(
     if known is not None:
         first = read_entry(known.bytes, known.idx)
         place = None if new.job is None else first.job_seq or 0
-        again = _composed(new, place, first.recorded)
+        again = _composed(_by_the_first(new, first.body), place, first.recorded)
         if again != known.bytes:
             raise Refused(
                 words(
@@ -133,6 +190,9 @@ def put(
                 )
             )
         return Receipt(known.idx, new.entry_id, known.leaf_hash, duplicate=True), frontier
+    if actor is not None:
+        refuse_unless(actor.role, act_of(new.kind))
+    new = made_by(new, actor)
     job = normalised(new.job)
     place = None if job is None else _next_place(connection, job)
     data = _composed(new, place, recorded)
@@ -150,6 +210,14 @@ def put(
         )
     )
     return Receipt(frontier.size, new.entry_id, leaf), frontier.append(leaf)
+
+
+def _by_the_first(new: NewEntry, first: Mapping[str, Any]) -> NewEntry:
+    """Sent again, an entry stays by the hand that made it, whoever is signed in by now."""
+    body = {name: value for name, value in new.body.items() if name != MADE_BY}
+    if MADE_BY in first:
+        body[MADE_BY] = first[MADE_BY]
+    return replace(new, body=body)
 
 
 def _composed(new: NewEntry, place: int | None, recorded: str) -> bytes:

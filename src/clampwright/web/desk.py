@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from typing import Any
 
+from clampwright.bench.acting import sign_for
 from clampwright.bench.anchoring import anchored_by
 from clampwright.bench.folder import Workshop
 from clampwright.bench.session import Session
@@ -161,6 +162,7 @@ class Desk:
         with self._turn:
             store = self._opened(create=create)
             try:
+                sign_for(store)
                 self._known = self._known.extended(store)
                 yield store
                 self._known = self._known.extended(store)
