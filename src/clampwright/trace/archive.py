@@ -184,7 +184,7 @@ def _quickly(
     count = len(pulls.names)
     rows, shares = np.empty((count, len(COLUMNS))), np.empty((count, len(PATTERNS)))
     time, torque, angle = (
-        column if scale.scale == 1.0 else column * scale.scale
+        _fixed(column if scale.scale == 1.0 else column * scale.scale)
         for column, scale in zip(pulls.columns, pulls.table.columns, strict=True)
     )
     strokes = judged_block((time, torque, angle), pulls.edges, told, rows, shares)
@@ -195,6 +195,16 @@ def _quickly(
             yield JudgedPull(name, (block, place))
         else:
             yield _carefully(pulls, place, given)
+
+
+def _fixed(column: Floats) -> Floats:
+    """Return a column that cannot be written, whether its file gave it so or not.
+
+    The compiler would otherwise make all of its work a second time for the other kind.
+    """
+    whole = np.ascontiguousarray(column).view()
+    whole.flags.writeable = False
+    return whole
 
 
 def _features(row: Mapping[str, float], strokes: Floats) -> Features:
