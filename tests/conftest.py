@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+from forked import Forked
 from hypothesis import settings
 
 if TYPE_CHECKING:
@@ -14,6 +16,14 @@ if TYPE_CHECKING:
 # The same examples on every run and machine, and no time limit that a busy machine could miss.
 settings.register_profile("seeded", derandomize=True, deadline=None)
 settings.load_profile("seeded")
+
+
+@pytest.fixture(scope="session")
+def forked(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Forked]:
+    """The command line, loaded once: calls that cost no start."""
+    found = Forked.begin(tmp_path_factory.mktemp("forked"))
+    yield found
+    found.end()
 
 
 @pytest.fixture

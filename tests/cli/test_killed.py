@@ -1,26 +1,23 @@
 """The guided job is killed at random moments: nothing acknowledged is lost, and it goes on.
 
-The process is the real command, fed through its standard input; an answer counts as acknowledged
-when its verdict was printed.
+The process is the command, forked from one that has it loaded and fed through its standard input;
+an answer counts as acknowledged when its verdict was printed.
 """
 
 from __future__ import annotations
 
 import json
+import os
 import random
-import signal
-import subprocess
-import sys
 import time
-from pathlib import Path
 from typing import Any
 
 import pytest
+from forked import Forked
 
 from clampwright.bench.folder import Workshop, open_store
 from clampwright.work.fold import fold
 
-COMMAND = str(Path(sys.executable).with_name("clampwright"))
 JOB = "propeller-coupling"
 PULLS = 12
 
@@ -28,17 +25,15 @@ PULLS = 12
 class Bench:
     """One run of the command until it is killed or the job is done."""
 
-    def __init__(self, place: Workshop) -> None:
-        self.process = subprocess.Popen(
-            [COMMAND, "tighten", "--json", str(place.jobs / f"{JOB}.toml")],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            text=True,
-            encoding="utf-8",
+    def __init__(self, forked: Forked, place: Workshop) -> None:
+        asks, reads = os.pipe(), os.pipe()
+        self.call = forked.call(
+            "tighten", "--json", place.jobs / f"{JOB}.toml", streams=(asks[0], reads[1], 2)
         )
-        assert self.process.stdin is not None
-        assert self.process.stdout is not None
-        self.stdin, self.stdout = self.process.stdin, self.process.stdout
+        os.close(asks[0])
+        os.close(reads[1])
+        self.stdin = os.fdopen(asks[1], "w", encoding="utf-8")
+        self.stdout = os.fdopen(reads[0], encoding="utf-8")
 
     def line(self) -> dict[str, Any] | None:
         text = self.stdout.readline()
@@ -54,8 +49,7 @@ class Bench:
         self.stdin.flush()
 
     def kill(self) -> None:
-        self.process.send_signal(signal.SIGKILL)
-        self.process.wait()
+        self.call.kill()
         for pipe in (self.stdin, self.stdout):
             try:
                 pipe.close()
@@ -63,9 +57,9 @@ class Bench:
                 continue  # what was not read any more died with the process
 
 
-def acknowledged_until_killed(place: Workshop, chance: random.Random) -> list[str]:
+def acknowledged_until_killed(forked: Forked, place: Workshop, chance: random.Random) -> list[str]:
     """Answer pulls until a random moment, kill, and return the ids that were acknowledged."""
-    bench, seen = Bench(place), []
+    bench, seen = Bench(forked, place), []
     answers = chance.randrange(3)
     delay = chance.uniform(0.0, 0.02)
     try:
@@ -93,11 +87,11 @@ def entries(place: Workshop) -> list[dict[str, Any]]:
         return list(store.entries(job=JOB))
 
 
-def killed_again_and_again(place: Workshop, moments: int, seed: int) -> int:
+def killed_again_and_again(forked: Forked, place: Workshop, moments: int, seed: int) -> int:
     """Kill the job at random moments, starting it anew when it is done; return acknowledgements."""
     chance, acknowledged, total = random.Random(seed), [], 0
     for _ in range(moments):
-        acknowledged += acknowledged_until_killed(place, chance)
+        acknowledged += acknowledged_until_killed(forked, place, chance)
         if place.folder.joinpath("workshop.sqlite").exists():
             stored = [one["id"] for one in entries(place) if one["kind"] == "pull"]
             assert len(stored) == len(set(stored))
@@ -112,29 +106,29 @@ def killed_again_and_again(place: Workshop, moments: int, seed: int) -> int:
     return total + len(acknowledged)
 
 
-def test_twenty_five_random_moments(workshop: Workshop) -> None:
-    assert killed_again_and_again(workshop, 25, seed=7) > 10
+def test_twenty_five_random_moments(forked: Forked, workshop: Workshop) -> None:
+    assert killed_again_and_again(forked, workshop, 25, seed=7) > 10
 
 
-def test_twenty_five_more(workshop: Workshop) -> None:
-    assert killed_again_and_again(workshop, 25, seed=8) > 10
+def test_twenty_five_more(forked: Forked, workshop: Workshop) -> None:
+    assert killed_again_and_again(forked, workshop, 25, seed=8) > 10
 
 
 @pytest.mark.soak
-def test_five_hundred_random_moments(workshop: Workshop) -> None:
-    acknowledged = killed_again_and_again(workshop, 500, seed=9)
+def test_five_hundred_random_moments(forked: Forked, workshop: Workshop) -> None:
+    acknowledged = killed_again_and_again(forked, workshop, 500, seed=9)
     print(f"\n500 kills of the guided job, {acknowledged} acknowledged pulls, none lost or doubled")
     assert acknowledged > 200
 
 
-def test_after_a_kill_it_goes_on_where_it_was(workshop: Workshop) -> None:
-    bench = Bench(workshop)
+def test_after_a_kill_it_goes_on_where_it_was(forked: Forked, workshop: Workshop) -> None:
+    bench = Bench(forked, workshop)
     first = bench.line()
     assert first is not None
     bench.answer(first)
     assert bench.line() is not None
     bench.kill()
-    again = Bench(workshop)
+    again = Bench(forked, workshop)
     now = again.line()
     again.kill()
     assert now is not None

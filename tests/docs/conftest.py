@@ -6,15 +6,17 @@ import os
 import shutil
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from forked import Forked
 
 ROOT = Path(__file__).parents[2]
 DEMO = "clampwright demo --folder demo-workshop --replace"
 """What `make run` calls; it is run once, and its output kept for the page that shows it."""
 
+SOURCE = ("src", "tools")
 COMMAND = Path(sys.executable).with_name("clampwright")
 
 
@@ -28,7 +30,7 @@ def bench_environment(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str
         "CLAMPWRIGHT_LANG": "en",
         "COLUMNS": "80",
         "TERM": "xterm",
-        "PYTHONPATH": "src",  # each page works on its own copy of the program's tables
+        "PYTHONPATH": "src",  # of the bench: a page may change the program's tables
     }
 
 
@@ -38,7 +40,7 @@ def built_bench(
 ) -> Path:
     """A folder as the manual assumes it: the repository, and what `make run` leaves in it."""
     folder = tmp_path_factory.mktemp("bench")
-    for name in ("examples", "src", "tools"):
+    for name in ("examples", *SOURCE):
         shutil.copytree(ROOT / name, folder / name)
     done = subprocess.run(
         ["bash", "-c", DEMO],
@@ -58,10 +60,39 @@ def already_run(built_bench: Path) -> dict[str, str]:
     return {DEMO: (built_bench / "demo-said.txt").read_text(encoding="utf-8")}
 
 
+@pytest.fixture(scope="session")
+def loaded(
+    tmp_path_factory: pytest.TempPathFactory, built_bench: Path, bench_environment: dict[str, str]
+) -> Iterator[dict[str, str]]:
+    """The environment in which `clampwright` is loaded already, from the built bench."""
+    own = {**bench_environment, "PYTHONPATH": str(built_bench / "src")}
+    forked = Forked.begin(tmp_path_factory.mktemp("loaded"), own)
+    yield {**own, "PATH": f"{forked.command.parent}{os.pathsep}{own['PATH']}"}
+    forked.end()
+
+
 @pytest.fixture
 def bench(built_bench: Path, tmp_path: Path) -> Iterator[Path]:
-    """A copy of the built folder, for one page to work in."""
+    """A copy of the built folder, for one page to work in, without the source of the program."""
     folder = tmp_path / "bench"
-    shutil.copytree(built_bench, folder)
+    shutil.copytree(
+        built_bench, folder, ignore=lambda at, _: SOURCE if Path(at) == built_bench else ()
+    )
     yield folder
     shutil.rmtree(folder)
+
+
+@pytest.fixture
+def at_the_bench(
+    bench: Path, built_bench: Path, bench_environment: dict[str, str], loaded: dict[str, str]
+) -> Callable[[bool], dict[str, str]]:
+    """The environment of a page; one that changes the program gets a copy of its source."""
+
+    def environment(changes_it: bool) -> dict[str, str]:  # noqa: FBT001 - one word says all
+        if not changes_it:
+            return loaded
+        for name in SOURCE:
+            shutil.copytree(built_bench / name, bench / name)
+        return bench_environment
+
+    return environment

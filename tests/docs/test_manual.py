@@ -11,8 +11,10 @@ import select
 import subprocess
 import time
 import tomllib
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TypeAlias
 
 import pytest
 
@@ -26,7 +28,12 @@ ASKED = re.compile(r"^(.* or \? for help:) (\S.*)$", re.MULTILINE)
 """A question of the program with what the reader is to type after it."""
 
 ESCAPE = re.compile(r"\x1b\[[0-9;]*[a-zA-Z]")
+CHANGES_IT = re.compile(r"\b(src|tools)/")
+"""A command that works on the source of the program."""
+
 SECONDS = 30.0
+
+AtTheBench: TypeAlias = Callable[[bool], dict[str, str]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,18 +144,21 @@ def test_data_of_a_page_can_be_read(page: str) -> None:
 
 @pytest.mark.parametrize("page", with_language("console"))
 def test_commands_of_a_page(
-    page: str, bench: Path, bench_environment: dict[str, str], already_run: dict[str, str]
+    page: str, bench: Path, at_the_bench: AtTheBench, already_run: dict[str, str]
 ) -> None:
+    """Commands are forked from a loaded program, but where a page changes the program itself."""
+    console = [block for block in blocks(page) if block.language == "console"]
+    every = [typed for block in console for typed in commands(block)]
+    environment = at_the_bench(any(CHANGES_IT.search(typed.command) for typed in every))
     status = 0
-    for block in blocks(page):
-        for typed in commands(block) if block.language == "console" else ():
-            if typed.command in already_run:
-                said, status = already_run[typed.command], 0
-            else:
-                said, status = run(typed, status, bench, bench_environment)
-            assert matches(typed.wanted, said), (
-                f"{block}\n$ {typed.command}\n--- the page:\n{typed.wanted}--- now:\n{said}"
-            )
+    for typed in every:
+        if typed.command in already_run:
+            said, status = already_run[typed.command], 0
+        else:
+            said, status = run(typed, status, bench, environment)
+        assert matches(typed.wanted, said), (
+            f"{typed.block}\n$ {typed.command}\n--- the page:\n{typed.wanted}--- now:\n{said}"
+        )
 
 
 def matches(wanted: str, said: str) -> bool:
