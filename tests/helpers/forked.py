@@ -155,8 +155,8 @@ def serve(place: str) -> None:
         door.listen()
         print("ready", flush=True)
         while True:
-            ready, _, _ = select.select([door, woken], [], [])
-            if door in ready:
+            ready, _, _ = select.select([door.fileno(), woken], [], [])
+            if door.fileno() in ready:
                 caller, _ = door.accept()
                 answer(caller, callers)
             if woken in ready:
@@ -218,8 +218,9 @@ def run(words: list[str], folder: str, environment: dict[str, str], streams: lis
     except BaseException:  # noqa: BLE001 - as the interpreter does at its end
         traceback.print_exc()
         status = 1
-    threading._shutdown()  # noqa: SLF001 - what the interpreter does before its end
-    atexit._run_exitfuncs()  # noqa: SLF001 - same
+    # The interpreter does both before its end; typeshed does not know the first.
+    threading._shutdown()  # type: ignore[attr-defined]  # noqa: SLF001 - see above
+    atexit._run_exitfuncs()  # noqa: SLF001 - see above
     try:
         sys.stdout.flush()
         sys.stderr.flush()
