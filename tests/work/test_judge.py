@@ -8,7 +8,8 @@ import pytest
 
 from clampwright.drawer import Scale, Tool
 from clampwright.errors import OutOfRange, Refused
-from clampwright.work.judge import VERDICTS, Judgement, judge_pull
+from clampwright.work.judge import judge_pull
+from clampwright.work.judgement import VERDICTS, Judgement
 from clampwright.work.limits import Limits
 from clampwright.work.readings import (
     AngleReading,

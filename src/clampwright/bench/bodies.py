@@ -14,8 +14,9 @@ from clampwright.words import as_data
 from clampwright.work import readings
 from clampwright.work.choices import NONE, Choices
 from clampwright.work.fold import PullKey
-from clampwright.work.judge import Judgement
+from clampwright.work.judgement import Judgement
 from clampwright.work.limits import Limits
+from clampwright.work.measured import Measured
 from clampwright.work.plan import Plan, StagePlan
 from clampwright.work.plan_json import plan_json
 from clampwright.work.shelf import EMPTY, Shelf
@@ -90,17 +91,33 @@ def pull(
             "torque": decimal(judgement.received.torque, "N·m"),
             "standard_uncertainty": decimal(judgement.received.u, "N·m"),
         }
-    if planned.limits.quantity == "angle" and (turned := _turned(reading)) is not None:
+    if planned.limits.quantity == "angle" and (turned := _turned(reading, judgement)) is not None:
         body["turned"] = decimal(turned, "deg")
+    if judgement.measured is not None and judgement.measured.u:
+        body["measured"] = _measured(judgement.measured)
     if isinstance(reading, readings.TraceReading):
         body["found"] = exact(reading.found.as_json())
     return body
 
 
-def _turned(reading: readings.Reading) -> float | None:
+def _measured(one: Measured) -> dict[str, Any]:
+    """Angle or stretch with its own uncertainty, and the clamp load a stretch tells."""
+    body: dict[str, Any] = {
+        "value": decimal(one.value, one.unit),
+        "standard_uncertainty": decimal(one.u, one.unit),
+    }
+    if one.clamp is not None and one.u_clamp is not None:
+        body["clamp"] = {
+            "value": decimal(one.clamp, "N"),
+            "standard_uncertainty": decimal(one.u_clamp, "N"),
+        }
+    return body
+
+
+def _turned(reading: readings.Reading, judgement: Judgement) -> float | None:
     """Angle turned in this pull, degrees, where it was measured."""
-    if isinstance(reading, readings.AngleReading):
-        return float(reading.angle)
+    if judgement.measured is not None and judgement.measured.unit == "deg":
+        return judgement.measured.value
     if isinstance(reading, readings.TraceReading):
         return reading.found.turned_after_snug
     return None

@@ -20,15 +20,18 @@ from clampwright.errors import Refused
 from clampwright.locale import say
 from clampwright.proof.ids import uuid7
 from clampwright.proof.verification import verify
+from clampwright.report.mark_dial import turn_of
 from clampwright.report.pdf import record_pdf
 from clampwright.report.prepared import told_of
 from clampwright.report.tool_lines import told_of_tools
 from clampwright.store.log import Store
-from clampwright.words import Words, words
+from clampwright.words import Words, from_data, words
+from clampwright.work.clock_marks import clock_lines
 from clampwright.work.figures import questions
 from clampwright.work.fold import JobState, Pull, fold
 from clampwright.work.likeness import odd_ones
 from clampwright.work.provenance import provenance
+from clampwright.work.second_reading import reading_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,6 +249,7 @@ def _joint(joint: dict[str, Any], state: JobState, names: Mapping[str, str]) -> 
         for pull in state.pulls:
             if (pull.key.joint, pull.key.stage) == (joint["id"], stage["number"]):
                 yield from _pull(pull)
+                yield from _read_again(pull, state)
         for odd in odd_ones(state, joint["id"], stage["number"]):
             yield f"   {say(odd)}"
 
@@ -254,6 +258,8 @@ def _pull(pull: Pull) -> Iterator[str]:
     mark = ""
     if pull.voided:
         mark = say(words(" (counts no more: this fastener was started again)"))
+    elif pull.confirmed is False:
+        mark = say(words(" (a second person read something else)"))
     elif pull.accepted:
         mark = say(words(" (a person went on in spite of it)"))
     tool = pull.body.get("tool") or "by hand"
@@ -261,8 +267,20 @@ def _pull(pull: Pull) -> Iterator[str]:
         f"   {pull.key.fastener or '-':>3}  {reading_text(pull.body):<26} "
         f"{tool:<12} {pull.verdict}{mark}"
     )
+    turn = turn_of(pull.body)
+    if turn is not None:
+        drawn = clock_lines(turn.start, turn.angle, turn.turning)
+        yield from (f"        {line}" for line in drawn)
     if pull.verdict != "within":
         yield from (f"        {say(reason)}" for reason in pull.reasons)
+
+
+def _read_again(pull: Pull, state: JobState) -> Iterator[str]:
+    """Tell what a second person read of a pull."""
+    for one in state.read_again:
+        if one["entry"] == pull.entry:
+            told = words("a second person: {told}", told=from_data(one["told"]))
+            yield f"        {say(told)}"
 
 
 def _tools(
@@ -329,6 +347,8 @@ def reading_text(body: Mapping[str, Any]) -> str:
     match reading["kind"]:
         case "value" | "angle":
             return f"{reading['value']} {reading['unit']}"
+        case "marks" | "gauge" | "phone" | "stretch" | "while_turning":
+            return say(reading_words(reading))
         case "click":
             setting = reading["setting"]
             what = "no click"

@@ -37,13 +37,16 @@ from clampwright.work.friction_file import load_conditions
 from clampwright.work.given import given_for
 from clampwright.work.guide import Guidance, next_pull
 from clampwright.work.hold import open_hold
+from clampwright.work.job import Joint
 from clampwright.work.jobfile import load_job
-from clampwright.work.judge import Judgement, judge_pull
+from clampwright.work.judge import judge_pull
+from clampwright.work.judgement import InHand, Judgement
 from clampwright.work.likeness import with_the_unusual
 from clampwright.work.pinned import pinned
 from clampwright.work.plan import StagePlan, direction_of, plan_job
 from clampwright.work.readings import Reading, TraceReading
 from clampwright.work.shelf import EMPTY
+from clampwright.work.ways_in import StretchReading
 
 
 class Made(TypedDict, total=False):
@@ -303,6 +306,8 @@ class Session:
             adapter=adapter,
             direction=direction_of(planned.stage, joint),
             already=self.state.turned_already(key),
+            already_u=self.state.turned_already_u(key),
+            in_hand=self._in_hand(reading, joint, choice),
         )
         judgement = adjusted(judgement, joint, planned)
         body = bodies.pull(
@@ -310,6 +315,13 @@ class Session:
         )
         receipt = self.put("pull", body, **made)
         return Outcome(judgement, receipt, self.next())
+
+    def _in_hand(self, reading: Reading, joint: Joint, choice: Fitness | None) -> InHand:
+        """Return what the pull was measured with."""
+        gauge = None
+        if isinstance(reading, StretchReading) and reading.gauge:
+            gauge = self.drawer.stretch_gauge(reading.gauge)
+        return InHand(choice.u_angle if choice else None, gauge, joint.fastening)
 
     def accept(self, entry: str, reason: str, **made: Unpack[Made]) -> Receipt:
         """Go on in spite of a verdict, with a reason that stands in the record.

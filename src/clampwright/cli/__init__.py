@@ -30,6 +30,7 @@ COMMANDS = {
     "tighten": "Tighten a job, fastener by fastener.",
     "judge": "Judge a recorded pull (a trace).",
     "feed": "Feed lines of a device into a live pull.",
+    "read-again": "Compare what a second person reads of a pull.",
     "record": "Write the record of a job.",
     "verify": "Verify a record, offline.",
     "friction": "Fit friction to a torque-tension test, or list conditions.",

@@ -7,9 +7,12 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from clampwright.cli import way_answers
+from clampwright.cli.way_answers import WAYS_HELP
 from clampwright.errors import ClampwrightError
 from clampwright.units import parse_number, unit_named
 from clampwright.words import Words, words
+from clampwright.work.clock_marks import read_clock
 from clampwright.work.readings import (
     AngleReading,
     ClickReading,
@@ -20,6 +23,7 @@ from clampwright.work.readings import (
 
 if TYPE_CHECKING:
     from clampwright.bench.session import Session
+    from clampwright.work.fold import Pull
     from clampwright.work.guide import Guidance
 
 HELP = (
@@ -33,6 +37,7 @@ HELP = (
     words("x REASON   loosened fully: this fastener starts its stages again"),
     words("r REASON   the same, with a new fastener fitted"),
     words("y REASON   go on in spite of the last verdict; the reason stands in the record"),
+    *WAYS_HELP,
     words("p          go through the preparation list"),
     words("q          leave; nothing is lost"),
 )
@@ -50,11 +55,14 @@ class Given:
         Path of a trace file.
     tool : str or None
         Id of the tool in hand from here on.
+    start : float or None
+        Where the mark starts from here on, degrees from 12.
     """
 
     reading: Reading | None = None
     trace: str | None = None
     tool: str | None = None
+    start: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,6 +201,72 @@ def _prepare(_rest: str, guidance: Guidance, session: Session) -> Answer:
     return (words("Back to the pull."),)
 
 
+def _marks(rest: str, guidance: Guidance, session: Session) -> Answer:
+    already = session.state.turned_already(guidance.key)
+    return Given(way_answers.marks(rest, guidance, already))
+
+
+def _start(rest: str, _guidance: Guidance, _session: Session) -> Answer:
+    return Given(start=read_clock(rest))
+
+
+def _gauge(rest: str, _guidance: Guidance, _session: Session) -> Answer:
+    return Given(way_answers.gauge(rest))
+
+
+def _lengths(rest: str, _guidance: Guidance, session: Session) -> Answer:
+    return Given(way_answers.lengths(rest, session))
+
+
+def _several(rest: str, guidance: Guidance, _session: Session) -> Answer:
+    return Given(way_answers.while_turning(rest, _unit_in_hand(guidance)))
+
+
+def _read_again(rest: str, _guidance: Guidance, session: Session) -> Answer:
+    """Take what a second person read of the last pull."""
+    from clampwright.bench.second_reading import read_again
+
+    if not session.state.pulls:
+        raise ClampwrightError(words("there is no pull yet to read again"))
+    last = session.state.pulls[-1]
+    found, _receipt = read_again(session, last.entry, reading_of(rest, last, session))
+    return (found.words,)
+
+
+def reading_of(text: str, pull: Pull, session: Session) -> Reading:
+    """Read what a person tells of a pull that was done, typed as at the bench.
+
+    Parameters
+    ----------
+    text : str
+    pull : Pull
+        The pull it is of.
+    session : Session
+
+    Returns
+    -------
+    Reading
+
+    Raises
+    ------
+    ClampwrightError
+        When it is no reading: a second person changes nothing else.
+    """
+    from clampwright.work.guide import guidance as guidance_of
+
+    asked = guidance_of(session.plan, pull.key, [pull.key], pull.body["tool"])
+    first = text.partition(" ")[0].casefold()
+    answer = None
+    if first in _READINGS or not text[:1].isalpha():
+        answer = parse_answer(text, asked, session)
+    if not isinstance(answer, Given) or answer.reading is None:
+        raise ClampwrightError(words("say what the second person read, such as: b 44.5"))
+    return answer.reading
+
+
+_READINGS = frozenset({"c", "s", "n", "m", "g", "l", "v"})
+"""Letters that begin a reading: a second person changes nothing else."""
+
 _WITH_REST: dict[str, Callable[[str, Guidance, Session], Answer]] = {
     "t": _trace,
     "w": _tool,
@@ -200,4 +274,10 @@ _WITH_REST: dict[str, Callable[[str, Guidance, Session], Answer]] = {
     "r": _renewed,
     "y": _accept,
     "p": _prepare,
+    "m": _marks,
+    "o": _start,
+    "g": _gauge,
+    "l": _lengths,
+    "v": _several,
+    "b": _read_again,
 }

@@ -56,7 +56,7 @@ def command(
 
     stream = LineStream(line_form(lines))
     server = Server(port, job)
-    with server.begun(_place(pull), tool) as feed:
+    with server.begun(place_of(pull), tool) as feed:
         show = print_json if as_json else _Shown()
         for sample in _samples(stream):
             show(feed.send(sample))
@@ -65,7 +65,24 @@ def command(
     raise SystemExit(DONE if verdict["verdict"] == "within" else FINDING)
 
 
-def _place(pull: str | None) -> dict[str, Any] | None:
+def place_of(pull: str | None) -> dict[str, Any] | None:
+    """Read which pull is meant; None where none is named.
+
+    Parameters
+    ----------
+    pull : str or None
+        Such as ``wheel:2:1``.
+
+    Returns
+    -------
+    dict or None
+        Joint, stage and fastener.
+
+    Raises
+    ------
+    ClampwrightError
+        When it is no pull.
+    """
     from clampwright.errors import ClampwrightError
     from clampwright.words import words
 

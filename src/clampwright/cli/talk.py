@@ -12,6 +12,7 @@ from clampwright.cli.answers import Given, Leave, parse_answer
 from clampwright.cli.holds import answer_holds
 from clampwright.cli.output import print_json, read_file, text_of
 from clampwright.cli.put_away import first_lines, put_away
+from clampwright.cli.way_answers import mark_lines
 from clampwright.errors import ClampwrightError
 from clampwright.words import Words, words
 
@@ -44,6 +45,7 @@ class Talk:
         self.tool: str | None = None
         self._told_of: set[tuple[str, ...]] = set()
         self._in_hand: set[str] = set()
+        self._start = 0.0
 
     def run(self) -> None:
         """Guide until all is done or the person leaves."""
@@ -61,7 +63,7 @@ class Talk:
             if not self._prepared(guidance):
                 self._left()
                 return
-            now = (len(self.session.state.pulls), guidance.key, self.tool)
+            now = (len(self.session.state.pulls), guidance.key, self.tool, self._start)
             if now != shown or self.as_json:
                 self._show(guidance)
             shown = now
@@ -215,7 +217,9 @@ class Talk:
         if self.as_json:
             print_json({**guidance_json(guidance), "preparation_open": self._open(guidance)})
             return
-        for line in [*guidance_lines(guidance), *first_lines(guidance, self._in_hand)]:
+        already = self.session.state.turned_already(guidance.key)
+        drawn = mark_lines(guidance, self._start, already)
+        for line in [*guidance_lines(guidance), *drawn, *first_lines(guidance, self._in_hand)]:
             click.echo(line)
 
     def _prompt(self, guidance: Guidance) -> str:
@@ -232,6 +236,8 @@ class Talk:
             return True
         if answer.tool is not None:
             self.tool = answer.tool
+        if answer.start is not None:
+            self._start = answer.start
         if answer.reading is None and answer.trace is None:
             return True
         self._take(guidance, answer)
@@ -366,11 +372,11 @@ def question(guidance: Guidance) -> Words:
     choice = guidance.choice
     kind = choice.tool.kind if choice else ""
     if guidance.planned.limits.quantity == "angle":
-        return words("Degrees turned in this pull, t FILE for a trace, or ? for help:")
+        return words("Degrees turned, m 2 5 for marks, g 92 for a dial, or ? for help:")
     if guidance.planned.limits.quantity == "none":
         return words("d when done, or ? for help:")
     if guidance.planned.limits.quantity == "stretch":
-        return words("What did you read, in mm (or with its unit)? ? for help:")
+        return words("Stretch in mm, l FREE to TIGHT for lengths, or ? for help:")
     if kind == "click":
         return words("c it clicked after moving, s it stood still, n no click, or ? for help:")
     if choice is None or (choice.setting is None and len(choice.tool.scales) != 1):

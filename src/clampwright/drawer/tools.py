@@ -282,7 +282,7 @@ class Tool:
         )
 
 
-Kept = TypeVar("Kept", Tool, Adapter, TestDevice)
+Kept = TypeVar("Kept", Tool, Adapter, TestDevice, StretchGauge)
 
 
 @dataclass(frozen=True, slots=True)
@@ -318,6 +318,10 @@ class Drawer:
     def adapter(self, adapter_id: str) -> Adapter:
         """Return an adapter by its id; `Refused` names the known ones."""
         return _named(self.adapters, adapter_id)
+
+    def stretch_gauge(self, gauge_id: str) -> StretchGauge:
+        """Return a stretch gauge by its id; `Refused` names the known ones."""
+        return _named(self.stretch_gauges, gauge_id)
 
     def test_device(self, device_id: str) -> TestDevice:
         """Return a test device by its id; `Refused` names the known ones."""

@@ -63,6 +63,8 @@ class Fastening:
         Young's modulus of the bolt, MPa.
     tensile_strength : float, optional
         R_m, MPa; where given, no clamp load above it is ever computed.
+    bolt_resilience : float, optional
+        Lengthening of the bolt for each N of clamp load, mm/N, where it was reckoned.
 
     Raises
     ------
@@ -99,6 +101,7 @@ class Fastening:
     tangent_modulus: float = HARDENING * STEEL
     modulus: float = STEEL
     tensile_strength: float | None = None
+    bolt_resilience: float | None = None
 
     def __post_init__(self) -> None:
         for name, unit in _POSITIVE.items():
@@ -372,7 +375,8 @@ class Fastening:
 
     def _with_resiliences(self, bolt: Floats, parts: Floats, *, free_thread: float) -> Fastening:
         rate = clamp_rate(P=self.P, bolt_resilience=bolt, parts_resilience=parts)
-        return self.with_clamp_rate(float(rate), free_thread=free_thread)
+        found = self.with_clamp_rate(float(rate), free_thread=free_thread)
+        return replace(found, bolt_resilience=float(bolt))
 
     def torque_from_clamp(
         self,
@@ -527,5 +531,6 @@ _POSITIVE = {
     "tangent_modulus": "MPa",
     "modulus": "MPa",
     "tensile_strength": "MPa",
+    "bolt_resilience": "mm/N",
 }
 """Fields that must be above zero where given, with their unit."""

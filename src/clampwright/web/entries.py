@@ -6,11 +6,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from clampwright.bench import second_reading
 from clampwright.bench.session import Made, Session
 from clampwright.errors import ClampwrightError, Missing, Refused
 from clampwright.web.bench_view import verdict_view
 from clampwright.web.lookup import key_of
-from clampwright.web.models import AcceptIn, CloseIn, Device, PullIn, RestartIn
+from clampwright.web.models import AcceptIn, CloseIn, Device, PullIn, ReadAgainIn, RestartIn
 from clampwright.words import words
 from clampwright.work import readings
 
@@ -59,6 +60,17 @@ def _reading(data: Mapping[str, Any]) -> readings.Reading:
         return readings.from_body(data)
     except Refused as error:
         raise ClampwrightError(error.message) from error
+
+
+def read_again(sent: ReadAgainIn) -> Incoming:
+    """Return what a second person read of a pull, ready to be taken."""
+    reading = _reading(sent.reading.model_dump())
+    return Incoming(
+        "reading_confirmed",
+        {"entry": sent.entry, "reading": readings.as_body(reading)},
+        sent.device,
+        lambda session, made: second_reading.read_again(session, sent.entry, reading, **made),
+    )
 
 
 def acceptance(sent: AcceptIn) -> Incoming:

@@ -22,8 +22,11 @@ if TYPE_CHECKING:
 LARGEST_BODY = 200_000
 """Bytes of one request; a reading takes under a thousand."""
 
-LARGER: Mapping[str, int] = {"/api/procedures/files": LARGEST_FILE}
-"""Bytes of a request at the addresses that take files."""
+LARGER: Mapping[str, int] = {
+    "/api/procedures/files": LARGEST_FILE,
+    "/api/phone-angle": 1_000_000,
+}
+"""Bytes of a request at the addresses that take files or recordings."""
 
 BETWEEN_PROGRAMS = frozenset({"/countersigning/add-checkpoint"})
 """Where another workshop's program asks: it names no origin, as any page in a browser would."""

@@ -91,7 +91,63 @@ class DoneIn(Sent):
     done: bool
 
 
-ReadingIn = Annotated[ValueIn | ClickIn | AngleIn | DoneIn, Field(discriminator="kind")]
+class MarksIn(Sent):
+    """An angle told by where a mark stood and stands on the clock face, as it is seen."""
+
+    kind: Literal["marks"]
+    start: Annotated[str, StringConstraints(pattern=r"^\d{1,2}(:[0-5]\d)?$")]
+    end: Annotated[str, StringConstraints(pattern=r"^\d{1,2}(:[0-5]\d)?$")]
+    turns: Annotated[int, Field(ge=0, le=20)] = 0
+    turning: Literal["cw", "ccw"]
+    step: Number = "7.5"
+
+
+class GaugeIn(Sent):
+    """An angle read from a dial on the socket."""
+
+    kind: Literal["gauge"]
+    value: Number
+    unit: Literal["deg"] = "deg"
+    held: Literal["loaded", "let_go"] = "let_go"
+    zero: Number = "0"
+    play: Number | None = None
+
+
+class PhoneAngleIn(Sent):
+    """An angle reckoned from a phone's rotation sensor."""
+
+    kind: Literal["phone"]
+    value: Number
+    unit: Literal["deg"] = "deg"
+    u: Number
+    swings: Annotated[int, Field(ge=1, le=1000)] = 1
+
+
+class StretchIn(Sent):
+    """Lengths of a fastener, free and tight."""
+
+    kind: Literal["stretch"]
+    free: Annotated[list[Number], Field(min_length=1, max_length=50)]
+    tight: Annotated[list[Number], Field(min_length=1, max_length=50)]
+    unit: Unit
+    step: Number
+    gauge: Name | None = None
+    temperatures: Annotated[list[Number], Field(min_length=2, max_length=2)] | None = None
+
+
+class TurningIn(Sent):
+    """Torques read while the fastener kept turning."""
+
+    kind: Literal["while_turning"]
+    values: Annotated[list[Number], Field(min_length=1, max_length=50)]
+    unit: Unit
+    peak: Number | None = None
+
+
+ReadingIn = Annotated[
+    ValueIn | ClickIn | AngleIn | DoneIn | MarksIn | GaugeIn | PhoneAngleIn | StretchIn | TurningIn,
+    Field(discriminator="kind"),
+]
 
 
 class PullIn(Sent):
@@ -108,6 +164,14 @@ class PullIn(Sent):
     def content(self) -> dict[str, Any]:
         """Return what must be the same when it is sent again."""
         return {"joint": self.joint, "stage": self.stage, "fastener": self.fastener}
+
+
+class ReadAgainIn(Sent):
+    """What a second person read of a pull."""
+
+    entry: EntryId
+    reading: ReadingIn
+    device: Device
 
 
 class AcceptIn(Sent):

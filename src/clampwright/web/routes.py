@@ -27,6 +27,7 @@ from clampwright.web import (
     tool_history_pages,
     trust_pages,
     verify_pages,
+    ways_api,
 )
 from clampwright.web.live import live
 from clampwright.web.simulation import simulate
@@ -131,6 +132,8 @@ WAYS: tuple[Way, ...] = (
     Way("/api/drawer/tools/{tool}/performed/{entry}", tool_history_api.put_performed, "PUT", "api"),
     Way("/api/drawer/tools/{tool}/checks/{entry}", tool_history_api.put_check, "PUT", "api"),
     Way("/api/drawer/tools/{tool}/decisions/{entry}", tool_history_api.put_decision, "PUT", "api"),
+    Way("/api/jobs/{job}/second-readings/{entry}", ways_api.put_read_again, "PUT", "api"),
+    Way("/api/phone-angle", ways_api.phone_angle, "POST", "api"),
     Way("/api/jobs/{job}/simulated", simulate, "POST", "api"),
     Way("/api/procedures", shelf_api.procedures, kind="api"),
     Way("/api/procedures/reading", shelf_api.reading, "POST", "api"),

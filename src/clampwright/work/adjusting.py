@@ -11,9 +11,10 @@ from clampwright.units import convert
 from clampwright.words import words
 from clampwright.work.fold import JobState, PullKey
 from clampwright.work.job import Joint
-from clampwright.work.judge import Judgement
+from clampwright.work.judgement import Judgement
 from clampwright.work.limits import limits_of
 from clampwright.work.plan import Plan, StagePlan, demand_of
+from clampwright.work.readings import torque_shown
 
 _READ = frozenset({"rotating", "ceiling", "final_minimum"})
 
@@ -74,8 +75,8 @@ def running_torque(plan: Plan, state: JobState, key: PullKey) -> float | None:
         if received is not None:
             return float(received["torque"]["value"])
         reading = pull.body["reading"]
-        if reading["kind"] == "value":
-            return convert(float(reading["value"]), reading["unit"], "N·m")
+        if reading["kind"] in {"value", "while_turning"} and (told := torque_shown(reading)):
+            return convert(*told, "N·m")
     return None
 
 

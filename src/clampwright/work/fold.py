@@ -7,6 +7,7 @@ newer log.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
@@ -53,6 +54,8 @@ class Pull:
         A person went on in spite of the verdict, with a reason.
     voided : bool
         The fastener was loosened and started again after it.
+    confirmed : bool or None
+        Whether a second person read the same; None where nobody read it again.
     """
 
     entry: str
@@ -63,12 +66,19 @@ class Pull:
     body: Mapping[str, Any]
     accepted: bool = False
     voided: bool = False
+    confirmed: bool | None = None
 
     @property
     def turned(self) -> float:
         """Angle turned in this pull, degrees; 0 where none was measured."""
         measured = self.body.get("turned")
         return float(measured["value"]) if measured else 0.0
+
+    @property
+    def turned_u(self) -> float:
+        """Standard uncertainty of that angle, degrees; 0 where none is told."""
+        measured = self.body.get("measured")
+        return float(measured["standard_uncertainty"]["value"]) if measured else 0.0
 
     @property
     def blocks(self) -> bool:
@@ -88,7 +98,8 @@ class Pull:
     @property
     def settled(self) -> bool:
         """Whether the work may go on to the next pull."""
-        return not self.voided and (self.verdict == "within" or self.accepted)
+        held = self.verdict == "within" and self.confirmed is not False
+        return not self.voided and (held or self.accepted)
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +144,8 @@ class JobState:
         Bodies of the entries by which a person took another tool than the plan said.
     read_backs : tuple of mapping
         Bodies of the entries in which a second person told what stands on a scale.
+    read_again : tuple of mapping
+        Bodies of the entries in which a second person told what they read of a pull.
     settled_points : mapping of (str, str) to Settled
         Of the preparation lists, by joint and point; the last answer counts.
     passed_over : mapping of (str, str) to str
@@ -152,6 +165,7 @@ class JobState:
     latest: Mapping[PullKey, Pull] = field(default_factory=dict)
     overrules: tuple[Mapping[str, Any], ...] = ()
     read_backs: tuple[Mapping[str, Any], ...] = ()
+    read_again: tuple[Mapping[str, Any], ...] = ()
     settled_points: Mapping[tuple[str, str], Settled] = field(default_factory=dict)
     passed_over: Mapping[tuple[str, str], str] = field(default_factory=dict)
     holds: Mapping[tuple[str, int], Mapping[str, Any]] = field(default_factory=dict)
@@ -169,6 +183,16 @@ class JobState:
             pull.turned
             for pull in self.pulls
             if pull.key == key and not pull.voided and pull.verdict == "short"
+        )
+
+    def turned_already_u(self, key: PullKey) -> float:
+        """Return the standard uncertainty of what earlier, short pulls have turned, degrees."""
+        return math.hypot(
+            *(
+                pull.turned_u
+                for pull in self.pulls
+                if pull.key == key and not pull.voided and pull.verdict == "short"
+            )
         )
 
     def reached(self, joint: str, stage: int) -> bool:
@@ -225,6 +249,17 @@ def _accepted(state: JobState, entry: Entry) -> JobState:
     accepted = entry["body"]["entry"]
     return _with_pulls(
         state, (replace(p, accepted=True) if p.entry == accepted else p for p in state.pulls)
+    )
+
+
+def _confirmed(state: JobState, entry: Entry) -> JobState:
+    body = entry["body"]
+    return _with_pulls(
+        replace(state, read_again=(*state.read_again, body)),
+        (
+            replace(p, confirmed=body["agrees"]) if p.entry == body["entry"] else p
+            for p in state.pulls
+        ),
     )
 
 
@@ -292,6 +327,7 @@ _RULES = {
     "job_opened": _opened,
     "pull": _pulled,
     "pull_accepted": _accepted,
+    "reading_confirmed": _confirmed,
     "fastener_restarted": _restarted,
     "tool_overruled": _overruled,
     "setting_read_back": _read_back,

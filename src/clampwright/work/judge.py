@@ -9,8 +9,7 @@ that the joint is safe.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from clampwright.drawer.calibration import Direction
@@ -20,7 +19,23 @@ from clampwright.errors import OutOfRange, Refused
 from clampwright.units import convert, factor
 from clampwright.words import Words, words
 from clampwright.work.describe import shown
+from clampwright.work.judge_measured import judge_angle, judge_stretch
+from clampwright.work.judgement import (
+    BY_HAND,
+    DOUBTFUL,
+    NOT_KNOWN,
+    SHORT,
+    WITHIN,
+    InHand,
+    Judgement,
+    chance_inside,
+    compared,
+    judgement,
+    limit_text,
+    reaches_past,
+)
 from clampwright.work.limits import Limits
+from clampwright.work.measured import torque_while_turning
 from clampwright.work.readings import (
     AngleReading,
     ClickReading,
@@ -29,17 +44,13 @@ from clampwright.work.readings import (
     TraceReading,
     ValueReading,
 )
-from clampwright.work.recovery import advise
-
-WITHIN, SHORT, OVER, DOUBTFUL, VOID, NOT_KNOWN = (
-    "within",
-    "short",
-    "over",
-    "doubtful",
-    "void",
-    "not known",
+from clampwright.work.ways_in import (
+    GaugeReading,
+    MarksReading,
+    PhoneReading,
+    StretchReading,
+    TurningReading,
 )
-VERDICTS = (WITHIN, SHORT, OVER, DOUBTFUL, VOID, NOT_KNOWN)
 
 _CONFUSED = ("N·m", "ft·lbf", "in·lbf", "kgf·m", "kgf·cm")
 """Units that stand beside one another on scales and in manuals."""
@@ -47,30 +58,6 @@ _CONFUSED = ("N·m", "ft·lbf", "in·lbf", "kgf·m", "kgf·cm")
 
 _NEAR = 1.3
 """Units nearer to each other than this are not held to be mixed up (ours): in·lbf and kgf·cm."""
-
-
-@dataclass(frozen=True, slots=True)
-class Judgement:
-    """What a pull is judged to be.
-
-    Parameters
-    ----------
-    verdict : str
-        One of `VERDICTS`.
-    reasons : tuple of Words
-    next : Words or None
-        What trade practice offers; None after ``within``.
-    source : str
-        Where that advice comes from.
-    received : Received or None
-        Torque at the fastener with its uncertainty, N·m, where a torque was read.
-    """
-
-    verdict: str
-    reasons: tuple[Words, ...]
-    next: Words | None = None
-    source: str = ""
-    received: Received | None = None
 
 
 def judge_pull(
@@ -81,6 +68,8 @@ def judge_pull(
     adapter: Adapter | None = None,
     direction: Direction = "cw",
     already: float = 0.0,
+    already_u: float = 0.0,
+    in_hand: InHand = BY_HAND,
 ) -> Judgement:
     """Judge one pull.
 
@@ -98,6 +87,10 @@ def judge_pull(
         ``cw`` or ``ccw``: the way the fastener was turned.
     already : float
         Angle that earlier, short pulls have turned of this stage, degrees.
+    already_u : float
+        Standard uncertainty of it, degrees.
+    in_hand : InHand
+        What it was measured with.
 
     Returns
     -------
@@ -113,25 +106,51 @@ def judge_pull(
             if limits.quantity != "none":
                 raise Refused(words("this stage needs a reading, not only that it was done"))
             return _done(reading)
-        case AngleReading():
-            return _angle(reading, limits, already)
         case TraceReading():
             return _trace(reading, limits)
+        case AngleReading() | MarksReading() | GaugeReading() | PhoneReading():
+            return judge_angle(reading, limits, already, already_u, in_hand)
+        case StretchReading():
+            return judge_stretch(reading, limits, in_hand)
+        case ValueReading() if limits.quantity == "stretch":
+            return judge_stretch(reading, limits, in_hand)
         case ClickReading():
             return _click(reading, limits, _Hand(_needed(tool), adapter, direction))
-        case ValueReading():
-            if limits.quantity == "stretch":
-                return _stretch(reading, limits)
-            if tool is None and limits.low is None and limits.high is None:
-                return _noted(reading)
-            return _value(reading, limits, _Hand(_needed(tool), adapter, direction))
+        case ValueReading() | TurningReading():
+            return _by_scale(reading, limits, tool, adapter, direction)
+
+
+def _by_scale(
+    reading: ValueReading | TurningReading,
+    limits: Limits,
+    tool: Tool | None,
+    adapter: Adapter | None,
+    direction: Direction,
+) -> Judgement:
+    """Judge one torque, or the mean of several read while turning."""
+    if limits.quantity != "torque":
+        raise Refused(words("this stage asks for no torque"))
+    nothing_asked = tool is None and limits.low is None and limits.high is None
+    if isinstance(reading, TurningReading):
+        if nothing_asked:
+            return _noted_while_turning(reading)
+        return _while_turning(reading, limits, _Hand(_needed(tool), adapter, direction))
+    if nothing_asked:
+        return _noted(reading)
+    return _value(reading, limits, _Hand(_needed(tool), adapter, direction))
 
 
 def _noted(reading: ValueReading) -> Judgement:
     """Take a value of which nothing is asked, such as the running torque of a nut."""
     convert(float(reading.value), reading.unit, "N·m")  # refuses what is no torque
     told = words("noted: {value} {unit}", value=f"{reading.value:f}", unit=reading.unit)
-    return _judgement(WITHIN, [told], "torque")
+    return judgement(WITHIN, [told], "torque")
+
+
+def _noted_while_turning(reading: TurningReading) -> Judgement:
+    mean = torque_while_turning(reading)
+    convert(mean.value, reading.unit, "N·m")  # refuses what is no torque
+    return judgement(WITHIN, [*mean.says, words("noted")], "torque")
 
 
 def _needed(tool: Tool | None) -> Tool:
@@ -140,59 +159,25 @@ def _needed(tool: Tool | None) -> Tool:
     return tool
 
 
-def _judgement(
-    verdict: str,
-    reasons: Sequence[Words],
-    quantity: str,
-    received: Received | None = None,
-) -> Judgement:
-    advice = advise(verdict, quantity)
-    if advice is None:
-        return Judgement(verdict, tuple(reasons), received=received)
-    return Judgement(verdict, tuple(reasons), advice.advice, advice.source, received)
-
-
-def _compared(value: float, limits: Limits) -> str:
-    if limits.below(value):
-        return SHORT
-    return OVER if limits.above(value) else WITHIN
-
-
 def _done(reading: DoneReading) -> Judgement:
     if reading.done:
-        return _judgement(WITHIN, [words("done, as the person at the bench says")], "none")
-    return _judgement(SHORT, [words("not done yet")], "none")
+        return judgement(WITHIN, [words("done, as the person at the bench says")], "none")
+    return judgement(SHORT, [words("not done yet")], "none")
 
 
-def _angle(reading: AngleReading, limits: Limits, already: float) -> Judgement:
-    if limits.quantity != "angle":
-        raise Refused(words("this stage is not an angle; enter what it asks for"))
-    angle = already + float(reading.angle)
-    reason = words(
-        "turned {angle:g}° in all; wanted {low} to {high}",
-        angle=angle,
-        low=_limit(limits.low, "deg"),
-        high=_limit(limits.high, "deg"),
-    )
-    return _judgement(_compared(angle, limits), [reason, limits.words()], "angle")
-
-
-def _stretch(reading: ValueReading, limits: Limits) -> Judgement:
-    stretch = convert(float(reading.value), reading.unit, "mm")
-    reason = words(
-        "stretched {stretch:.4g} mm; wanted {low} to {high}",
-        stretch=stretch,
-        low=_limit(limits.low, "mm"),
-        high=_limit(limits.high, "mm"),
-    )
-    return _judgement(_compared(stretch, limits), [reason, limits.words()], "torque")
+def _while_turning(reading: TurningReading, limits: Limits, hand: _Hand) -> Judgement:
+    """Judge the mean of torques read while turning; their scatter adds to the tool's own."""
+    mean = torque_while_turning(reading)
+    value = Decimal(repr(round(mean.value, 9)))
+    u_more = convert(mean.u, reading.unit, "N·m")
+    return _by_torque(value, reading.unit, limits, hand, *mean.says, u_more=u_more)
 
 
 def _trace(reading: TraceReading, limits: Limits) -> Judgement:
     found = reading.found
     early = found.yielded and limits.quantity == "torque" and found.verdict != WITHIN
     quantity = "yield" if early else limits.quantity
-    return _judgement(found.verdict, [*found.reasons, limits.words()], quantity)
+    return judgement(found.verdict, [*found.reasons, limits.words()], quantity)
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,7 +204,7 @@ def _value(reading: ValueReading, limits: Limits, hand: _Hand) -> Judgement:
 
 def _click(reading: ClickReading, limits: Limits, hand: _Hand) -> Judgement:
     if not reading.clicked:
-        return _judgement(SHORT, [words("the wrench did not click")], "torque")
+        return judgement(SHORT, [words("the wrench did not click")], "torque")
     if limits.rechecks:
         return _click_again(reading, limits, hand)
     if not reading.moved:
@@ -227,7 +212,7 @@ def _click(reading: ClickReading, limits: Limits, hand: _Hand) -> Judgement:
             "it clicked before the fastener moved: the torque is at least the setting, and may "
             "be well over it"
         )
-        return _judgement(DOUBTFUL, [reason], "click")
+        return judgement(DOUBTFUL, [reason], "click")
     never = words("a click tells when the setting was reached; it never rules out a pull past it")
     return _by_torque(reading.setting, reading.unit, limits, hand, never)
 
@@ -236,7 +221,7 @@ def _click_again(reading: ClickReading, limits: Limits, hand: _Hand) -> Judgemen
     """Judge a re-check: standing still is what is hoped for, movement a finding."""
     if not reading.moved:
         held = words("it clicked and the fastener stood still: it held at least the setting")
-        return _judgement(WITHIN, [held], "click")
+        return judgement(WITHIN, [held], "click")
     moved = words(
         "the fastener moved before the click: it had settled; where many move, or one moves a "
         "lot, find the cause (paint, rust, a worn seat, a wrong part)"
@@ -245,22 +230,23 @@ def _click_again(reading: ClickReading, limits: Limits, hand: _Hand) -> Judgemen
 
 
 def _by_torque(
-    value: Decimal, unit: str, limits: Limits, hand: _Hand, *remarks: Words
+    value: Decimal, unit: str, limits: Limits, hand: _Hand, *remarks: Words, u_more: float = 0.0
 ) -> Judgement:
     """Compare the torque at the fastener with the limits; ask where another unit would fit."""
     try:
         received = hand.received(unit, value)
+        received = replace(received, u=math.hypot(received.u, u_more))
     except OutOfRange as error:
         return _unclaimed(error, value, unit, limits, hand)
-    verdict = _compared(received.torque, limits)
+    verdict = compared(received.torque, limits)
     reasons = [_received_words(received, unit, limits)]
     next_step = limits.approached and verdict == SHORT
     if verdict != WITHIN and not next_step and (other := _other_unit(value, unit, limits, hand)):
-        return _judgement(DOUBTFUL, [*reasons, other], "unit", received)
-    if verdict == WITHIN and _reaches_past(received, limits):
+        return judgement(DOUBTFUL, [*reasons, other], "unit", received)
+    if verdict == WITHIN and reaches_past(received.torque, received.u, limits):
         reasons.append(_reach_words(received, limits))
     reasons += [*remarks, received.trust.words(), limits.words()]
-    return _judgement(verdict, reasons, "torque", received)
+    return judgement(verdict, reasons, "torque", received)
 
 
 def _unclaimed(
@@ -268,10 +254,10 @@ def _unclaimed(
 ) -> Judgement:
     """Judge a value that the scale cannot show, or shows where nothing is claimed of it."""
     if other := _other_unit(value, unit, limits, hand):
-        return _judgement(DOUBTFUL, [error.message, other], "unit")
+        return judgement(DOUBTFUL, [error.message, other], "unit")
     if not hand.on_scale(unit, value):
         raise error
-    return _judgement(NOT_KNOWN, [error.message], "torque")
+    return judgement(NOT_KNOWN, [error.message], "torque")
 
 
 def _received_words(received: Received, unit: str, limits: Limits) -> Words:
@@ -281,43 +267,26 @@ def _received_words(received: Received, unit: str, limits: Limits) -> Words:
         "the fastener received {torque} ± {spread} (95 %); wanted {low} to {high}",
         torque=shown(value, unit, figures=figures),
         spread=shown(2 * convert(received.u, "N·m", unit), unit, figures=2),
-        low=_limit(limits.low, "N·m", unit, figures=figures),
-        high=_limit(limits.high, "N·m", unit, figures=figures),
+        low=limit_text(limits.low, "N·m", unit, figures=figures),
+        high=limit_text(limits.high, "N·m", unit, figures=figures),
     )
 
 
 def _figures(value: float, limits: Limits, unit: str) -> int:
     """Return as many figures as it takes to see on which side of a limit a value lies."""
     shown_as = shown(value, unit)
-    near = {_limit(limit, "N·m", unit) for limit in (limits.low, limits.high) if limit is not None}
+    near = {
+        limit_text(limit, "N·m", unit) for limit in (limits.low, limits.high) if limit is not None
+    }
     return 4 if shown_as in near else 3
-
-
-def _reaches_past(received: Received, limits: Limits) -> bool:
-    return limits.below(received.torque - 2 * received.u) or limits.above(
-        received.torque + 2 * received.u
-    )
 
 
 def _reach_words(received: Received, limits: Limits) -> Words:
     return words(
         "the wrench's own uncertainty reaches past a limit; the chance that the torque is inside "
         "is about {chance:.0f} %",
-        chance=100 * _chance_inside(received, limits),
+        chance=100 * chance_inside(received.torque, received.u, limits),
     )
-
-
-def _chance_inside(received: Received, limits: Limits) -> float:
-    """Probability that the torque lies within the limits (JCGM 106:2012, 7.2, from memory)."""
-
-    def phi(limit: float) -> float:
-        return 0.5 * math.erfc((received.torque - limit) / (received.u * math.sqrt(2)))
-
-    if received.u == 0:
-        return float(limits.holds(received.torque))
-    upper = 1.0 if limits.high is None else phi(limits.high)
-    lower = 0.0 if limits.low is None else phi(limits.low)
-    return upper - lower
 
 
 def _other_unit(value: Decimal, unit: str, limits: Limits, hand: _Hand) -> Words | None:
@@ -347,10 +316,3 @@ def _other_unit(value: Decimal, unit: str, limits: Limits, hand: _Hand) -> Words
 def _hardly_differ(one: str, other: str) -> bool:
     """Whether two units are so near that a mix-up looks like an ordinary slip of the pull."""
     return abs(math.log(factor(one, other))) < math.log(_NEAR)
-
-
-def _limit(value: float | None, base: str, unit: str | None = None, *, figures: int = 3) -> str:
-    if value is None:
-        return "…"
-    wanted = unit or base
-    return shown(convert(value, base, wanted), wanted, figures=figures)

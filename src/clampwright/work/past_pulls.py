@@ -17,6 +17,7 @@ from clampwright.drawer.trust import trust_when_showing, trust_when_wanting
 from clampwright.errors import ClampwrightError
 from clampwright.units import convert
 from clampwright.work.look_back import PastPull
+from clampwright.work.readings import torque_shown
 
 KINDS = ("job_opened", "pull", "fastener_restarted")
 """Kinds of entries that are needed."""
@@ -178,10 +179,10 @@ def _shown(
         return trust_when_wanting(tool.tool, float(final), direction).indicated, 1.0
     if reading["kind"] == "click" and not reading["clicked"]:
         return None
-    told = reading if reading["kind"] == "value" else reading.get("setting")
-    if not told:
+    told = torque_shown(reading)
+    if told is None:
         return None
-    shown = convert(float(told["value"]), told["unit"], "N·m")
+    shown = convert(*told, "N·m")
     if received is None:
         return shown, 1.0
     return shown, float(received["value"]) / tool.reference(shown, direction)

@@ -11,6 +11,16 @@ from clampwright.errors import Refused
 from clampwright.trace.verdict import TraceVerdict
 from clampwright.units import parse_number
 from clampwright.words import words
+from clampwright.work.ways_in import (
+    GaugeReading,
+    MarksReading,
+    PhoneReading,
+    StretchReading,
+    TurningReading,
+    WayIn,
+    way_as_body,
+    way_from_body,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +98,10 @@ class DoneReading:
     done: bool
 
 
-Reading = ValueReading | ClickReading | AngleReading | TraceReading | DoneReading
+Reading = ValueReading | ClickReading | AngleReading | TraceReading | DoneReading | WayIn
+
+
+WAYS = (MarksReading, GaugeReading, PhoneReading, StretchReading, TurningReading)
 
 
 def as_body(reading: Reading) -> dict[str, Any]:
@@ -115,7 +128,35 @@ def as_body(reading: Reading) -> dict[str, Any]:
         return {"kind": "angle", "value": str(reading.angle), "unit": "deg"}
     if isinstance(reading, TraceReading):
         return {"kind": "trace", "paper": reading.paper}
+    if isinstance(reading, WAYS):
+        return way_as_body(reading)
     return {"kind": "done", "done": reading.done}
+
+
+def torque_shown(body: Mapping[str, Any]) -> tuple[float, str] | None:
+    """Return the torque a reading of the log tells of the tool's scale, with its unit.
+
+    Parameters
+    ----------
+    body : mapping
+        A reading as it stands in an entry.
+
+    Returns
+    -------
+    tuple of (float, str) or None
+        What was read, the mean of several read while turning, or what a click wrench was set to;
+        None where the reading is no torque.
+
+    Examples
+    --------
+    >>> torque_shown({"kind": "while_turning", "values": ["1", "1.5"], "unit": "N·m"})
+    (1.25, 'N·m')
+    """
+    if body["kind"] == "while_turning":
+        values = [float(one) for one in body["values"]]
+        return sum(values) / len(values), str(body["unit"])
+    told = body if body["kind"] == "value" else body.get("setting")
+    return (float(told["value"]), str(told["unit"])) if told else None
 
 
 def from_body(body: Mapping[str, Any]) -> Reading:
@@ -136,6 +177,8 @@ def from_body(body: Mapping[str, Any]) -> Reading:
         When it is not one of the known forms.
     """
     try:
+        if (way := way_from_body(body)) is not None:
+            return way
         match body["kind"]:
             case "value":
                 return ValueReading(_number(body["value"]), str(body["unit"]))
@@ -154,7 +197,8 @@ def from_body(body: Mapping[str, Any]) -> Reading:
             case other:
                 raise Refused(
                     words(
-                        "a reading is a value, click, angle or done, not {other!r}",
+                        "a reading is a value, click, angle, marks, gauge, phone, stretch, "
+                        "while_turning or done, not {other!r}",
                         other=str(other),
                     )
                 )

@@ -6,12 +6,14 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from clampwright.report.mark_dial import dial_of, dial_words
 from clampwright.report.paper.material import Material
 from clampwright.report.phrases import mark_of, verdict_words
 from clampwright.units import convert
-from clampwright.words import Words, words
+from clampwright.words import Words, from_data, words
 from clampwright.work.describe import shown
 from clampwright.work.fold import Pull
+from clampwright.work.second_reading import reading_words as told_reading
 
 Row = dict[str, Any]
 
@@ -33,27 +35,9 @@ def reading_words(body: Mapping[str, Any]) -> Words:
     >>> str(reading_words({"reading": {"kind": "angle", "value": "91", "unit": "deg"}}))
     '91°'
     """
-    reading = body["reading"]
-    match reading["kind"]:
-        case "value":
-            return words("{value} {unit}", value=reading["value"], unit=reading["unit"])
-        case "angle":
-            return words("{value}°", value=reading["value"])
-        case "click":
-            return _click_words(reading)
-        case "trace":
-            return _trace_words(body)
-        case _:
-            return words("done") if reading.get("done") else words("not done")
-
-
-def _click_words(reading: Mapping[str, Any]) -> Words:
-    value, unit = reading["setting"]["value"], reading["setting"]["unit"]
-    if not reading["clicked"]:
-        return words("set to {value} {unit}: no click", value=value, unit=unit)
-    if reading["moved"]:
-        return words("set to {value} {unit}: click, moved", value=value, unit=unit)
-    return words("set to {value} {unit}: click, did not move", value=value, unit=unit)
+    if body["reading"]["kind"] == "trace":
+        return _trace_words(body)
+    return told_reading(body["reading"])
 
 
 def _trace_words(body: Mapping[str, Any]) -> Words:
@@ -68,10 +52,10 @@ def _trace_words(body: Mapping[str, Any]) -> Words:
 
 
 def received_words(body: Mapping[str, Any]) -> Words | None:
-    """Say what the fastener got, with the 95 % spread; None where no torque was reckoned."""
+    """Say what the fastener got, with the 95 % spread; None where nothing was reckoned."""
     received = body.get("received")
     if received is None:
-        return None
+        return _measured_words(body.get("measured"))
     unit = _unit(body["reading"])
     torque, spread = (
         convert(float(received[name]["value"]), received[name]["unit"], unit)
@@ -83,6 +67,21 @@ def received_words(body: Mapping[str, Any]) -> Words | None:
         spread=2 * spread,
         digits=_digits(2 * spread),
         unit=unit,
+    )
+
+
+def _measured_words(measured: Mapping[str, Any] | None) -> Words | None:
+    """Say an angle or a stretch that was measured with its own uncertainty."""
+    if measured is None:
+        return None
+    value, spread = (float(measured[name]["value"]) for name in ("value", "standard_uncertainty"))
+    unit = measured["value"]["unit"]
+    return words(
+        "{value:.{digits}f} ± {spread:.{digits}f} {unit}",
+        value=value,
+        spread=2 * spread,
+        digits=min(_digits(2 * spread), 1) if unit == "deg" else _digits(2 * spread),
+        unit="°" if unit == "deg" else unit,
     )
 
 
@@ -130,7 +129,7 @@ def row(
     dict
     """
     told = material.say
-    got = received_words(pull.body)
+    got, drawn = received_words(pull.body), dial_words(pull.body)
     plain = pull.verdict == "within" and not pull.voided
     said = common if pull.verdict == "within" else ()
     reasons = [told(reason) for reason in pull.reasons if reason not in said]
@@ -138,6 +137,8 @@ def row(
         "fastener": str(pull.key.fastener) if pull.key.fastener else "–",
         "read": told(reading_words(pull.body)),
         "got": told(got) if got else "",
+        "dial": dial_of(pull.body),
+        "dial_alt": told(drawn) if drawn else "",
         "mark": mark_of(pull.verdict),
         "verdict": told(verdict_words(pull.verdict)),
         "plain": plain,
@@ -156,6 +157,11 @@ def _after(material: Material, pull: Pull, tool: str | None) -> list[Words]:
         sentences.append(words("With another tool: {tool}.", tool=_title(material, used)))
     if pull.next is not None and not pull.settled:
         sentences.append(words("Advised: {advice}", advice=pull.next))
+    sentences += [
+        words("A second person: {told}", told=from_data(one["told"]))
+        for one in material.state.read_again
+        if one["entry"] == pull.entry
+    ]
     if pull.voided:
         sentences.append(words("Undone: the fastener was loosened and started again."))
     if pull.accepted:
