@@ -8,9 +8,10 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
+from clampwright import __version__
 from clampwright.bench.folder import Workshop
 from clampwright.cli import group
-from clampwright.demo.run import run_job
+from clampwright.demo.run import build_workshop, run_job
 
 
 @pytest.fixture
@@ -82,3 +83,70 @@ def test_a_folder_without_a_log(tmp_path: Path) -> None:
     result = run("record", "any", "--workshop", str(tmp_path))
     assert "workshop.sqlite" in str(result.exception)
     assert not list(tmp_path.iterdir())
+
+
+@pytest.fixture(scope="module")
+def paper(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    place = build_workshop(tmp_path_factory.mktemp("paper") / "workshop", replace=False)
+    made = run_job(place, "gearbox-drain-plug", seed=3, faults=()).record
+    assert made is not None
+    return made.with_suffix(".pdf")
+
+
+def test_a_paper_is_verified_with_its_pages(paper: Path) -> None:
+    plain = run("verify", str(paper))
+    assert plain.exit_code == 0
+    assert "not the pages: --render does that" in plain.output
+    whole = run("verify", str(paper), "--render", "--workshop", str(paper.parents[1]))
+    assert whole.exit_code == 0
+    assert "made again from its data, the same bytes" in whole.output
+    assert "its hash stands on the log" in whole.output
+    asked = run("verify", str(paper.with_suffix(".json")), "--render")
+    assert "is no paper (PDF)" in str(asked.exception)
+
+
+def test_changed_pages_are_found_although_the_record_holds(paper: Path, tmp_path: Path) -> None:
+    data, changed = paper.read_bytes(), tmp_path / "changed.pdf"
+    at = data.index(b"stream", 2000) + 40
+    changed.write_bytes(data[:at] + bytes([data[at] ^ 1]) + data[at + 1 :])
+    assert run("verify", str(changed)).exit_code == 0
+    found = run("verify", str(changed), "--render", "--workshop", str(paper.parents[1]))
+    assert found.exit_code == 1
+    assert "its pages are not what its data give" in found.output
+    assert "knows no paper with this hash" in found.output
+
+
+def test_the_paper_of_another_version_is_told_not_blamed(paper: Path, tmp_path: Path) -> None:
+    data, other = paper.read_bytes(), tmp_path / "other.pdf"
+    own = f"/Keywords(clampwright {__version__})".encode()
+    assert own in data
+    other.write_bytes(data.replace(own, own.replace(b"clampwright ", b"clampwright 9")))
+    told = run("verify", str(other), "--render")
+    assert told.exit_code == 0
+    assert f"version 9{__version__} made it, and this is {__version__}" in told.output
+
+
+def test_a_paper_without_a_whole_record_is_none(paper: Path, tmp_path: Path) -> None:
+    data, file = paper.read_bytes(), tmp_path / "no.pdf"
+    begins = data.index(b"stream", data.index(b"/Type/EmbeddedFile")) + 40
+    for changed in (
+        data[:begins] + b"\0" * 50 + data[begins + 50 :],
+        data.replace(b"/Type/EmbeddedFile", b"/Type/NothingAtAll"),
+        data[: len(data) // 3],
+    ):
+        file.write_bytes(changed)
+        result = run("verify", str(file), "--render")
+        assert result.exit_code == 1, result.output
+        assert "cannot be read as a record" in result.output
+
+
+def test_without_its_recordings_a_paper_is_not_compared(
+    paper: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The pages draw recorded pulls; a stranger who lacks them is told so, not alarmed."""
+    monkeypatch.setattr("clampwright.report.again.named_recordings", lambda _state: {"ab" * 32})
+    monkeypatch.setattr("clampwright.report.again.record_pdf", lambda *_a, **_k: b"%PDF-other")
+    (tmp_path / "recordings").mkdir()
+    told = run("verify", str(paper), "--render", "--recordings", str(tmp_path / "recordings"))
+    assert told.exit_code == 0
+    assert "recordings of pulls are drawn on them that are not at hand" in told.output

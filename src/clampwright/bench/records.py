@@ -21,6 +21,7 @@ from clampwright.locale import say
 from clampwright.proof.ids import uuid7
 from clampwright.proof.verification import verify
 from clampwright.report.mark_dial import turn_of
+from clampwright.report.paper.recordings import named_recordings
 from clampwright.report.pdf import record_pdf
 from clampwright.report.prepared import told_of
 from clampwright.report.tool_lines import told_of_tools
@@ -158,11 +159,7 @@ def paper_of(record: bytes, papers: Papers) -> bytes:
         PDF.
     """
     entries = [row["entry"] for row in json.loads(record)["entries"]]
-    names = {
-        pull.body["reading"]["paper"]
-        for pull in fold(entries).pulls
-        if pull.body["reading"]["kind"] == "trace"
-    }
+    names = named_recordings(fold(entries))
     return record_pdf(record, {name: papers.read(name) for name in sorted(names)})
 
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -10,6 +13,8 @@ from clampwright.cli.output import DONE, FINDING, json_option, print_json, read_
 
 if TYPE_CHECKING:
     from clampwright.proof.verification import Verification
+    from clampwright.report.again import Again
+    from clampwright.words import Words
 
 
 @click.command(
@@ -28,11 +33,25 @@ if TYPE_CHECKING:
 @click.option(
     "--chain", multiple=True, metavar="FILE", help="Certificates of a time-stamp authority."
 )
+@click.option("--render", is_flag=True, help="A PDF: make it again and compare its pages.")
+@click.option(
+    "--recordings",
+    type=click.Path(file_okay=False, path_type=Path),
+    help="With --render: folder with the recorded pulls.",
+)
+@click.option(
+    "--workshop",
+    type=click.Path(file_okay=False, path_type=Path),
+    help="A PDF: look for its hash on the log of this workshop.",
+)
 @json_option
 def command(
     file: str,
     key: str | None,
     *,
+    render: bool,
+    recordings: Path | None,
+    workshop: Path | None,
     against: tuple[str, ...],
     witness: tuple[str, ...],
     chain: tuple[str, ...],
@@ -45,25 +64,79 @@ def command(
 
     It shows that the record was not altered since it was signed, and by whose key. It cannot show
     that a pull was true. Exit status 1 when anything does not fit.
+
+    FILE may be the paper (PDF): then the record attached to it is verified, and with --render its
+    pages too.
     """
     from clampwright.proof.anchors import read_kept
     from clampwright.proof.timestamp import read_chain
     from clampwright.proof.verification import verify
     from clampwright.proof.witness import witness_from
+    from clampwright.report.again import PDF
 
+    data = read_file(file)
+    is_paper = data.startswith(PDF)
+    record, problem = _attached(data, file) if is_paper else (data, None)
     found = verify(
-        read_file(file),
+        record,
         key=key,
         name=file,
         anchors=[read_kept(read_file(one), one) for one in against],
         witnesses=[witness_from(line) for line in witness],
         chain=[one for name in chain for one in read_chain(read_file(name), name)],
     )
+    if problem is not None:
+        found = replace(found, findings=(problem,))
+    elif found.ok and (is_paper or render or workshop is not None):
+        checks = _checks(data, file, render=render, recordings=recordings, workshop=workshop)
+        found = _with_pages(found, checks)
     if as_json:
         print_json({"file": file, **found.as_json()})
     else:
         _show(found)
     raise SystemExit(DONE if found.ok else FINDING)
+
+
+def _attached(data: bytes, file: str) -> tuple[bytes, Words | None]:
+    """Return the record attached to a paper, or why there is none."""
+    from clampwright.errors import BadFile
+    from clampwright.report.again import attached_record
+
+    try:
+        return attached_record(data, file), None
+    except BadFile as bad:
+        return b"", bad.message
+
+
+def _checks(
+    data: bytes, file: str, *, render: bool, recordings: Path | None, workshop: Path | None
+) -> list[Again]:
+    """Return what the checks of a paper gave that were asked for."""
+    from clampwright.bench.paper_check import check_pages, check_signed_hash
+    from clampwright.errors import Refused
+    from clampwright.report.again import PDF, Again
+    from clampwright.words import words
+
+    if not data.startswith(PDF):
+        raise Refused(words("{file} is no paper (PDF): it has no pages to compare", file=file))
+    found = [check_pages(data, file, recordings, workshop)] if render else []
+    if workshop is not None:
+        found.append(check_signed_hash(data, file, workshop))
+    unlooked = words(
+        "What was checked is the record attached to the paper, not the pages: --render does that."
+    )
+    return found or [Again(None, unlooked)]
+
+
+def _with_pages(found: Verification, checks: Sequence[Again]) -> Verification:
+    wrong = tuple(one.say for one in checks if one.same is False)
+    told = tuple(one.say for one in checks if one.same is not False)
+    return replace(
+        found,
+        ok=found.ok and not wrong,
+        findings=found.findings + wrong,
+        notes=found.notes + told,
+    )
 
 
 def _show(found: Verification) -> None:

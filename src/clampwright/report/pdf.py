@@ -10,6 +10,7 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
+from clampwright import __version__
 from clampwright.errors import Refused
 from clampwright.locale import language as language_of_the_person
 from clampwright.report import child
@@ -82,6 +83,7 @@ def content(material: Material, traces: Mapping[str, bytes]) -> dict[str, Any]:
     curves = draw_curves(material, traces)
     written = {
         "lang": (material.language or "en").partition("_")[0].partition("-")[0],
+        "version": __version__,
         "labels": labels(material),
         "title": str(material.plan["title"]),
         "file": f"{material.found.job}.json",
