@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
+import re
 import threading
+from collections.abc import Mapping
 from pathlib import Path
 
 from clampwright.bench.folder import Workshop, read_bytes
 from clampwright.drawer.belongings import Paper, PaperKind
+from clampwright.drawer.files import load_drawer
 from clampwright.drawer.new_tool import NewTool, added, with_paper
+from clampwright.drawer.tool_text import with_tool
 from clampwright.errors import BadFile, Refused
 from clampwright.words import words
 
@@ -17,6 +21,7 @@ PAPER_FOLDER = "tool-papers"
 LARGEST_PAPER = 20_000_000
 """Bytes; a photograph of a phone has a few millions."""
 
+_PAPER = re.compile(rf"{PAPER_FOLDER}/[0-9a-f]{{16}}\.(?:jpg|png|webp|pdf)")
 _TURN = threading.Lock()
 _KINDS: tuple[tuple[bytes, str], ...] = (
     (b"\xff\xd8\xff", "jpg"),
@@ -89,6 +94,63 @@ def attach_paper(place: Workshop, tool_id: str, data: bytes, kind: PaperKind, na
             _write(target, data)
         _replace(place.drawer, before, text.encode())
     return target
+
+
+def drawer_with_table(
+    place: Workshop, table: str, files: Mapping[str, bytes]
+) -> tuple[bytes, bytes]:
+    """Write the tables of a tool from another workshop into the drawer, its papers beside it.
+
+    Parameters
+    ----------
+    place : Workshop
+    table : str
+        As `clampwright.drawer.tool_text.tool_text` gives it.
+    files : mapping of str to bytes
+        By their SHA-256; those its papers name are written.
+
+    Returns
+    -------
+    bytes, bytes
+        The drawer's file before and after.
+
+    Raises
+    ------
+    BadFile
+        When the tables cannot be taken, or a paper is no picture and no PDF, or not there.
+    Refused
+        When the file changed meanwhile or cannot be written.
+    """
+    (tool,) = load_drawer(table.encode(), "handover").tools
+    papers = {}
+    for paper in tool.belongings.papers:
+        if paper.sha256 not in files or not _PAPER.fullmatch(paper.file):
+            raise BadFile(
+                words("the paper {file} of the tool is not in it", file=paper.file), file=paper.file
+            )
+        ending_of(files[paper.sha256], paper.kind, paper.file)
+        papers[place.folder / paper.file] = files[paper.sha256]
+    with _TURN:
+        before = read_bytes(place.drawer)
+        text = with_tool(_text(before, place.drawer), table, str(place.drawer))
+        for path, data in papers.items():
+            if not path.exists():
+                _write(path, data)
+        _replace(place.drawer, before, text.encode())
+    return before, text.encode()
+
+
+def undo_drawer(place: Workshop, before: bytes, after: bytes) -> None:
+    """Put a drawer back as it was, unless somebody changed it since.
+
+    Parameters
+    ----------
+    place : Workshop
+    before, after : bytes
+        As `drawer_with_table` gave them.
+    """
+    with _TURN:
+        _replace(place.drawer, after, before)
 
 
 def ending_of(data: bytes, kind: PaperKind, name: str) -> str:

@@ -12,6 +12,7 @@ from clampwright.bench.folder import Workshop, open_store
 from clampwright.bench.friction import own_conditions
 from clampwright.bench.shelf import shelf_in
 from clampwright.errors import BadFile, Refused
+from clampwright.store.reading import LogReader
 from clampwright.words import words
 from clampwright.work.jobfile import load_job
 from clampwright.work.naming import id_from
@@ -37,12 +38,36 @@ def write_job(place: Workshop, new: NewJob) -> str:
         When what was told makes no job; nothing was written.
     """
     job_id = id_from(new.title, _taken(place))
-    data, path = job_toml(new, job_id), place.jobs / f"{job_id}.toml"
+    data = job_toml(new, job_id)
     shelf = shelf_in(place.folder)
     try:
-        load_job(data, path.name, friction=own_conditions(place.folder), shelf=shelf)
+        load_job(data, f"{job_id}.toml", friction=own_conditions(place.folder), shelf=shelf)
     except BadFile as error:
         raise Refused(words("this makes no job: {why}", why=error.message)) from error
+    write_new(place, job_id, data)
+    return job_id
+
+
+def write_new(place: Workshop, job_id: str, data: bytes) -> Path:
+    """Write the file of a job that has none yet.
+
+    Parameters
+    ----------
+    place : Workshop
+    job_id : str
+    data : bytes
+        TOML.
+
+    Returns
+    -------
+    pathlib.Path
+
+    Raises
+    ------
+    Refused
+        When there is such a file, or it cannot be written.
+    """
+    path = place.jobs / f"{job_id}.toml"
     try:
         path.parent.mkdir(exist_ok=True)
         with path.open("xb") as file:
@@ -54,7 +79,7 @@ def write_job(place: Workshop, new: NewJob) -> str:
             words("{file} cannot be written: {problem}", file=str(path),
                   problem=str(error.strerror))
         ) from error  # fmt: skip
-    return job_id
+    return path
 
 
 def last_rules(place: Workshop) -> tuple[float, float] | None:
@@ -80,10 +105,31 @@ def _changed(path: Path) -> float:
 
 def _taken(place: Workshop) -> Iterator[str]:
     """Yield the ids of jobs that have a file or stand on the log."""
+    if (place.folder / "workshop.sqlite").is_file():
+        with open_store(place, write=False) as store:
+            yield from taken_ids(place, store)
+    else:
+        yield from _named_by_files(place)
+
+
+def taken_ids(place: Workshop, store: LogReader) -> Iterator[str]:
+    """Yield the ids of jobs that have a file or stand on the log.
+
+    Parameters
+    ----------
+    place : Workshop
+    store : LogReader
+
+    Yields
+    ------
+    str
+    """
+    yield from _named_by_files(place)
+    yield from (str(entry["job"]) for entry in store.entries(kinds=("job_opened",)))
+
+
+def _named_by_files(place: Workshop) -> Iterator[str]:
     for path in place.jobs.glob("*.toml"):
         yield path.stem
         with contextlib.suppress(OSError, ValueError, KeyError, TypeError):
             yield str(tomllib.loads(path.read_text("utf-8"))["job"]["id"])
-    if (place.folder / "workshop.sqlite").is_file():
-        with open_store(place, write=False) as store:
-            yield from (str(entry["job"]) for entry in store.entries(kinds=("job_opened",)))

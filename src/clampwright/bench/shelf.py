@@ -15,6 +15,7 @@ from clampwright.procedure.reader import read
 from clampwright.proof.ids import uuid7
 from clampwright.proof.strictjson import canonical, normalised
 from clampwright.store.log import Store
+from clampwright.store.reading import LogReader
 from clampwright.words import words
 from clampwright.work.attached import MOST, type_of
 from clampwright.work.exact_stages import exact_stages
@@ -109,12 +110,12 @@ def draft_of(version: Version) -> Draft:
     )
 
 
-def shelf_of(store: Store) -> Shelf:
+def shelf_of(store: LogReader) -> Shelf:
     """Return the shelf of an open store.
 
     Parameters
     ----------
-    store : Store
+    store : LogReader
 
     Returns
     -------

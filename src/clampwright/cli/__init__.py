@@ -43,6 +43,7 @@ COMMANDS = {
     "key": "Look after a workshop's signing key.",
     "head": "Sign the log's head, to be kept outside it.",
     "stamp": "Have a head time-stamped by an authority outside (RFC 3161).",
+    "hand": "Hand a job, a procedure or a tool to another workshop, or take one in.",
     "witness": "Countersign heads of other logs, or have your own signed.",
     "after": "Follow-ups: tighten again, look again.",
     "labels": "Make labels for tools, machines and joints.",

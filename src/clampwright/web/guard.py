@@ -13,6 +13,7 @@ from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
 from clampwright.locale import say
+from clampwright.proof.handover import MAX_BYTES as LARGEST_HANDOVER
 from clampwright.words import Words, words
 from clampwright.work.attached import LARGEST as LARGEST_FILE
 
@@ -25,6 +26,8 @@ LARGEST_BODY = 200_000
 LARGER: Mapping[str, int] = {
     "/api/procedures/files": LARGEST_FILE,
     "/api/phone-angle": 1_000_000,
+    "/api/handed/looks": LARGEST_HANDOVER,
+    "/api/handed/taken": LARGEST_HANDOVER,
 }
 """Bytes of a request at the addresses that take files or recordings."""
 
