@@ -276,14 +276,12 @@ def _content(data: bytes, name: str) -> Mapping[str, Any]:
     if not isinstance(content, Mapping) or content.get("format") != FORMAT:
         raise _bad(name, words("it is not a handover of this program"))
     version = content.get("version")
-    if isinstance(version, bool) or not isinstance(version, int) or version != VERSION:
-        newer = isinstance(version, int) and version > VERSION
-        raise _bad(
-            name,
-            words("it has the newer form {version}; a newer program can take it", version=version)
-            if newer
-            else words("its form {version} is none that is known", version=str(version)),
-        )
+    if isinstance(version, bool) or version != VERSION:
+        told = words("its form {version} is none that is known", version=str(version))
+        if isinstance(version, int) and version > VERSION:
+            told = words("it has the newer form {version}; a newer program can take it",
+                         version=version)  # fmt: skip
+        raise _bad(name, told)
     if canonical(content, max_bytes=MAX_BYTES) != data:
         raise _bad(name, words("another program saved it anew; ask for the file as it was made"))
     return content

@@ -61,7 +61,7 @@ async def look(
 
 def _looked(place: House, data: bytes, name: str, key: str, *, file_only: bool) -> dict[str, Any]:
     given = read_handover(data, FILE, key or None)
-    problem, notes = "", []
+    problem, notes = "", list[str]()
     if not has_log(place):
         return {**_given(given), "notes": notes, "problem": problem}
     try:
@@ -166,7 +166,7 @@ def _taken(one: Taken, names: Mapping[str, str]) -> dict[str, Any]:
 def _things(place: House) -> list[dict[str, str]]:
     """Return what could be handed over: jobs that were begun, procedures, tools."""
     known = place.desk.look()
-    found = [
+    found: list[tuple[What, str, str]] = [
         ("job", job, state.opened["plan"]["title"])
         for job, state in known.jobs.items()
         if state.opened is not None
