@@ -236,7 +236,7 @@ def _joint(joint: dict[str, Any], state: JobState, names: Mapping[str, str]) -> 
     yield say(words("Procedure: {source}", source=str(joint.get("source") or "source not stated")))
     for line in provenance(state.opened or {}, joint["id"], names):
         yield f"   {say(line)}"
-    for title, lines in told_of(joint["id"], state):
+    for title, lines in told_of(joint["id"], state, names):
         yield f"-- {say(title)}"
         yield from (f"   {say(line)}" for line in lines)
     for stage in joint["stages"]:
@@ -253,10 +253,14 @@ def _joint(joint: dict[str, Any], state: JobState, names: Mapping[str, str]) -> 
 
 def _pull(pull: Pull) -> Iterator[str]:
     mark = ""
-    if pull.voided:
+    if pull.taken_back:
+        mark = say(words(" (taken back: {reason})", reason=pull.taken_back))
+    elif pull.voided:
         mark = say(words(" (counts no more: this fastener was started again)"))
     elif pull.confirmed is False:
         mark = say(words(" (a second person read something else)"))
+    elif pull.doubted:
+        mark = say(words(" (doubtful: its wrench is in doubt)"))
     elif pull.accepted:
         mark = say(words(" (a person went on in spite of it)"))
     tool = pull.body.get("tool") or "by hand"

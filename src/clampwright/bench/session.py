@@ -29,6 +29,7 @@ from clampwright.trace.reading import read_csv
 from clampwright.trace.verdict import judge as judge_trace
 from clampwright.words import words
 from clampwright.work.adjusting import adjusted, for_fastener, refuse_slackening
+from clampwright.work.aftermath import HAPPENED, SETTLED, TAKEN_BACK
 from clampwright.work.check import check_plan
 from clampwright.work.choices import NONE, Choices, with_choices
 from clampwright.work.corrected import corrected
@@ -36,6 +37,7 @@ from clampwright.work.fold import JobState, Pull, PullKey, fold
 from clampwright.work.friction_file import load_conditions
 from clampwright.work.given import given_for
 from clampwright.work.guide import Guidance, next_pull
+from clampwright.work.happening import due_words, open_due
 from clampwright.work.hold import open_hold
 from clampwright.work.job import Joint
 from clampwright.work.jobfile import load_job
@@ -47,6 +49,9 @@ from clampwright.work.plan import StagePlan, direction_of, plan_job
 from clampwright.work.readings import Reading, TraceReading
 from clampwright.work.shelf import EMPTY
 from clampwright.work.ways_in import StretchReading
+
+_CHANGES_PLAN = frozenset({"tool_overruled", HAPPENED, SETTLED, TAKEN_BACK})
+"""Kinds after which another tool may be the one to take."""
 
 
 class Made(TypedDict, total=False):
@@ -123,7 +128,9 @@ class Session:
             raise Missing(
                 words("job {job} was not opened in this workshop yet", job=job_id), needed="job"
             )
-        self.job, self.drawer, self.plan = pinned(self.state.opened, self.state.overrules)
+        self.job, self.drawer, self.plan = pinned(
+            self.state.opened, self.state.overrules, self.state.suspects
+        )
 
     @classmethod
     def start(
@@ -298,6 +305,8 @@ class Session:
         joint = self.job.joint(key.joint)
         choice = self._tool(planned, tool_id)
         tool = choice.tool if choice else None
+        if tool is not None and tool.id in self.state.suspects:
+            raise Refused(words("{tool} is laid aside until it is checked", tool=tool.title))
         adapter = self._adapter(choice, adapter_id)
         judgement = judge_pull(
             reading,
@@ -403,6 +412,10 @@ class Session:
             )
         if (stands := open_hold(self.plan, self.state)) is not None:
             raise Refused(words("a hold point is not answered yet: {ask}", ask=stands.hold.ask))
+        if (due := open_due(self.state, None)) is not None:
+            raise Refused(
+                words("something is not settled yet: {due}", due=due_words(self.plan, due))
+            )
         body = {"counts": self.state.count()}
         return self.put("job_closed", body, **made)
 
@@ -426,6 +439,10 @@ class Session:
     def _open_for(self, key: PullKey) -> None:
         if self.state.closed:
             raise Refused(words("the job is closed"))
+        if (due := open_due(self.state, key.joint)) is not None:
+            raise Refused(
+                words("first settle what happened here: {due}", due=due_words(self.plan, due))
+            )
         last = self.state.latest.get(key)
         if last is not None and last.blocks:
             raise Refused(
@@ -496,6 +513,6 @@ class Session:
         receipt = self.store.append(kind, dict(body), job=self.job_id, **made)
         if not receipt.duplicate:
             self.state = fold([self.store.get(receipt.id)], self.state)
-            if kind == "tool_overruled" and self.state.opened is not None:
-                self.plan = pinned(self.state.opened, self.state.overrules)[2]
+            if kind in _CHANGES_PLAN and self.state.opened is not None:
+                self.plan = pinned(self.state.opened, self.state.overrules, self.state.suspects)[2]
         return receipt

@@ -28,6 +28,7 @@ COMMANDS = {
     "nofigure": "When the procedure gives no figure: stop, where to look, the question kept.",
     "prepare": "Go through a job's preparation list before the first pull.",
     "tighten": "Tighten a job, fastener by fastener.",
+    "happened": "Note what went wrong at a job, and see what is open.",
     "judge": "Judge a recorded pull (a trace).",
     "feed": "Feed lines of a device into a live pull.",
     "read-again": "Compare what a second person reads of a pull.",

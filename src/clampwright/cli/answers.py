@@ -38,6 +38,8 @@ HELP = (
     words("r REASON   the same, with a new fastener fitted"),
     words("y REASON   go on in spite of the last verdict; the reason stands in the record"),
     *WAYS_HELP,
+    words("!          something happened: a few questions, and what trade practice offers"),
+    words("u REASON   take back the last entry; both stay on the log"),
     words("p          go through the preparation list"),
     words("q          leave; nothing is lost"),
 )
@@ -267,6 +269,26 @@ def reading_of(text: str, pull: Pull, session: Session) -> Reading:
 _READINGS = frozenset({"c", "s", "n", "m", "g", "l", "v"})
 """Letters that begin a reading: a second person changes nothing else."""
 
+def _happened(rest: str, guidance: Guidance, session: Session) -> Answer:
+    from clampwright.bench.names import Names
+    from clampwright.cli.happened_talk import tell_happening
+
+    tool = guidance.choice.tool.id if guidance.choice else ""
+    names = Names(session.papers.folder.parent)
+    try:
+        return tell_happening(session, guidance.key, tool, rest, names)
+    except (EOFError, KeyboardInterrupt):
+        return (words("Nothing was noted."),)
+
+
+def _taken_back(rest: str, _guidance: Guidance, session: Session) -> Answer:
+    from clampwright.cli.happened_talk import take_last_back
+
+    if not rest:
+        raise ClampwrightError(words("say why, such as: u typed on the wrong line"))
+    return take_last_back(session, rest)
+
+
 _WITH_REST: dict[str, Callable[[str, Guidance, Session], Answer]] = {
     "t": _trace,
     "w": _tool,
@@ -280,4 +302,6 @@ _WITH_REST: dict[str, Callable[[str, Guidance, Session], Answer]] = {
     "l": _lengths,
     "v": _several,
     "b": _read_again,
+    "!": _happened,
+    "u": _taken_back,
 }

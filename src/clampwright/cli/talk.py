@@ -54,7 +54,7 @@ class Talk:
             return
         shown: object = None
         while True:
-            if not answer_holds(self.session, as_json=self.as_json):
+            if not self._nothing_open():
                 self._left()
                 return
             guidance = self.session.next(self.tool)
@@ -79,6 +79,18 @@ class Talk:
             except ClampwrightError as error:
                 self._say(error.message)
         self._closing(ask=True)
+
+    def _nothing_open(self) -> bool:
+        """Ask what comes before the next pull; False when the person leaves."""
+        from clampwright.cli.happened_talk import answer_dues
+
+        if not answer_holds(self.session, as_json=self.as_json):
+            return False
+        if not self.session.state.dues:
+            return True
+        guidance = self.session.next(self.tool)
+        joint = guidance.key.joint if guidance is not None else None
+        return answer_dues(self.session, joint, as_json=self.as_json)
 
     def _left(self) -> None:
         self._say(words("Left here; nothing is lost. Start again to go on."))

@@ -58,5 +58,9 @@ def command(
             talk.rehearse(seed=seed, faults=faults)
         else:
             talk.run()
-        open_pulls = session.next() is not None or standing_at(session) is not None
+        open_pulls = (
+            session.next() is not None
+            or standing_at(session) is not None
+            or bool(session.state.dues)
+        )
     raise SystemExit(FINDING if open_pulls else DONE)

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
+
 from clampwright.words import Words, from_data, words
 from clampwright.work.apart import loosened_words
 from clampwright.work.fold import JobState, Settled
+from clampwright.work.happened_words import happened_lines
 from clampwright.work.hold import answered_words
 from clampwright.work.second_look_words import second_look_words
 
@@ -64,13 +68,21 @@ TITLES = (
 )
 
 
-def told_of(joint: str, state: JobState) -> tuple[tuple[Words, tuple[Words, ...]], ...]:
+NOBODY: Mapping[str, str] = MappingProxyType({})
+"""Where no names are at hand, people are called by their ids."""
+
+
+def told_of(
+    joint: str, state: JobState, names: Mapping[str, str] = NOBODY
+) -> tuple[tuple[Words, tuple[Words, ...]], ...]:
     """Return what the log says of a joint besides its pulls, each under its title.
 
     Parameters
     ----------
     joint : str
     state : JobState
+    names : mapping of str to str, optional
+        Names of people by id.
 
     Returns
     -------
@@ -79,7 +91,21 @@ def told_of(joint: str, state: JobState) -> tuple[tuple[Words, tuple[Words, ...]
     """
     parts = (prepared_words, held_words, apart_words, second_look_words)
     found = ((title, lines(joint, state)) for title, lines in zip(TITLES, parts, strict=True))
-    return tuple((title, lines) for title, lines in found if lines)
+    told = tuple((title, lines) for title, lines in found if lines)
+    happened = happened_words(joint, state, names)
+    return (*told, (words("What happened"), happened)) if happened else told
+
+
+def happened_words(
+    joint: str, state: JobState, names: Mapping[str, str] = NOBODY
+) -> tuple[Words, ...]:
+    """Return what happened at a joint and what became of it, in the order of the log."""
+    return tuple(
+        line
+        for noted in state.happenings
+        if noted.body["joint"] == joint
+        for line in happened_lines(noted, names)
+    )
 
 
 def _settled(one: Settled) -> Words:

@@ -62,7 +62,7 @@ def job(request: Request, job: Job) -> dict[str, Any]:
         plan, findings = place.files.plan(job)
         found = [finding.as_json() for finding in findings]
         return {"state": "new", "plan": plan_json(plan), "findings": found, "pulls": []}
-    _job, _drawer, plan = pinned(state.opened, state.overrules)
+    _job, _drawer, plan = pinned(state.opened, state.overrules, state.suspects)
     return {
         "state": "closed" if state.closed else "open",
         "plan": plan_json(plan),

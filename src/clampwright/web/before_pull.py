@@ -191,7 +191,7 @@ def plan_and_state(place: House, job: str) -> tuple[Plan, JobState]:
     state = place.desk.look().jobs.get(job) or JobState()
     if state.opened is None:
         return place.files.plan(job)[0], state
-    return pinned(state.opened, state.overrules)[2], state
+    return pinned(state.opened, state.overrules, state.suspects)[2], state
 
 
 def point_view(one: Standing) -> dict[str, object]:

@@ -170,7 +170,7 @@ def _new(file: JobFile) -> Listed:
 
 def _opened(job_id: str, state: JobState) -> Listed:
     try:
-        job, _drawer, plan = pinned(state.opened or {}, state.overrules)
+        job, _drawer, plan = pinned(state.opened or {}, state.overrules, state.suspects)
     except (ClampwrightError, KeyError) as error:
         problem = error.message if isinstance(error, ClampwrightError) else Words(str(error))
         return Listed(job_id, job_id, "", "problem", note=problem)

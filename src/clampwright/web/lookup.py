@@ -21,7 +21,7 @@ def opened(state: JobState | None, job: str) -> tuple[JobState, Plan]:
         raise Missing(
             words("job {job} was not opened in this workshop yet", job=repr(job)), needed="job"
         )
-    return state, pinned(state.opened, state.overrules)[2]
+    return state, pinned(state.opened, state.overrules, state.suspects)[2]
 
 
 def key_of(plan: Plan, joint: str, stage: int, fastener: int) -> PullKey:

@@ -96,7 +96,7 @@ def _plan_facts(place: House, job: str) -> dict[str, Any]:
     if state.opened is None:
         plan, findings = place.files.plan(job)
         return plan_view(plan, [finding.as_json() for finding in findings], state)
-    plan = pinned(state.opened, state.overrules)[2]
+    plan = pinned(state.opened, state.overrules, state.suspects)[2]
     names = Names(place.place.folder).all()
     return plan_view(plan, state.opened.get("findings", ()), state, names)
 

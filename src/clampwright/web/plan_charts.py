@@ -78,7 +78,7 @@ def _plan(place: House, job: str) -> Plan:
     state = place.desk.look().jobs.get(job) or JobState()
     if state.opened is None:
         return place.files.plan(job)[0]
-    return pinned(state.opened, state.overrules)[2]
+    return pinned(state.opened, state.overrules, state.suspects)[2]
 
 
 def _joint(plan: Plan, joint: str) -> JointPlan:

@@ -7,204 +7,14 @@ newer log.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
-from typing import Any
+from collections.abc import Iterable
+from dataclasses import replace
 
-from clampwright.words import Words, from_data
+from clampwright.words import from_data
+from clampwright.work import aftermath
+from clampwright.work.state import Entry, JobState, Pull, PullKey, Settled
 
-Entry = Mapping[str, Any]
-
-
-@dataclass(frozen=True, slots=True, order=True)
-class PullKey:
-    """Which pull: a stage of a joint on one fastener.
-
-    Parameters
-    ----------
-    joint : str
-    stage : int
-        Counted from 1.
-    fastener : int
-        Counted from 1; 0 for a stage that concerns the joint as a whole, such as a wait.
-    """
-
-    joint: str
-    stage: int
-    fastener: int
-
-
-@dataclass(frozen=True, slots=True)
-class Pull:
-    """One pull as the log holds it.
-
-    Parameters
-    ----------
-    entry : str
-        Id of its entry.
-    key : PullKey
-    verdict : str
-    reasons : tuple of Words
-    next : Words or None
-        What was advised.
-    body : mapping
-        The whole body, for reports.
-    accepted : bool
-        A person went on in spite of the verdict, with a reason.
-    voided : bool
-        The fastener was loosened and started again after it.
-    confirmed : bool or None
-        Whether a second person read the same; None where nobody read it again.
-    """
-
-    entry: str
-    key: PullKey
-    verdict: str
-    reasons: tuple[Words, ...]
-    next: Words | None
-    body: Mapping[str, Any]
-    accepted: bool = False
-    voided: bool = False
-    confirmed: bool | None = None
-
-    @property
-    def turned(self) -> float:
-        """Angle turned in this pull, degrees; 0 where none was measured."""
-        measured = self.body.get("turned")
-        return float(measured["value"]) if measured else 0.0
-
-    @property
-    def turned_u(self) -> float:
-        """Standard uncertainty of that angle, degrees; 0 where none is told."""
-        measured = self.body.get("measured")
-        return float(measured["standard_uncertainty"]["value"]) if measured else 0.0
-
-    @property
-    def blocks(self) -> bool:
-        """Whether this fastener must be started again (or the verdict accepted) before going on."""
-        if self.voided or self.accepted or self.verdict == "within":
-            return False
-        return self.verdict in {"over", "void"} or self._yielded_early
-
-    @property
-    def _yielded_early(self) -> bool:
-        """Whether it stretched for good in a stage that ends at a torque."""
-        found = self.body.get("found") or {}
-        limits = self.body.get("limits") or {}
-        reached = (found.get("yield") or {}).get("reached") is True
-        return reached and limits.get("quantity") == "torque"
-
-    @property
-    def settled(self) -> bool:
-        """Whether the work may go on to the next pull."""
-        held = self.verdict == "within" and self.confirmed is not False
-        return not self.voided and (held or self.accepted)
-
-
-@dataclass(frozen=True, slots=True)
-class Settled:
-    """What became of a point of the preparation list.
-
-    Parameters
-    ----------
-    entry : str
-        Id of its entry.
-    how : str
-        ``ticked``, ``chosen``, ``answered`` or ``skipped``.
-    answer : str
-        The option chosen, or the person's own words.
-    reason : str
-        Why it was skipped.
-    body : mapping
-        The whole body, for reports.
-    """
-
-    entry: str
-    how: str
-    answer: str
-    reason: str
-    body: Mapping[str, Any]
-
-
-@dataclass(frozen=True, slots=True)
-class JobState:
-    """How far a job has come.
-
-    Parameters
-    ----------
-    opened : mapping or None
-        Body of the entry that opened the job: its file, the drawer's file, the findings.
-    pulls : tuple of Pull
-        In the order of the log, voided ones included.
-    restarts : tuple of mapping
-        Bodies of the entries by which fasteners were started again.
-    closed : bool
-    overrules : tuple of mapping
-        Bodies of the entries by which a person took another tool than the plan said.
-    read_backs : tuple of mapping
-        Bodies of the entries in which a second person told what stands on a scale.
-    read_again : tuple of mapping
-        Bodies of the entries in which a second person told what they read of a pull.
-    settled_points : mapping of (str, str) to Settled
-        Of the preparation lists, by joint and point; the last answer counts.
-    passed_over : mapping of (str, str) to str
-        Points that were open when a person went on, with the reason.
-    holds : mapping of (str, int) to mapping
-        The last answer that stands to each hold point, by joint and number.
-    hold_answers : tuple of mapping
-        Every answer to a hold point, in the order of the log.
-    apart : mapping of (str, int, int) to mapping
-        What was loosened in taking apart, by joint, round and fastener.
-    """
-
-    opened: Mapping[str, Any] | None = None
-    pulls: tuple[Pull, ...] = ()
-    restarts: tuple[Mapping[str, Any], ...] = ()
-    closed: bool = False
-    latest: Mapping[PullKey, Pull] = field(default_factory=dict)
-    overrules: tuple[Mapping[str, Any], ...] = ()
-    read_backs: tuple[Mapping[str, Any], ...] = ()
-    read_again: tuple[Mapping[str, Any], ...] = ()
-    settled_points: Mapping[tuple[str, str], Settled] = field(default_factory=dict)
-    passed_over: Mapping[tuple[str, str], str] = field(default_factory=dict)
-    holds: Mapping[tuple[str, int], Mapping[str, Any]] = field(default_factory=dict)
-    hold_answers: tuple[Mapping[str, Any], ...] = ()
-    apart: Mapping[tuple[str, int, int], Mapping[str, Any]] = field(default_factory=dict)
-
-    def settled(self, key: PullKey) -> bool:
-        """Return whether a pull is done, so that the work may go on."""
-        pull = self.latest.get(key)
-        return pull is not None and pull.settled
-
-    def turned_already(self, key: PullKey) -> float:
-        """Return what earlier, short pulls have turned of an angle, degrees."""
-        return sum(
-            pull.turned
-            for pull in self.pulls
-            if pull.key == key and not pull.voided and pull.verdict == "short"
-        )
-
-    def turned_already_u(self, key: PullKey) -> float:
-        """Return the standard uncertainty of what earlier, short pulls have turned, degrees."""
-        return math.hypot(
-            *(
-                pull.turned_u
-                for pull in self.pulls
-                if pull.key == key and not pull.voided and pull.verdict == "short"
-            )
-        )
-
-    def reached(self, joint: str, stage: int) -> bool:
-        """Return whether any pull of a stage stands."""
-        return any((key.joint, key.stage) == (joint, stage) for key in self.latest)
-
-    def count(self) -> dict[str, int]:
-        """Count the standing pulls by verdict (the last one of each stage and fastener)."""
-        counts: dict[str, int] = {}
-        for pull in self.latest.values():
-            counts[pull.verdict] = counts.get(pull.verdict, 0) + 1
-        return counts
+__all__ = ["Entry", "JobState", "Pull", "PullKey", "Settled", "fold"]
 
 
 def fold(entries: Iterable[Entry], start: JobState | None = None) -> JobState:
@@ -223,9 +33,32 @@ def fold(entries: Iterable[Entry], start: JobState | None = None) -> JobState:
     """
     state = start or JobState()
     for entry in entries:
-        rule = _RULES.get(entry["kind"])
-        state = rule(state, entry) if rule else state
+        kind = entry["kind"]
+        if kind == aftermath.TAKEN_BACK:
+            state = _taken_back(state, entry)
+        elif rule := _RULES.get(kind):
+            after = rule(state, entry)
+            if entry["id"] in state.taken_back:
+                after = aftermath.without(state, after, entry)
+            state = replace(after, log=(*after.log, entry))
     return state
+
+
+def _taken_back(state: JobState, entry: Entry) -> JobState:
+    """Fold everything anew, as if the entry that is taken back had only been shown.
+
+    What cannot be taken back stays; nothing of the attempt is remembered, so that it does not come
+    to mean something later.
+    """
+    body = entry["body"]
+    if aftermath.why_not(state, body["entry"]) is not None:
+        return state
+    taken_back = {**state.taken_back, body["entry"]: body["reason"]}
+    again = fold(
+        (one for one in state.log if one["kind"] != aftermath.TAKEN_BACK),
+        JobState(taken_back=taken_back),
+    )
+    return replace(again, log=(*state.log, entry))
 
 
 def _opened(state: JobState, entry: Entry) -> JobState:
@@ -247,14 +80,14 @@ def _pulled(state: JobState, entry: Entry) -> JobState:
 
 def _accepted(state: JobState, entry: Entry) -> JobState:
     accepted = entry["body"]["entry"]
-    return _with_pulls(
+    return aftermath.with_pulls(
         state, (replace(p, accepted=True) if p.entry == accepted else p for p in state.pulls)
     )
 
 
 def _confirmed(state: JobState, entry: Entry) -> JobState:
     body = entry["body"]
-    return _with_pulls(
+    return aftermath.with_pulls(
         replace(state, read_again=(*state.read_again, body)),
         (
             replace(p, confirmed=body["agrees"]) if p.entry == body["entry"] else p
@@ -265,20 +98,14 @@ def _confirmed(state: JobState, entry: Entry) -> JobState:
 
 def _restarted(state: JobState, entry: Entry) -> JobState:
     body = entry["body"]
-    again = (body["joint"], body["fastener"])
-    # What was found true between the stages has to be found again.
-    holds = {
-        key: answer
-        for key, answer in state.holds.items()
-        if key[0] != body["joint"] or answer["after"] == 0
-    }
-    return _with_pulls(
-        replace(state, restarts=(*state.restarts, body), holds=holds),
-        (
-            replace(p, voided=True) if (p.key.joint, p.key.fastener) == again else p
-            for p in state.pulls
-        ),
-    )
+    state = aftermath.holds_again(state, body["joint"], from_stage=1)
+    state = aftermath.loosened(state, body["joint"], body["fastener"], renewed=body["renewed"])
+    pulls = [p.entry for p in state.pulls if _of_fastener(p, body["joint"], body["fastener"])]
+    return replace(aftermath.with_voided(state, pulls), restarts=(*state.restarts, body))
+
+
+def _of_fastener(pull: Pull, joint: str, fastener: int) -> bool:
+    return (pull.key.joint, pull.key.fastener) == (joint, fastener)
 
 
 def _overruled(state: JobState, entry: Entry) -> JobState:
@@ -318,11 +145,6 @@ def _loosened(state: JobState, entry: Entry) -> JobState:
     return replace(state, apart={**state.apart, key: body})
 
 
-def _with_pulls(state: JobState, pulls: Iterable[Pull]) -> JobState:
-    kept = tuple(pulls)
-    return replace(state, pulls=kept, latest={p.key: p for p in kept if not p.voided})
-
-
 _RULES = {
     "job_opened": _opened,
     "pull": _pulled,
@@ -336,4 +158,6 @@ _RULES = {
     "fastener_loosened": _loosened,
     "preparation_settled": _point_settled,
     "preparation_passed_over": _passed_over,
+    aftermath.HAPPENED: aftermath.happened,
+    aftermath.SETTLED: aftermath.settled,
 }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -82,6 +82,41 @@ def with_overrules(plan: Plan, overrules: Sequence[Mapping[str, Any]]) -> Plan:
         else:
             joints.append(whole)
     return replace(plan, joints=tuple(joints))
+
+
+def without_tools(plan: Plan, tools: Collection[str]) -> Plan:
+    """Return a plan in which some tools are not taken, because they are in doubt.
+
+    Parameters
+    ----------
+    plan : Plan
+    tools : collection of str
+        Their ids.
+
+    Returns
+    -------
+    Plan
+    """
+    if not tools:
+        return plan
+    joints = []
+    for whole in plan.joints:
+        stages = tuple(_laid_aside(one, tools) for one in whole.stages)
+        joints.append(whole if stages == whole.stages else joint_plan(whole.joint, stages))
+    return replace(plan, joints=tuple(joints))
+
+
+def _laid_aside(planned: StagePlan, tools: Collection[str]) -> StagePlan:
+    if not any(one.tool.id in tools for one in planned.choices):
+        return planned
+    why = words("it was laid aside in this job: it is in doubt until it is checked")
+    choices = [
+        replace(one, blockers=(why, *one.blockers), overruled="", firm=True)
+        if one.tool.id in tools
+        else one
+        for one in planned.choices
+    ]
+    return replace(planned, choices=tuple(sorted(choices, key=lambda one: not one.usable)))
 
 
 def _taken(planned: StagePlan, overrule: Mapping[str, Any] | None) -> StagePlan:

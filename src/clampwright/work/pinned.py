@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date
 from functools import lru_cache
 from typing import Any
@@ -15,13 +15,15 @@ from clampwright.work.choices import choices_in, with_choices
 from clampwright.work.friction_file import load_conditions
 from clampwright.work.job import Job
 from clampwright.work.jobfile import load_job
-from clampwright.work.overrule import with_overrules
+from clampwright.work.overrule import with_overrules, without_tools
 from clampwright.work.plan import Plan, plan_job
 from clampwright.work.shelf import pinned_shelf, version_from
 
 
 def pinned(
-    opened: Mapping[str, Any], overrules: Sequence[Mapping[str, Any]] = ()
+    opened: Mapping[str, Any],
+    overrules: Sequence[Mapping[str, Any]] = (),
+    suspects: Collection[str] = (),
 ) -> tuple[Job, Drawer, Plan]:
     """Rebuild job, drawer and plan from the entry that opened the job.
 
@@ -31,6 +33,8 @@ def pinned(
         The entry's body.
     overrules : sequence of mapping
         Bodies of the entries by which people took other tools since.
+    suspects : collection of str
+        Ids of the tools that were laid aside since.
 
     Returns
     -------
@@ -45,7 +49,7 @@ def pinned(
             [opened.get("tools", {}), opened.get("shelf", []), choices_in(opened)], sort_keys=True
         ),
     )
-    return job, drawer, with_overrules(plan, overrules)
+    return job, drawer, without_tools(with_overrules(plan, overrules), suspects)
 
 
 @lru_cache(maxsize=32)

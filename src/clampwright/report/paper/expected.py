@@ -82,7 +82,7 @@ def expected_lines(material: Material, joint: str) -> list[Words]:
 
 def _plan(material: Material) -> Plan | Words:
     try:
-        return pinned(material.opened, material.state.overrules)[2]
+        return pinned(material.opened, material.state.overrules, material.state.suspects)[2]
     except ClampwrightError as error:
         return words(
             "There are no charts of what to expect: this version cannot plan the job file of the "

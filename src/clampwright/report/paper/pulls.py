@@ -130,7 +130,7 @@ def row(
     """
     told = material.say
     got, drawn = received_words(pull.body), dial_words(pull.body)
-    plain = pull.verdict == "within" and not pull.voided
+    plain = pull.verdict == "within" and not pull.voided and not pull.doubted
     said = common if pull.verdict == "within" else ()
     reasons = [told(reason) for reason in pull.reasons if reason not in said]
     return {
@@ -162,8 +162,12 @@ def _after(material: Material, pull: Pull, tool: str | None) -> list[Words]:
         for one in material.state.read_again
         if one["entry"] == pull.entry
     ]
-    if pull.voided:
+    if pull.taken_back:
+        sentences.append(words("Taken back: {reason}", reason=pull.taken_back))
+    elif pull.voided:
         sentences.append(words("Undone: the fastener was loosened and started again."))
+    elif pull.doubted:
+        sentences.append(words("Doubtful: the wrench it was made with is in doubt."))
     if pull.accepted:
         sentences.append(words("A person went on: {reason}", reason=_reason(material, pull.entry)))
     return sentences
