@@ -11,6 +11,7 @@ from clampwright.report.fasteners import State
 from clampwright.report.jointmap import joint_map
 from clampwright.report.phrases import verdict_words
 from clampwright.report.view import Turning, View, place_seen
+from clampwright.web.happened_view import open_view
 from clampwright.web.step_view import LOOSENING, step_view
 from clampwright.words import words
 from clampwright.work.adjusting import for_fastener
@@ -65,6 +66,7 @@ def bench_view(
         "last": _last(state, now),
         "preparation": _preparation(plan, state, now),
         "holds": _holds(plan, state),
+        **open_view(plan, state),
     }
 
 
@@ -161,7 +163,7 @@ def map_of(plan: Plan, state: JobState, now: PullKey, view: View) -> str:
         if number == now.fastener:
             states[number] = "now"
         elif pull is not None:
-            states[number] = "done" if pull.settled else "doubtful"
+            states[number] = "done" if pull.settled and not pull.doubted else "doubtful"
     turning = Turning(joint.left_hand or stage.direction == "ccw", stage.kind in LOOSENING)
     return joint_map(
         joint.layout,
@@ -233,5 +235,6 @@ def verdict_view(pull: Pull) -> dict[str, Any]:
         "settled": pull.settled,
         "accepted": pull.accepted,
         "voided": pull.voided,
+        "doubted": pull.doubted,
         "recorded": pull.body["reading"]["kind"] == "trace",
     }

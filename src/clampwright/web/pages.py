@@ -15,6 +15,7 @@ from clampwright.report.view import View
 from clampwright.web.api import InHand, Job, Turn, view_of
 from clampwright.web.assets import FOREVER
 from clampwright.web.desk import Known
+from clampwright.web.happened_view import tables_view
 from clampwright.web.jobfiles import listed
 from clampwright.web.lookup import key_of, opened
 from clampwright.web.plan_view import card_of, plan_view, spoken_of
@@ -107,7 +108,12 @@ def pull(
     """Show the bench: what is now, and where the answer goes."""
     place = house(request)
     bench = view_of(place, job, View(turn, mirror), tool)
-    facts = {"title": bench["job"]["title"], "job": bench["job"], "bench": bench}
+    facts = {
+        "title": bench["job"]["title"],
+        "job": bench["job"],
+        "bench": bench,
+        "happenings": tables_view(),
+    }
     return place.pages.answer("pull.html", facts)
 
 

@@ -13,6 +13,7 @@ from clampwright.locale import language, say
 from clampwright.web.assets import Assets
 from clampwright.web.drawer_sentences import DRAWER
 from clampwright.web.drawer_work_sentences import DRAWER_WORK
+from clampwright.web.happened_sentences import HAPPENED_SCRIPT
 from clampwright.web.sentences import PAGE, SCRIPT
 from clampwright.web.shelf_sentences import SHELF, SHELF_SCRIPT
 from clampwright.web.study_sentences import STUDY
@@ -22,7 +23,13 @@ from clampwright.words import Words
 
 PAGES: Mapping[str, Words] = {**PAGE, **DRAWER, **DRAWER_WORK, **STUDY, **SHELF, **TRUST, **VERIFY}
 """Sentences of all templates."""
-SCRIPTS: Mapping[str, Words] = {**SCRIPT, **SHELF_SCRIPT, **TRUST_SCRIPT, **VERIFY_SCRIPT}
+SCRIPTS: Mapping[str, Words] = {
+    **SCRIPT,
+    **HAPPENED_SCRIPT,
+    **SHELF_SCRIPT,
+    **TRUST_SCRIPT,
+    **VERIFY_SCRIPT,
+}
 """Sentences of all scripts."""
 
 

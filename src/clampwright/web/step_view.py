@@ -17,6 +17,7 @@ from clampwright.units import convert, format_quantity
 from clampwright.words import Words, words
 from clampwright.work.describe import describe, shown, tool_name
 from clampwright.work.guide import target_words
+from clampwright.work.happening_tables import sort_of
 from clampwright.work.job import Joint
 from clampwright.work.plan import JointPlan, StagePlan, direction_of
 
@@ -56,6 +57,7 @@ def step_view(
         "stage": planned.number,
         "stages": len(whole.stages),
         "kind": stage.kind,
+        "sort": sort_of(stage),
         "text": say(describe(stage)),
         "condition": stage.condition,
         "care": [say(one.say) for one in care_for(choice.tool, "before_use")] if choice else [],

@@ -19,10 +19,10 @@ from clampwright.units import convert
 from clampwright.work.look_back import PastPull
 from clampwright.work.readings import torque_shown
 
-KINDS = ("job_opened", "pull", "fastener_restarted")
+KINDS = ("job_opened", "pull", "fastener_restarted", "taken_back")
 """Kinds of entries that are needed."""
 
-SINGLE = ("body.joint", "body.fastener", "body.stage", "body.tool")
+SINGLE = ("body.joint", "body.fastener", "body.stage", "body.tool", "body.entry")
 """Members of them that are needed by themselves."""
 
 OF_JOB = ("body.drawer_file", "body.tools", "body.plan.machine", "body.plan.joints")
@@ -67,6 +67,7 @@ class _Gathered:
         self._jobs: dict[str, _JobThen] = {}
         self._alike: dict[str, _JobThen] = {}
         self._standing: dict[tuple[str, str, int], dict[int, PastPull | None]] = {}
+        self._taken_back: set[str] = set()
 
     def take(  # noqa: PLR0917 -- the columns of a glimpse, called for every pull there is
         self,
@@ -78,12 +79,17 @@ class _Gathered:
         fastener: int,
         stage: int,
         tool: str | None,
+        other: str | None,
         told: str,
     ) -> None:
         if kind == "job_opened":
             if told not in self._alike:
                 self._alike[told] = _JobThen(told, self._tool_id)
             self._jobs[job] = self._alike[told]
+            return
+        if kind == "taken_back":
+            # What it had replaced was not settled, so nothing rested on that either.
+            self._taken_back.add(other or "")
             return
         where = (job, joint, fastener)
         if kind == "fastener_restarted":
@@ -102,7 +108,7 @@ class _Gathered:
             pull
             for stages in self._standing.values()
             for pull in stages.values()
-            if pull is not None
+            if pull is not None and pull.entry not in self._taken_back
         ]
 
 

@@ -4,20 +4,30 @@
 import { keepAwake } from "./awake.js";
 import { BeforePull, preparationOf } from "./before-pull.js";
 import { dataOf, fill, make } from "./dom.js";
-import { acceptanceEntry, closingEntry, holdEntry, pullEntry, restartEntry } from "./entries.js";
+import {
+  acceptanceEntry,
+  closingEntry,
+  happeningEntry,
+  holdEntry,
+  pullEntry,
+  restartEntry,
+  settlingEntry,
+  takingBackEntry,
+} from "./entries.js";
 import { SomethingHappened } from "./happened.js";
 import { uuid7 } from "./ids.js";
 import { keepView, viewOfDevice } from "./joint-map.js";
 import { LiveGauge } from "./live-gauge.js";
 import { listen } from "./live.js";
 import { keepSending, outbox } from "./outbox.js";
-import { holdHere, openHere } from "./progress.js";
+import { dueHere, holdHere, openHere, standsHere } from "./progress.js";
 import { PullAnswer } from "./pull-answer.js";
 import { PullVerdict } from "./pull-verdict.js";
 import { PullView } from "./pull-view.js";
 import { PullsAhead } from "./pulls-ahead.js";
 import { ask } from "./server.js";
 import { SettingCard } from "./setting-card.js";
+import { WhatIsDue } from "./what-is-due.js";
 import { say } from "./words.js";
 import "./unsent-count.js";
 import "./look-choice.js";
@@ -46,12 +56,13 @@ class BenchPage extends HTMLElement {
   #gauge = new LiveGauge();
   #verdict = new PullVerdict();
   #before = new BeforePull();
+  #due = new WhatIsDue();
   #happened = new SomethingHappened();
   #card = new SettingCard();
   #ways = make("div", { class: "ways" });
   #ahead = new PullsAhead();
   #notice = make("p", { class: "notice", role: "alert", hidden: true });
-  /** What is on the page now. @type {"pull" | "result" | "live" | "end" | "before"} */
+  /** What is on the page now. @type {"pull" | "result" | "live" | "end" | "before" | "due"} */
   #mode = "pull";
   /** The verdict that is shown, if one is. @type {Verdict | null} */
   #shown = null;
@@ -70,12 +81,13 @@ class BenchPage extends HTMLElement {
 
   connectedCallback() {
     const hands = make("section", { class: "hands" });
-    fill(hands, this.#notice, this.#answer, this.#gauge, this.#verdict, this.#before);
+    fill(hands, this.#notice, this.#answer, this.#gauge, this.#verdict, this.#before, this.#due);
     hands.append(this.#ways, this.#ahead);
     fill(this, this.#work, hands, this.#happened, this.#card);
     this.addEventListener("answer", (event) => void this.#answered(detail(event)));
     this.addEventListener("act", (event) => void this.#acted(detail(event)));
     this.addEventListener("noted", (event) => void this.#noted(detail(event)));
+    this.addEventListener("settled", (event) => void this.#settled(detail(event)));
     this.addEventListener("held", (event) => void this.#heldAt(detail(event)));
     this.addEventListener("larger", (event) => this.#card.open(detail(event)));
     this.addEventListener("view", (event) => void this.#turned(detail(event)));
@@ -109,7 +121,11 @@ class BenchPage extends HTMLElement {
     this.#asked = now;
     const last = this.#bench.last;
     const hold = holdHere(this.#bench, outbox.items, open);
-    if (hold) this.#holdFirst(hold, now, open);
+    const due = dueHere(this.#bench, now);
+    const stands = standsHere(this.#bench, outbox.items);
+    if (stands) this.#showStanding(stands);
+    else if (due) this.#dueFirst(due, now, open);
+    else if (hold) this.#holdFirst(hold, now, open);
     else if (!now) this.#end();
     else if (this.#mustPrepare(now)) this.#listFirst(now, open);
     else if (last && same(now, last) && this.#shown?.entry !== last.entry) this.#showVerdict(last);
@@ -128,7 +144,7 @@ class BenchPage extends HTMLElement {
   }
 
   /**
-   * @param {"pull" | "result" | "live" | "end" | "before"} mode
+   * @param {"pull" | "result" | "live" | "end" | "before" | "due"} mode
    */
   #set(mode) {
     if (mode !== this.#mode || mode !== "live") this.#rest();
@@ -137,6 +153,7 @@ class BenchPage extends HTMLElement {
     this.#answer.hidden = mode !== "pull";
     this.#gauge.hidden = mode !== "live";
     this.#before.hidden = mode !== "before";
+    this.#due.hidden = mode !== "due";
     this.#verdict.hidden = mode !== "result" && mode !== "end";
   }
 
@@ -233,6 +250,36 @@ class BenchPage extends HTMLElement {
     this.#holding = hold;
     this.#before.showHold(hold);
     this.#set("before");
+  }
+
+  /**
+   * Something that happened has left something open: nothing is pulled here before it is settled.
+   * @param {import("./types.d.ts").Due} due
+   * @param {Key | null} now
+   * @param {Key[]} open
+   */
+  #dueFirst(due, now, open) {
+    const step = now && this.#step(now);
+    if (now && step) this.#describe(now, step, open);
+    const happened = () => this.#ask(null);
+    fill(this.#ways, now && way(say("happened"), happened));
+    this.#due.show(due);
+    this.#set("due");
+  }
+
+  /** @param {{ due: import("./types.d.ts").Due, answer: string, told: string }} settled */
+  async #settled(settled) {
+    if (this.#mode !== "due" || !this.#ready) return;
+    await this.#send(settlingEntry(settled.due, settled.answer, settled.told));
+  }
+
+  /**
+   * What was noted waits here for the server, which says what follows.
+   * @param {Item} item
+   */
+  #showStanding(item) {
+    this.#set("result");
+    this.#verdict.showStanding(item);
   }
 
   /** @param {{ answer: string, reason: string }} held */
@@ -350,6 +397,12 @@ class BenchPage extends HTMLElement {
       await this.#send(closingEntry());
       return;
     }
+    if (act === "send") {
+      await outbox.flush();
+      await this.#refresh();
+      this.#now();
+      return;
+    }
     if (act === "restart" || act === "accept") {
       this.#ask(act);
       return;
@@ -370,7 +423,11 @@ class BenchPage extends HTMLElement {
   #ask(first) {
     const key = this.#shown && this.#mode === "result" ? keyOf(this.#shown) : this.#asked;
     const step = key && this.#step(key);
-    if (key && step) this.#happened.open(step, key[2], this.#openVerdict(key) !== null, first);
+    if (!key || !step) return;
+    const numbers = Object.keys(this.#bench.places[key[0]] ?? {}).map(Number).filter(Boolean);
+    const verdict = this.#openVerdict(key) !== null;
+    const back = outbox.waiting.some((item) => this.#mine(item)) ? null : this.#bench.back;
+    this.#happened.open(step, { fastener: key[2], numbers, verdict, back }, first);
   }
 
   /** @param {Key} key @returns {Verdict | null} */
@@ -392,7 +449,16 @@ class BenchPage extends HTMLElement {
       return;
     }
     if (noted.what === "restart") {
-      await this.#send(restartEntry(key, noted.reason, noted.renewed));
+      await this.#send(restartEntry([key[0], key[1], noted.fastener], noted.reason, noted.renewed));
+      return;
+    }
+    if (noted.what === "happening") {
+      await this.#send(happeningEntry(key, noted));
+      return;
+    }
+    if (noted.what === "back") {
+      this.#shown = null;
+      await this.#send(takingBackEntry(noted.entry, noted.reason));
       return;
     }
     const verdict = this.#openVerdict(key);
@@ -422,7 +488,7 @@ class BenchPage extends HTMLElement {
     const wasClosed = this.#bench.job.closed;
     this.#bench = answer.data;
     const reopened = this.#bench.ahead.length > 0 || this.#bench.job.closed !== wasClosed;
-    if (this.#mode === "pull" || this.#mode === "before") this.#moved();
+    if (this.#mode === "pull" || this.#mode === "before" || this.#mode === "due") this.#moved();
     else if (this.#mode === "end" && reopened) this.#now();
     else if (this.#mode === "result" && this.#shown) {
       this.#ahead.show(this.#bench, keyOf(this.#shown), openHere(this.#bench, outbox.items));

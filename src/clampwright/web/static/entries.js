@@ -7,7 +7,7 @@ import { say } from "./words.js";
 /** @typedef {import("./types.d.ts").Key} Key */
 /** @typedef {import("./types.d.ts").Reading} Reading */
 /** @typedef {import("./types.d.ts").Step} Step */
-/** @typedef {Pick<Item, "way" | "key" | "body" | "what" | "inside" | "limits">} Entry */
+/** @typedef {Pick<Item, "way" | "key" | "body" | "what" | "inside" | "limits" | "stands">} Entry */
 
 /**
  * A pull, compared on the device for when there is no server.
@@ -40,6 +40,43 @@ export function restartEntry(key, reason, renewed) {
   const [joint, , fastener] = key;
   const what = say("restarted", { number: fastener });
   return { way: "restarts", key, body: { joint, fastener, reason, renewed }, what, ...NOT_COMPARED };
+}
+
+/**
+ * Something happened; what follows, the server works out.
+ * @param {Key} key
+ * @param {Extract<import("./happened.js").Noted, { what: "happening" }>} noted
+ * @returns {Entry}
+ */
+export function happeningEntry(key, noted) {
+  const [joint, stage] = key;
+  const { name, fastener, answers, note } = noted;
+  const body = { joint, stage, fastener, what: name, answers, tool: noted.tool || null, note };
+  const what = fastener > 0 ? say("happened_at", { what: noted.title, number: fastener }) : noted.title;
+  return { way: "happenings", key, body, what, ...NOT_COMPARED, stands: noted.stands };
+}
+
+/**
+ * What became of something that stood open.
+ * @param {import("./types.d.ts").Due} due
+ * @param {string} answer
+ * @param {string} told
+ * @returns {Entry}
+ */
+export function settlingEntry(due, answer, told) {
+  const body = { joint: due.joint, happening: due.happening, due: due.due, answer, told };
+  return { way: "settlings", key: null, body, what: due.ask, ...NOT_COMPARED, stands: true };
+}
+
+/**
+ * The last entry is taken back.
+ * @param {string} entry
+ * @param {string} reason
+ * @returns {Entry}
+ */
+export function takingBackEntry(entry, reason) {
+  const what = say("taken_back", { reason });
+  return { way: "takings-back", key: null, body: { entry, reason }, what, ...NOT_COMPARED, stands: true };
 }
 
 /**

@@ -57,6 +57,29 @@ export function holdHere(bench, items, open) {
 }
 
 /**
+ * Return what happened and waits here for the server to say what follows: until then its joint
+ * stays as it is.
+ * @param {Bench} bench
+ * @param {Item[]} items
+ * @returns {Item | null}
+ */
+export function standsHere(bench, items) {
+  const mine = (/** @type {Item} */ item) => item.job === bench.job.id && item.state === "waiting";
+  return items.find((item) => mine(item) && item.stands === true) ?? null;
+}
+
+/**
+ * Return what something that happened has left open before the next pull, if anything.
+ * @param {Bench} bench
+ * @param {Key | null} now
+ * @returns {import("./types.d.ts").Due | null}
+ */
+export function dueHere(bench, now) {
+  if (now === null) return bench.dues[0] ?? null;
+  return bench.dues.find((due) => due.joint === now[0] && due.holds_up) ?? null;
+}
+
+/**
  * Return the fasteners of a stage whose entries are kept here.
  * @param {Bench} bench
  * @param {Key[]} open

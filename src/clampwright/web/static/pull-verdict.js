@@ -58,6 +58,21 @@ export class PullVerdict extends HTMLElement {
   }
 
   /**
+   * Say that what happened waits for the server, which works out what follows.
+   * @param {Item} item
+   */
+  showStanding(item) {
+    fill(
+      this,
+      this.#head("kept", say("kept"), 0, true),
+      make("p", { class: "verdict-first" }, item.what),
+      make("p", { class: "verdict-next" }, say("happened_kept")),
+      this.#main(say("send_now"), "send"),
+    );
+    this.#focus();
+  }
+
+  /**
    * Say that the server did not take an entry.
    * @param {Item} item
    */

@@ -34,7 +34,7 @@ export class PullView extends HTMLElement {
    * @returns {boolean} false when nothing has changed: what a finger is on its way to stays there
    */
   show(bench, now, step, open) {
-    const drawn = JSON.stringify([now, step, open, bench.view, bench.map]);
+    const drawn = JSON.stringify([now, step, open, bench.view, bench.map, bench.aside]);
     if (drawn === this.#drawn) return false;
     this.#drawn = drawn;
     const number = now[2];
@@ -54,7 +54,7 @@ export class PullView extends HTMLElement {
     this.#map.show(bench.map, bench.view);
     this.#map.mark(number, keptHere(bench, open, now));
     this.#target.show(step);
-    this.#showTool(step);
+    this.#showTool(step, bench.aside);
     return true;
   }
 
@@ -92,8 +92,11 @@ export class PullView extends HTMLElement {
     );
   }
 
-  /** @param {Step} step */
-  #showTool(step) {
+  /**
+   * @param {Step} step
+   * @param {string[]} aside names of tools that are in doubt
+   */
+  #showTool(step, aside) {
     const tool = step.tool;
     const waits = step.kind === "wait";
     const take = tool ? say("take_tool", { tool: tool.name }) : say("take_hand");
@@ -102,6 +105,7 @@ export class PullView extends HTMLElement {
       !waits && make("p", { class: "take" }, take),
       tool?.setting && make("p", { class: "set" }, say("set_to", { setting: tool.setting.text })),
       waits && make("p", { class: "due" }, say("due_about")),
+      aside.length > 0 && make("p", { class: "while" }, say("aside_tool", { tools: aside.join(", ") })),
     );
   }
 }

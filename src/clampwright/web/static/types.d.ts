@@ -20,6 +20,8 @@ export interface Step {
   stage: number;
   stages: number;
   kind: string;
+  /** What the stage is to the rules of what can happen. */
+  sort: string;
   text: string;
   condition: string;
   care: string[];
@@ -52,6 +54,7 @@ export interface Verdict {
   settled: boolean;
   accepted: boolean;
   voided: boolean;
+  doubted: boolean;
   recorded: boolean;
 }
 
@@ -80,6 +83,52 @@ export interface Bench {
   preparation: Preparation | null;
   /** Hold points that are not settled, in working order. */
   holds: Hold[];
+  /** What is open of what happened. */
+  dues: Due[];
+  /** Tools that are laid aside. */
+  aside: string[];
+  /** What can be taken back now. */
+  back: { entry: string; what: string } | null;
+}
+
+export interface Due {
+  happening: string;
+  joint: string;
+  joint_title: string;
+  due: string;
+  holds_up: boolean;
+  ask: string;
+  say: string;
+  source: string;
+  answers: { name: string; say: string }[];
+  told: "" | "place" | "found";
+  offered: string;
+  lines: string[];
+}
+
+export interface HappeningQuestion {
+  happening: string;
+  name: string;
+  kind: "choice" | "fastener" | "fasteners" | "last_sure" | "stage" | "person";
+  stages: string[];
+  when: Record<string, string[]>;
+  question: string;
+  answers: { name: string; say: string }[];
+}
+
+export interface HappeningRule {
+  happening: string;
+  stages: string[];
+  when: Record<string, string[]>;
+  say: string;
+  does: string[];
+  source: string;
+}
+
+export interface Happenings {
+  happenings: { name: string; title: string; say: string }[];
+  questions: HappeningQuestion[];
+  rules: HappeningRule[];
 }
 
 export interface Hold {
@@ -115,7 +164,7 @@ export interface Item {
   counter?: number;
   id: string;
   job: string;
-  /** Address part of its kind: pulls, acceptances, restarts, closings, preparations, passings, holds, loosenings. */
+  /** Address part of its kind: pulls, acceptances, restarts, closings, preparations, passings, holds, loosenings, happenings, settlings, takings-back. */
   way: string;
   body: Record<string, unknown>;
   /** What the device's clock said, RFC 3339. */
@@ -129,6 +178,8 @@ export interface Item {
   limits: string;
   state: "waiting" | "refused" | "aside";
   why: string;
+  /** The work on its joint waits until the server has said what follows. */
+  stands?: boolean;
 }
 
 export interface Live {

@@ -1,0 +1,45 @@
+"""Sentences of the script that asks what happened, and of what it leaves open."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from clampwright.words import Words, words
+
+HAPPENED_SCRIPT: Mapping[str, Words] = MappingProxyType(
+    {
+        "at_fastener": words("At fastener {number}"),
+        "at_another": words("or at another:"),
+        "fasteners": words("Fasteners"),
+        "none_sure": words("None of this stage"),
+        "stage_number": words("Stage {number}"),
+        "these": words("These"),
+        "this_one": words("This one"),
+        "number_of_one": words("Touch at least one."),
+        "source_is": words("Source: {source}."),
+        "ask_maker": words(
+            "Ask the maker's information too: it decides whether more has to be started again."
+        ),
+        "note_more": words("Say more"),
+        "note_words": words("In your own words"),
+        "take_back": words("Take the last entry back"),
+        "take_back_about": words("{what}. Both stay on the log, with the reason."),
+        "taken_back": words("Taken back: {reason}"),
+        "reason_mistyped": words("Typed or touched by mistake"),
+        "reason_not_so": words("It was not so"),
+        "happened_at": words("{what} (fastener {number})"),
+        "happened_kept": words(
+            "It is kept here. What follows from it is shown when the server answers; until then "
+            "leave this joint as it is."
+        ),
+        "due_place": words("Where does the maker say so?"),
+        "due_found": words("In your own words"),
+        "due_place_needed": words("Say where, such as handbook page 4-12."),
+        "due_found_needed": words("Say what was found: it stands in the record."),
+        "due_done": words("Done"),
+        "due_taken": words("Taken over"),
+        "aside_tool": words("Laid aside, in doubt: {tools}"),
+    }
+)
+"""Filled on the device: plain ``{name}`` fields only."""

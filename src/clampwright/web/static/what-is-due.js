@@ -1,0 +1,66 @@
+// What something that happened has left open: to be loosened, to be asked of the maker, to be found
+// out, to be taken over. The work on that joint stands until it is settled.
+
+import { fill, make } from "./dom.js";
+import { say } from "./words.js";
+
+/** @typedef {import("./types.d.ts").Due} Due */
+
+export class WhatIsDue extends HTMLElement {
+  #drawn = "";
+
+  /**
+   * Ask for what is open.
+   * @param {Due} due
+   */
+  show(due) {
+    const drawn = JSON.stringify(due);
+    if (drawn === this.#drawn) return; // what is typed stays
+    this.#drawn = drawn;
+    const told = due.told ? this.#words(due) : null;
+    fill(
+      this,
+      make("p", { class: "due-of" }, due.joint_title),
+      make("h2", { class: "before-ask", tabindex: "-1" }, due.ask),
+      due.offered && make("p", { class: "due-offered" }, due.offered),
+      due.lines.length > 0 && make("ul", {}, ...due.lines.map((line) => make("li", {}, line))),
+      told && make("label", { for: "due-told" }, say(due.told === "place" ? "due_place" : "due_found")),
+      told,
+      make("p", { class: "wrong", role: "alert" }),
+      ...this.#ways(due, told),
+      make("p", { class: "offer-source" }, `${due.say} ${say("source_is", { source: due.source })}`),
+    );
+  }
+
+  /** @param {Due} due */
+  #words(due) {
+    return make("input", { type: "text", id: "due-told", maxlength: "400", autocomplete: "off", required: true, name: due.due });
+  }
+
+  /**
+   * @param {Due} due
+   * @param {HTMLInputElement | null} told
+   */
+  #ways(due, told) {
+    const settle = (/** @type {string} */ answer) => () => {
+      if (told && !told.value.trim()) {
+        const wrong = this.querySelector(".wrong");
+        if (wrong) wrong.textContent = say(due.told === "place" ? "due_place_needed" : "due_found_needed");
+        told.focus();
+        return;
+      }
+      this.#drawn = "";
+      const detail = { due, answer, told: told?.value.trim() ?? "" };
+      this.dispatchEvent(new CustomEvent("settled", { detail, bubbles: true }));
+    };
+    if (!due.answers.length) {
+      const word = due.told ? say("note_it") : say(due.due === "handover" ? "due_taken" : "due_done");
+      return [make("button", { type: "button", class: "button main wide", onclick: settle("") }, word)];
+    }
+    return due.answers.map((one) =>
+      make("button", { type: "button", class: "button wide", onclick: settle(one.name) }, one.say),
+    );
+  }
+}
+
+customElements.define("what-is-due", WhatIsDue);
