@@ -259,7 +259,7 @@ def reading_of(text: str, pull: Pull, session: Session) -> Reading:
     asked = guidance_of(session.plan, pull.key, [pull.key], pull.body["tool"])
     first = text.partition(" ")[0].casefold()
     answer = None
-    if first in _READINGS or not text[:1].isalpha():
+    if first in _READINGS or not (text[:1].isalpha() or first == "!"):
         answer = parse_answer(text, asked, session)
     if not isinstance(answer, Given) or answer.reading is None:
         raise ClampwrightError(words("say what the second person read, such as: b 44.5"))
@@ -268,6 +268,7 @@ def reading_of(text: str, pull: Pull, session: Session) -> Reading:
 
 _READINGS = frozenset({"c", "s", "n", "m", "g", "l", "v"})
 """Letters that begin a reading: a second person changes nothing else."""
+
 
 def _happened(rest: str, guidance: Guidance, session: Session) -> Answer:
     from clampwright.bench.names import Names
