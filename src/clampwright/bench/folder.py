@@ -14,6 +14,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -29,7 +30,8 @@ from clampwright.bench.shelf import shelf_for
 from clampwright.drawer.as_of import drawer_as_of
 from clampwright.drawer.files import load_drawer
 from clampwright.drawer.history import ToolHistory
-from clampwright.errors import BadFile, Missing, Refused
+from clampwright.errors import BadFile, ClampwrightError, Missing, Refused
+from clampwright.store.folder import Folder, is_older
 from clampwright.store.log import Store
 from clampwright.words import words
 from clampwright.work.choices import NONE, Choices, with_choices
@@ -218,6 +220,22 @@ def open_store(
     with store:
         sign_for(store)
         yield store
+
+
+def bring_up_to_date(folder: Path) -> None:
+    """Bring the log of an older version up to date, for what is going to read it.
+
+    What stands in the way (a damaged log, another program at work) is told when it is opened.
+
+    Parameters
+    ----------
+    folder : pathlib.Path
+        The workshop's.
+    """
+    found = Folder(folder)
+    with contextlib.suppress(ClampwrightError):
+        if found.store.is_file() and is_older(found):
+            Store.open(folder).close()
 
 
 def _with_backup(place: Workshop, bad: BadFile) -> BadFile:

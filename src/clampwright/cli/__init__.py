@@ -46,6 +46,8 @@ COMMANDS = {
     "stamp": "Have a head time-stamped by an authority outside (RFC 3161).",
     "hand": "Hand a job, a procedure or a tool to another workshop, or take one in.",
     "witness": "Countersign heads of other logs, or have your own signed.",
+    "history": "The joints of a machine over the years.",
+    "find": "Find pulls of the past.",
     "after": "Follow-ups: tighten again, look again.",
     "labels": "Make labels for tools, machines and joints.",
     "serve": "Serve the pages on this machine.",

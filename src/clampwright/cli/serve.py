@@ -215,10 +215,11 @@ def serve(
     """
     import uvicorn
 
+    from clampwright.bench.folder import bring_up_to_date
     from clampwright.web.app import create_app
     from clampwright.web.door import Door
 
-    _bring_up_to_date(workshop)
+    bring_up_to_date(workshop)
     port = taken.getsockname()[1]
     plainly = ("[::1]",) if taken.family == socket.AF_INET6 else ()
     door = Door(port=port) if secured is None else secured.door(workshop, port)
@@ -257,14 +258,3 @@ def _say_where(door: Door, names: tuple[str, ...]) -> None:
     if to_trust is not None:
         first = (to_trust.from_outside or to_trust.addresses)[0]
         click.echo(text_of(words("For a new phone first: {address}trust", address=first)))
-
-
-def _bring_up_to_date(workshop: Path) -> None:
-    """Bring a log of an older version up to date; what stands in the way is told on the pages."""
-    from clampwright.errors import ClampwrightError
-    from clampwright.store.folder import Folder
-    from clampwright.store.log import Store
-
-    if Folder(workshop).store.is_file():
-        with contextlib.suppress(ClampwrightError):
-            Store.open(workshop).close()

@@ -213,6 +213,25 @@ def check_version(connection: Connection, file: Path) -> None:
         )
 
 
+def is_older(folder: Folder) -> bool:
+    """Return whether a store is of an older version; nothing is changed.
+
+    Parameters
+    ----------
+    folder : Folder
+
+    Raises
+    ------
+    BadFile
+        When it is something else, or made by a newer program.
+    """
+    connection = connect(folder.store, write=False, busy_seconds=5.0)
+    try:
+        return _is_older(connection, folder.store)
+    finally:
+        connection.close()
+
+
 def bring_up_to_date(folder: Folder) -> None:
     """Bring an older store to the newest version: a copy is changed, checked, and put in its place.
 

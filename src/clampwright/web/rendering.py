@@ -14,6 +14,7 @@ from clampwright.web.assets import Assets
 from clampwright.web.drawer_sentences import DRAWER
 from clampwright.web.drawer_work_sentences import DRAWER_WORK
 from clampwright.web.happened_sentences import HAPPENED_SCRIPT
+from clampwright.web.history_sentences import HISTORY
 from clampwright.web.sentences import PAGE, SCRIPT
 from clampwright.web.shelf_sentences import SHELF, SHELF_SCRIPT
 from clampwright.web.study_sentences import STUDY
@@ -21,7 +22,16 @@ from clampwright.web.trust_sentences import TRUST, TRUST_SCRIPT
 from clampwright.web.verify_sentences import VERIFY, VERIFY_SCRIPT
 from clampwright.words import Words
 
-PAGES: Mapping[str, Words] = {**PAGE, **DRAWER, **DRAWER_WORK, **STUDY, **SHELF, **TRUST, **VERIFY}
+PAGES: Mapping[str, Words] = {
+    **PAGE,
+    **DRAWER,
+    **DRAWER_WORK,
+    **STUDY,
+    **SHELF,
+    **HISTORY,
+    **TRUST,
+    **VERIFY,
+}
 """Sentences of all templates."""
 SCRIPTS: Mapping[str, Words] = {
     **SCRIPT,

@@ -33,6 +33,7 @@ PAGE: Mapping[str, Words] = MappingProxyType(
             "second person look."
         ),
         "skip": words("To the content"),
+        "places": words("Other pages"),
         "look": words("Look"),
         "look_system": words("as the device"),
         "look_light": words("day"),
