@@ -92,6 +92,7 @@ def calculate_factor(each: Input, unit: str) -> float:
 @settings(max_examples=15, suppress_health_check=[HealthCheck.too_slow], deadline=None)
 @pytest.mark.parametrize("one", ALL, ids=name_of)
 @given(data=st.data())
+@pytest.mark.no_cover
 def test_an_array_is_as_its_elements(one: Relation, data: st.DataObject) -> None:
     done = example(one)
     able = [each for each in numbers(done) if done.values[each.name]]

@@ -59,6 +59,7 @@ def test_it_ends_well_and_leaves_verified_records(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("seed", [1, 2, 3, 5, 8])
+@pytest.mark.no_cover
 def test_without_faults_every_pull_is_within(tmp_path: Path, seed: int) -> None:
     result = demo(tmp_path / "demo", "--json", "--no-pdf", "--seed", str(seed), "--fault", "none")
     verdicts = [pull["verdict"] for pull in pulls_of(result)]
@@ -81,6 +82,7 @@ def test_without_faults_every_pull_is_within(tmp_path: Path, seed: int) -> None:
     ],
 )
 @pytest.mark.parametrize("seed", [11, 12])
+@pytest.mark.no_cover
 def test_each_fault_is_seen_at_its_own_pull(
     tmp_path: Path, fault: str, verdicts: set[str], seed: int
 ) -> None:

@@ -82,6 +82,7 @@ def told(text: str, value: int, start: int, reading: Reading) -> bool:
     return any(value in _figures(stage) for stage in stages)
 
 
+@pytest.mark.no_cover
 def test_a_thousand_torques_slipped_into_notes_are_all_used_or_reported() -> None:
     plain = "Head bolts 30 Nm + 90°."
     for number in range(1000):
@@ -91,6 +92,7 @@ def test_a_thousand_torques_slipped_into_notes_are_all_used_or_reported() -> Non
         assert told(text, value, len(plain), read(text)), text
 
 
+@pytest.mark.no_cover
 def test_a_thousand_torques_in_the_notes_of_one_text_are_all_used_or_reported() -> None:
     values = [1001 + 3 * number for number in range(1000)]
     notes = [NOTES[n % len(NOTES)].format(n=n + 1, value=value) for n, value in enumerate(values)]

@@ -35,6 +35,7 @@ REACHED = [
 
 
 @pytest.mark.parametrize(("name", "count", "whole", "statuses"), REACHED)
+@pytest.mark.no_cover
 def test_what_has_been_reached_is_held(
     name: str, count: int, whole: int, statuses: int, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -48,6 +49,7 @@ def test_what_has_been_reached_is_held(
 
 
 @pytest.mark.parametrize("name", [row[0] for row in REACHED])
+@pytest.mark.no_cover
 def test_nothing_is_misread_silently_and_plain_lines_are_not_asked(name: str) -> None:
     scores = [scoring.score(case) for case in scoring.cases(name)]
     plain = [case for case in scoring.cases(name) if case["expect"]["status"] == "ok"]

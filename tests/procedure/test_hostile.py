@@ -128,6 +128,7 @@ def test_a_figure_inside_a_prompt_is_asked_about_and_not_taken() -> None:
         "wait 5 min. ",
     ],
 )
+@pytest.mark.no_cover
 def test_long_repetitions_take_linear_work(piece: str) -> None:
     short, long = piece * (1_500 // len(piece)), piece * (6_000 // len(piece))
     read(short)

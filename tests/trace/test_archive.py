@@ -62,6 +62,7 @@ def cases(mode: str, count: int) -> Iterator[Drawn]:
 
 @pytest.mark.usefixtures("compiled")
 @pytest.mark.parametrize("mode", ANGLE_MODES)
+@pytest.mark.no_cover
 def test_verdicts_are_those_of_the_careful_analysis(mode: str) -> None:
     """Each pull with its own given, alone, and with all of its sentences."""
     found = list(cases(mode, 3))
@@ -80,6 +81,7 @@ def test_verdicts_are_those_of_the_careful_analysis(mode: str) -> None:
 
 
 @pytest.mark.usefixtures("compiled")
+@pytest.mark.no_cover
 def test_pulls_of_one_archive_are_kept_apart() -> None:
     found = list(cases("handle", 4))
     given = found[0].given

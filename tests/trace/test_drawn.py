@@ -36,6 +36,7 @@ def test_a_narrow_width_draws_the_middle() -> None:
     assert drawn(0, "normal", width=0.0).trace.torque.max() > max(filter(None, torques))
 
 
+@pytest.mark.no_cover
 def test_few_pulls_of_every_pattern(few: list[tuple[Drawn, TraceVerdict]]) -> None:
     assert len(few) == 120
     check(few, pattern=0.93, fault=0.95)

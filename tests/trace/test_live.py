@@ -41,6 +41,7 @@ def fed(trace: Trace, given: Given) -> Fed:
 
 @pytest.mark.parametrize("pattern", PATTERNS)
 @pytest.mark.parametrize("seed", [21, 22])
+@pytest.mark.no_cover
 def test_the_end_is_that_of_the_whole_trace(pattern: str, seed: int) -> None:
     case = drawn(seed, pattern)
     plain = replace(case.trace, steps=())  # a stream has no history
@@ -73,6 +74,7 @@ def cases() -> list[tuple[Drawn, Fed]]:
     return [(case, fed(case.trace, case.given)) for case in some]
 
 
+@pytest.mark.no_cover
 def test_what_was_turned_on_the_way_agrees_with_the_end(cases: list[tuple[Drawn, Fed]]) -> None:
     near = []
     for case, done in cases:

@@ -158,6 +158,7 @@ def confusion(verdicts: list[tuple[str, TraceVerdict]]) -> Counter[str]:
     return wrong
 
 
+@pytest.mark.no_cover
 def test_simulated_pulls_are_judged_right(cases: list[Case]) -> None:
     wrong = confusion([(case.name, judge(case.pull.trace, case.given)) for case in cases])
     assert len(cases) == 260
@@ -280,6 +281,7 @@ def test_a_fastener_taken_through_all_stages(m10: Fastening, seed: int) -> None:
         (1, "rehit", "doubtful", "rehit"),
     ],
 )
+@pytest.mark.no_cover
 def test_a_fault_in_any_stage_is_found_there(
     *, m10: Fastening, seed: int, place: int, fault: Fault, verdict: str, pattern: str
 ) -> None:

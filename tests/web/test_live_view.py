@@ -44,6 +44,7 @@ def fed(pull: LivePull, trace: Trace) -> None:
 
 @pytest.mark.parametrize("mode", ANGLE_MODES)
 @pytest.mark.parametrize("pattern", PATTERNS)
+@pytest.mark.no_cover
 def test_the_verdict_at_the_end_is_that_of_the_whole_trace(pattern: str, mode: AngleMode) -> None:
     """What the channel hands on is the file of the pull: the same judgement, figure by figure."""
     case = drawn(401, pattern)
@@ -87,6 +88,7 @@ def test_memory_does_not_grow_with_the_pull() -> None:
     assert grown < 20_000
 
 
+@pytest.mark.no_cover
 def test_a_wrench_that_never_ends_is_refused_at_last() -> None:
     pull = live_of(Given(target_torque_Nm=50.0))
     rows = [[0.001 * i, 30.0, 0.001 * i] for i in range(MOST_SAMPLES)]

@@ -201,6 +201,7 @@ def same_verdicts(judge: Judge, files: Sequence[bytes]) -> list[bool]:
     return [own.ok for own in found]
 
 
+@pytest.mark.no_cover
 def test_a_thousand_forgeries_get_the_same_verdict(judge: Judge, real: bytes) -> None:
     whole = [with_key_changes(), resealed(real)]
     assert same_verdicts(judge, [real, *map(canonical, whole)]) == [True] * 3

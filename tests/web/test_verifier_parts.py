@@ -122,6 +122,7 @@ def test_a_key_in_another_writing_than_the_one_of_its_point_signs_nothing(judge:
 # --- the tree -------------------------------------------------------------------------------------
 
 
+@pytest.mark.no_cover
 def test_every_place_in_every_tree_up_to_256_entries(judge: Judge) -> None:
     rng = random.Random(9162)
     leaves = [leaf_hash(str(number).encode()) for number in range(256)]
