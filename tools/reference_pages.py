@@ -1,8 +1,9 @@
-"""Write the pages that the registry of relations and the published values make by themselves.
+"""Write the pages that the program's own tables make by themselves.
 
 ``docs/reference/formulas.md`` from the tables of relations, ``docs/validation/index.md`` from every
-published value computed again. Run it after changing a relation, a published table or a function;
-with ``--check`` nothing is written and the exit status says whether both are up to date.
+published value computed again, ``docs/reference/what-can-happen.md`` from the rules of the bench.
+Run it after changing a relation, a published table, a rule or a function; with ``--check`` nothing
+is written and the exit status says whether all are up to date.
 """
 
 from __future__ import annotations
@@ -18,6 +19,14 @@ from clampwright.formula import Relation, relations
 from clampwright.formula.relation import BASIS_WORDS, Input
 from clampwright.validation.report import count, validate
 from clampwright.validation.row import Row
+from clampwright.work.happening_tables import (
+    SORTS,
+    Condition,
+    Question,
+    happenings,
+    questions,
+    rules,
+)
 
 DOCS = Path(__file__).parents[1] / "docs"
 
@@ -53,6 +62,23 @@ is wrong.
 
 A row is *explained* when the printed figure itself is wrong and its table says so. A source marked
 *memory* was not at hand when its figures were written down; *seen* was.
+"""
+
+
+HAPPENINGS = f"""\
+# What can happen at the bench
+
+{MADE}
+
+What is asked when something goes wrong, what trade practice offers then, and what follows in the
+log, as it stands in the program's tables. How to use it:
+[When something goes wrong](../how-to/when-something-goes-wrong.md). The manufacturer's information
+comes first wherever it differs.
+
+*Stages* are torque stages, checks of a torque, angle stages, stretch stages, and loose ones: snug,
+loosen, wait. *Ask the maker* means that the work on the joint stands until a person has looked and
+said where it is written. "Common practice, no source" marks what the trade does without a
+publication at hand.
 """
 
 
@@ -226,9 +252,76 @@ def _difference(row: Row) -> str:
 # --- both ---
 
 
+# --- what can happen ---
+
+
+def happenings_page() -> str:
+    """Return what can happen, the questions, and what is offered, row by row."""
+    every = happenings().values()
+    links = (f"[{cell(str(one.title))}](#{_anchor(str(one.title))})" for one in every)
+    lines = [HAPPENINGS, " · ".join(links), ""]
+    for one in every:
+        lines += [f"## {cell(str(one.title))}", "", f"`{one.name}`. {cell(str(one.say))}.", ""]
+        mine = [q for q in questions() if q.happening == one.name]
+        lines += [f"- {cell(str(q.question))} (`{q.name}`{_choices(q)})" for q in mine]
+        lines += [""] if mine else []
+        rows = [
+            (_stages(r.stages), _when(r.when), str(r.say), _does(r.does), r.source)
+            for r in rules()
+            if r.happening == one.name
+        ]
+        head = ("stages", "answers", "what is offered", "what follows", "source")
+        lines += table(head, [[cell(text) for text in row] for row in rows])
+    return "\n".join(lines).rstrip() + "\n"
+
+
+def _anchor(heading: str) -> str:
+    return re.sub(r"[^\w -]", "", heading).lower().replace(" ", "-")
+
+
+def _choices(question: Question) -> str:
+    names = [f"`{one.name}`" for one in question.answers]
+    return f": {', '.join(names)}" if names else ""
+
+
+def _stages(stages: frozenset[str]) -> str:
+    return "all" if stages == frozenset(SORTS) else ", ".join(s for s in SORTS if s in stages)
+
+
+def _when(when: Condition) -> str:
+    return "; ".join(f"{name}: {' or '.join(sorted(wanted))}" for name, wanted in when.items())
+
+
+FOLLOWS = {
+    "loosen": "loosened fully, its stages from the start",
+    "renew": "loosened fully and renewed, its stages from the start",
+    "again": "its pulls of this stage count no more",
+    "back": "the joint goes back to the last complete stage",
+    "maker_whole": "ask the maker: the whole pattern again?",
+    "maker_gasket": "ask the maker: a new gasket?",
+    "maker_thread": "ask the maker: how is the thread put right?",
+    "look": "the joint stands until the reason is told",
+    "suspect": "the wrench is laid aside, its pulls of this job are doubtful",
+    "handover": "a summary; the next person takes over",
+}
+"""What a rule does, in words."""
+
+
+def _does(does: tuple[str, ...]) -> str:
+    shown = [name for name in does if not (name == "renew" and "back" in does)]
+    told = [FOLLOWS[name] for name in shown]
+    if "renew" in does and "back" in does:
+        told.append("what was turned is renewed")
+    return "; ".join(told) or "nothing: go on"
+
+
 def made() -> dict[str, str]:
     """Return every page that is made here, by its path below ``docs``."""
-    return {"reference/formulas.md": formulas_page(), "validation/index.md": values_page()}
+    return {
+        "reference/formulas.md": formulas_page(),
+        "validation/index.md": values_page(),
+        "reference/what-can-happen.md": happenings_page(),
+    }
 
 
 def main() -> int:

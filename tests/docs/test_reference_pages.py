@@ -13,7 +13,7 @@ import pytest
 from clampwright.formula import relations
 
 ROOT = Path(__file__).parents[2]
-NAMES = ("reference/formulas.md", "validation/index.md")
+NAMES = ("reference/formulas.md", "validation/index.md", "reference/what-can-happen.md")
 
 
 @lru_cache(maxsize=1)

@@ -18,7 +18,6 @@ from clampwright.bench.folder import load_plan
 from clampwright.errors import Refused
 from clampwright.work import aftermath
 from clampwright.work.fold import JobState, PullKey, fold
-from clampwright.work.handover import handed_over
 from clampwright.work.happened_words import happened_lines
 from clampwright.work.happening import (
     Told,
@@ -40,6 +39,7 @@ from clampwright.work.happening_tables import (
     rules,
 )
 from clampwright.work.plan import Plan
+from clampwright.work.shift_change import handed_over
 
 DEMO = Path(clampwright.__file__).parent / "demo" / "workshop"
 TORQUE, ANGLE = 2, 5

@@ -11,9 +11,9 @@ from clampwright.errors import Refused
 from clampwright.store.writing import Receipt
 from clampwright.words import Words, as_data, words
 from clampwright.work.aftermath import HAPPENED, SETTLED, TAKEN_BACK, last_of, why_not
-from clampwright.work.handover import handed_over
 from clampwright.work.happened_words import entry_words
 from clampwright.work.happening import Told, asked, body_of, offered, settled_body
+from clampwright.work.shift_change import handed_over
 from clampwright.work.state import Due
 
 MOST_WORDS = 500

@@ -72,7 +72,7 @@ def _settled(body: Mapping[str, Any]) -> list[Words]:
 def _effects(effects: Mapping[str, Any]) -> list[Words]:
     lines = []
     if effects["void"]:
-        lines.append(words("{count} pulls count no more", count=len(effects["void"])))
+        lines.append(words("pulls that count no more: {count}", count=len(effects["void"])))
     for one in effects["loosen"]:
         numbers = ", ".join(str(number) for number in one["fasteners"])
         told = {"joint": one["joint"], "numbers": numbers}
@@ -83,13 +83,13 @@ def _effects(effects: Mapping[str, Any]) -> list[Words]:
     if effects["suspect"]:
         lines.append(
             words(
-                "{tool} laid aside; {count} of its pulls are doubtful",
+                "{tool} laid aside; its pulls that are doubtful: {count}",
                 tool=effects["suspect"],
                 count=len(effects["doubt"]),
             )
         )
     if effects["clear"]:
-        lines.append(words("{count} pulls are doubtful no more", count=len(effects["clear"])))
+        lines.append(words("pulls that are doubtful no more: {count}", count=len(effects["clear"])))
     return lines
 
 
