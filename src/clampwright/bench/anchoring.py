@@ -13,7 +13,7 @@ import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any, Unpack
 
 from clampwright.errors import BadFile, Missing, Refused
 from clampwright.proof.checkpoint import Head, check_origin, read_checkpoint
@@ -33,6 +33,9 @@ from clampwright.store.lock import WriterLock
 from clampwright.store.log import Store
 from clampwright.store.reading import LogReader
 from clampwright.words import words
+
+if TYPE_CHECKING:
+    from clampwright.bench.session import Made
 
 HEAD_KEPT = "head_kept"
 """Kind of the entry that says that a head of the log is kept outside it."""
@@ -94,7 +97,12 @@ def bridge(store: LogReader, old: int, note: str) -> str:
 
 
 def keep_head(
-    store: Store, note: str, where: str, *, stamp: Mapping[str, str] | None = None
+    store: Store,
+    note: str,
+    where: str,
+    *,
+    stamp: Mapping[str, str] | None = None,
+    **made: Unpack[Made],
 ) -> None:
     """Put on the log that a head is kept outside it.
 
@@ -107,6 +115,8 @@ def keep_head(
         Who keeps it, or where.
     stamp : mapping of str to str, optional
         Of a time stamp over it: ``stamp`` and ``chain`` (kept files), ``time``.
+    **made
+        Id, clock and device of the entry, where another device made it.
 
     Raises
     ------
@@ -118,7 +128,7 @@ def keep_head(
     if head.origin != store.origin or head.size > size or store.tree().root(head.size) != head.root:
         raise Refused(words("this is not a head of the log {origin}", origin=store.origin))
     more = {} if stamp is None else {"stamp": dict(stamp)}
-    store.append(HEAD_KEPT, {"note": note, "where": where, **more})
+    store.append(HEAD_KEPT, {"note": note, "where": where, **more}, **made)
 
 
 def anchored_size(store: LogReader) -> int:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
+from typing import Unpack
 
 from icalendar import Calendar, Event
 
 from clampwright.bench.folder import Workshop, load_plan
+from clampwright.bench.session import Made
 from clampwright.errors import Missing, Refused
 from clampwright.locale import say
 from clampwright.report.sheet import Sheet
@@ -56,6 +58,7 @@ def add_follow_up(
     told: str,
     source: str,
     today: dt.date,
+    **made: Unpack[Made],
 ) -> FollowUp:
     """Plan a follow-up of a joint.
 
@@ -70,6 +73,8 @@ def add_follow_up(
         See `clampwright.work.follow_up.plan_follow_up`.
     today : datetime.date
         From when it counts.
+    **made
+        Id, clock and device of the entry, where another device made it.
 
     Returns
     -------
@@ -87,12 +92,18 @@ def add_follow_up(
         source=source,
     )  # fmt: skip
     body |= {"job": plan.job.id, "date": today.isoformat()}
-    entry = store.append(FOLLOW_UP_PLANNED, body).id
+    entry = store.append(FOLLOW_UP_PLANNED, body, **made).id
     return next(one for one in known_follow_ups(store) if one.id == entry)
 
 
 def settle_follow_up(
-    store: Store, follow_up: str, *, outcome: str, reason: str, today: dt.date
+    store: Store,
+    follow_up: str,
+    *,
+    outcome: str,
+    reason: str,
+    today: dt.date,
+    **made: Unpack[Made],
 ) -> FollowUp:
     """Say what became of a follow-up.
 
@@ -106,6 +117,8 @@ def settle_follow_up(
     reason : str
         Needed when it was refused.
     today : datetime.date
+    **made
+        Id, clock and device of the entry, where another device made it.
 
     Returns
     -------
@@ -133,6 +146,7 @@ def settle_follow_up(
             "reason": reason.strip(),
             "date": today.isoformat(),
         },
+        **made,
     )
     return found(store, one.id)
 
@@ -248,3 +262,13 @@ def slip(one: FollowUp, workshop: str) -> Sheet:
         sign=(words("Done on"), words("By"), words("Signature")),
         footer=one.id,
     )
+
+
+ORDER = {"overdue": 0, "open": 1, "done": 2, "refused": 3}
+"""How follow-ups are listed: what presses first."""
+
+
+def in_order(known: Iterable[FollowUp], today: dt.date) -> list[FollowUp]:
+    """Return follow-ups, the overdue first; within one state the earliest day first."""
+    last = dt.date.max
+    return sorted(known, key=lambda one: (ORDER[one.state(today)], one.day or last, one.planned))

@@ -88,14 +88,13 @@ def list_(*, everything: bool, calendar: Path | None, workshop: Path, as_json: b
     """List the follow-ups of a workshop. Exit status 1 when one is overdue."""
     from clampwright.bench.days import today
     from clampwright.bench.folder import Workshop, open_store
-    from clampwright.bench.follow_up import calendar_of, known_follow_ups
+    from clampwright.bench.follow_up import calendar_of, in_order, known_follow_ups
 
     day = today()
     with open_store(Workshop(workshop), write=False) as store:
         known, origin = known_follow_ups(store), store.origin
-    order = {"overdue": 0, "open": 1, "done": 2, "refused": 3}
     shown = [one for one in known if everything or not one.outcome]
-    _tell(sorted(shown, key=lambda one: order[one.state(day)]), day, as_json=as_json)
+    _tell(in_order(shown, day), day, as_json=as_json)
     if calendar is not None:
         calendar.write_bytes(calendar_of(known, origin, day))
     if any(one.state(day) == "overdue" for one in known):

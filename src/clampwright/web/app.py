@@ -150,6 +150,7 @@ def create_app(
         live=live,
         simulations=Simulations(speed),
         door=door or Door(),
+        backups=None if backups is None else backups.folder,
     )
     for way in WAYS:
         _add(app, way)

@@ -10,6 +10,7 @@ from markupsafe import Markup
 from starlette.responses import HTMLResponse
 
 from clampwright.locale import language, say
+from clampwright.web.after_sentences import AFTER
 from clampwright.web.assets import Assets
 from clampwright.web.drawer_sentences import DRAWER
 from clampwright.web.drawer_work_sentences import DRAWER_WORK
@@ -29,6 +30,7 @@ PAGES: Mapping[str, Words] = {
     **STUDY,
     **SHELF,
     **HISTORY,
+    **AFTER,
     **TRUST,
     **VERIFY,
 }

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 from starlette.requests import HTTPConnection
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from clampwright.bench.folder import Workshop
     from clampwright.web.assets import Assets
     from clampwright.web.desk import Desk
@@ -38,6 +40,8 @@ class House:
         Simulated wrenches.
     door : Door
         How the server is reached.
+    backups : pathlib.Path or None
+        Where scheduled backups go.
     """
 
     place: Workshop
@@ -48,6 +52,7 @@ class House:
     live: LiveRoom
     simulations: Simulations
     door: Door
+    backups: Path | None = None
 
 
 def house(connection: HTTPConnection) -> House:
