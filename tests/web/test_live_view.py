@@ -17,7 +17,8 @@ from clampwright.trace.patterns import PATTERNS
 from clampwright.trace.reading import read_csv
 from clampwright.trace.verdict import judge
 from clampwright.trace.writing import write_csv
-from clampwright.web.live_pull import MOST_SAMPLES, LivePull
+from clampwright.web import live_pull
+from clampwright.web.live_pull import LivePull
 from clampwright.web.live_view import Signs, Wanted
 from clampwright.web.models import LiveStart
 from clampwright.work.fold import PullKey
@@ -88,13 +89,25 @@ def test_memory_does_not_grow_with_the_pull() -> None:
     assert grown < 20_000
 
 
-@pytest.mark.no_cover
-def test_a_wrench_that_never_ends_is_refused_at_last() -> None:
+def refused_after(samples: int) -> str:
+    """Feed a pull that never ends; return why the next sample is refused."""
     pull = live_of(Given(target_torque_Nm=50.0))
-    rows = [[0.001 * i, 30.0, 0.001 * i] for i in range(MOST_SAMPLES)]
-    pull.add({"samples": rows})
-    with pytest.raises(Refused, match="at most 200000 samples"):
+    pull.add({"samples": [[0.001 * i, 30.0, 0.001 * i] for i in range(samples)]})
+    with pytest.raises(Refused) as refused:
         pull.add({"t": 1e6, "torque": 30.0, "angle": 0.0})
+    return str(refused.value)
+
+
+def test_a_wrench_that_never_ends_is_refused_at_last(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same with a lower bound: two hundred thousand samples take 14 s (see the soak)."""
+    assert live_pull.MOST_SAMPLES == 200_000
+    monkeypatch.setattr(live_pull, "MOST_SAMPLES", 5_000)
+    assert "at most 5000 samples" in refused_after(5_000)
+
+
+@pytest.mark.soak
+def test_two_hundred_thousand_samples_are_taken_and_no_more() -> None:
+    assert "at most 200000 samples" in refused_after(live_pull.MOST_SAMPLES)
 
 
 def test_what_happened_is_told_once() -> None:
