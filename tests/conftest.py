@@ -1,4 +1,27 @@
-"""What holds for all tests."""
+"""What holds for all tests, and what keeps them cheap.
+
+The whole run stays under a quarter of an hour on two cores. What to take before making anew:
+
+- `workshop` (here): the invented workshop, copied fresh for one test, nothing done yet.
+- `forked` (here, see helpers/forked.py): the command line loaded once and forked for every call.
+  `forked.call(...)` where a process is fed or killed, `forked.command` where a shell calls it. The
+  real command takes up to a second to load; start it only to test the start itself.
+- `click.testing.CliRunner`: where neither a process nor a terminal matters.
+- `client`, `opened` (web): the application without a server; most of what a page does is here.
+- `nearby` (web): a server in a thread, for the browser. `server`: a process of its own, forked by
+  `nursery`, only where it has to be killed.
+- `handset` (web): a page of the one browser. Every page load costs half a second of processor
+  time: come to the state to be tested through the library or the API, and load one page.
+- `bench`, `at_the_bench` (docs): the folder of the manual, with the commands forked.
+- `eventful`, `clean` (report): records without a workshop. Each PDF costs a second: ask several
+  things of one.
+
+Counts (kills, cut-offs, drawn cases) are 20 or fewer in the tests and large under the `soak` mark.
+Measuring coverage doubles the time of what it watches: property tests go without (see below), and
+`@pytest.mark.no_cover` stands at sweeps that repeat what other tests run once. Nothing waits for
+a fixed time. To find what is dear, sum `time.process_time()` and the children's `getrusage`, not
+the clock, which also counts the neighbours.
+"""
 
 from __future__ import annotations
 
