@@ -54,20 +54,14 @@ def command(*, machine: str, joint: str, workshop: Path, as_json: bool) -> None:
 
 
 def _tell(history: JointHistory) -> None:
-    from clampwright.words import words
-    from clampwright.work.history_words import spent_lines
+    from clampwright.work.history_words import drift_words, spent_lines
 
     click.echo()
     click.echo(f"{history.title} ({history.joint})")
     for visit in history.visits:
         _tell_visit(visit)
     for drift in history.drifts:
-        name = (
-            words("Angle from snug to the end")
-            if drift.quantity == "angle"
-            else words("Torque at the end")
-        )
-        click.echo(f"  {text_of(name)}: {text_of(drift.says)}")
+        click.echo(f"  {text_of(drift_words(drift))}")
     for line in spent_lines(history.spent):
         click.echo(f"  {text_of(line)}")
 

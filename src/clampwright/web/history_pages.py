@@ -26,7 +26,7 @@ from clampwright.work.bygone import VERDICTS, Outcome, Visit, gravest
 from clampwright.work.finding import FoundPull, Wanted
 from clampwright.work.history import JointHistory
 from clampwright.work.history_json import found_json, history_json, machine_json
-from clampwright.work.history_words import clamp_words, spent_lines
+from clampwright.work.history_words import clamp_words, drift_words, spent_lines
 
 MOST = 200
 """Pulls shown at once."""
@@ -187,7 +187,7 @@ def _joint(one: JointHistory) -> dict[str, Any]:
         "visits": [_visit(visit) for visit in reversed(one.visits)],
         "drifts": [
             {
-                "says": as_sentence(say(drift.says)),
+                "says": as_sentence(say(drift_words(drift))),
                 "chart": drift_chart(drift, look=PAGE) if len(drift.means) > 1 else "",
             }
             for drift in one.drifts

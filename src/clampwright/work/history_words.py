@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from clampwright.words import Words, words
-from clampwright.work.history import Spent
+from clampwright.work.history import Drift, Spent
 
 
 def clamp_words(clamp: tuple[float, float, float]) -> Words:
@@ -29,6 +29,18 @@ def clamp_words(clamp: tuple[float, float, float]) -> Words:
         low=low,
         high=high,
     )
+
+
+def drift_words(drift: Drift) -> Words:
+    """Return what a drift says, with what it is about.
+
+    Parameters
+    ----------
+    drift : Drift
+    """
+    if drift.quantity == "angle":
+        return words("angle from snug to the end: {says}", says=drift.says)
+    return words("torque at the end: {says}", says=drift.says)
 
 
 def spent_lines(spent: Sequence[Spent]) -> list[Words]:
