@@ -263,6 +263,8 @@ def phone(browser: Browser, **more: Any) -> Phone:
         "has_touch": True,
         "is_mobile": True,
         "reduced_motion": "reduce",
+        # Only tests of work without network want the worker between page and server.
+        "service_workers": "block",
         **more,
     }
     context = browser.new_context(**options)

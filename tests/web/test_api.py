@@ -45,7 +45,7 @@ def test_new_is_201_the_same_again_200_other_content_409(
     assert first.json() == again.json()
     assert first.json()["verdict"]["verdict"] == "within"
     assert "other content" in other.json()["error"]
-    assert wheel.kinds(workshop) == ["job_opened", "pull"]
+    assert wheel.kinds(workshop) == ["job_opened", "pull", "kept_aside"], "both are kept"
 
 
 def test_an_entry_keeps_what_the_device_said(

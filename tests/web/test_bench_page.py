@@ -326,6 +326,7 @@ def test_a_doubtful_click_is_settled_with_a_reason(
     ]  # fmt: skip
     with Store.open(workshop.folder, write=False) as store:
         body = list(store.entries(job=JOB))[-1]["body"]
+    assert set(body.pop("sent")) == {"counter", "sha256"}
     assert body == {
         "fastener": 3,
         "joint": "wheel",
@@ -438,8 +439,10 @@ def test_a_page_that_missed_the_end_of_a_live_pull_finds_out(
     settled(page)
 
 
-def test_two_pages_on_one_stage(browser: Browser, nearby: Any, handset: Any) -> None:
-    """The second one is told and moves on; what it had kept stays on its device, to be read."""
+def test_two_pages_on_one_stage(
+    browser: Browser, nearby: Any, handset: Any, workshop: Workshop
+) -> None:
+    """The second one is told and moves on; what it had kept goes beside the log's own entries."""
     first: Page = handset.page
     begin(first, nearby.address)
     context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True)
@@ -457,7 +460,9 @@ def test_two_pages_on_one_stage(browser: Browser, nearby: Any, handset: Any) -> 
     answer(second)
     second.wait_for_selector("bench-page[data-mode=pull]")
     assert second.locator("bench-page").get_attribute("data-key") == "wheel/1/3"
-    expect(second.locator("aside-list")).to_contain_text("1 put aside on this device")
+    expect(second.locator("unsent-count")).to_have_text("All sent")
+    expect(second.locator("aside-list")).to_be_hidden()
+    assert kinds(workshop)[-2:] == ["pull", "kept_aside"], "nothing is lost"
     context.close()
 
 

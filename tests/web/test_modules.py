@@ -105,7 +105,8 @@ def test_a_click_is_compared_by_what_the_setting_gives() -> None:
 
 
 def test_how_far_the_device_has_come_by_itself() -> None:
-    bench = {"job": {"id": "j"}, "ahead": [["w", 1, 1], ["w", 1, 3], ["w", 2, 1]]}
+    ahead = [["w", 1, 1], ["w", 1, 3], ["w", 2, 1]]
+    bench = {"job": {"id": "j"}, "ahead": ahead, "sequence": ahead}
 
     def item(key: list[Any], **more: Any) -> dict[str, Any]:
         return {"job": "j", "state": "waiting", "way": "pulls", "key": key, "inside": True, **more}

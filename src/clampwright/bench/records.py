@@ -27,6 +27,7 @@ from clampwright.report.prepared import told_of
 from clampwright.report.tool_lines import told_of_tools
 from clampwright.store.log import Store
 from clampwright.words import Words, from_data, words
+from clampwright.work.aside import told
 from clampwright.work.clock_marks import clock_lines
 from clampwright.work.figures import questions
 from clampwright.work.fold import JobState, Pull, fold
@@ -213,6 +214,7 @@ def record_text(record: bytes, names: Mapping[str, str] | None = None) -> Iterat
     for joint in plan.get("joints", ()):
         yield from _joint(joint, state, names or {})
     yield from _restarts(state)
+    yield from (say(told(one)) for one in state.aside)
     yield from _figures(entries)
     yield from _tools(opened, state, entries)
     yield ""

@@ -65,11 +65,14 @@ class Made(TypedDict, total=False):
         The device's own clock, RFC 3339.
     device_id : str or None
         The device's name; the computer with the store if not given.
+    sent : mapping
+        What the device said of the entry beside its content; kept in the body under this name.
     """
 
     entry_id: str | None
     device_time: str | None
     device_id: str | None
+    sent: Mapping[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
@@ -393,18 +396,20 @@ class Session:
         }
         return self.put("fastener_restarted", body, **made)
 
-    def close(self, **made: Unpack[Made]) -> Receipt:
+    def close(self, reason: str = "", **made: Unpack[Made]) -> Receipt:
         """Close the job when nothing is open any more.
 
         Parameters
         ----------
+        reason : str
+            Why it is closed although a device may still have entries of it; stands in the record.
         **made
             See `Made`.
 
         Raises
         ------
         Refused
-            When pulls are still open.
+            When pulls are still open, or what a device sent is kept aside and not settled.
         """
         if (guidance := self.next()) is not None:
             raise Refused(
@@ -416,7 +421,17 @@ class Session:
             raise Refused(
                 words("something is not settled yet: {due}", due=due_words(self.plan, due))
             )
-        body = {"counts": self.state.count()}
+        if any(not one.settled for one in self.state.aside):
+            raise Refused(
+                words(
+                    "{count} entries of a device are kept aside and not settled: say on the page "
+                    "of the job which of them stand",
+                    count=sum(not one.settled for one in self.state.aside),
+                )
+            )
+        body: dict[str, Any] = {"counts": self.state.count()}
+        if reason.strip():
+            body["reason"] = reason.strip()
         return self.put("job_closed", body, **made)
 
     def _planned(self, key: PullKey) -> StagePlan:
@@ -509,8 +524,15 @@ class Session:
         -------
         Receipt
         """
-        made["entry_id"] = made.get("entry_id") or str(uuid7())
-        receipt = self.store.append(kind, dict(body), job=self.job_id, **made)
+        sent = made.get("sent")
+        receipt = self.store.append(
+            kind,
+            {**body, "sent": dict(sent)} if sent else dict(body),
+            job=self.job_id,
+            entry_id=made.get("entry_id") or str(uuid7()),
+            device_time=made.get("device_time"),
+            device_id=made.get("device_id"),
+        )
         if not receipt.duplicate:
             self.state = fold([self.store.get(receipt.id)], self.state)
             if kind in _CHANGES_PLAN and self.state.opened is not None:

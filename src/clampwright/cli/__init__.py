@@ -50,6 +50,7 @@ COMMANDS = {
     "find": "Find pulls of the past.",
     "after": "Follow-ups: tighten again, look again.",
     "labels": "Make labels for tools, machines and joints.",
+    "entries": "Entries of devices without network: take them in, settle them.",
     "serve": "Serve the pages on this machine.",
     "trust": "Show, save or renew the authority phones trust.",
     "demo": "Show the main job in an invented workshop.",

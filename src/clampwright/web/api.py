@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from http import HTTPStatus
 from typing import Annotated, Any, Literal
 
@@ -9,17 +10,29 @@ from fastapi import Path as InPath
 from fastapi import Query, Request
 from fastapi.responses import JSONResponse, Response
 
+from clampwright.bench.asides import content_hash, keep_aside
 from clampwright.bench.friction import friction_bytes
 from clampwright.bench.names import Names
 from clampwright.bench.session import Session
-from clampwright.errors import Missing
+from clampwright.errors import Missing, Refused
 from clampwright.locale import say
 from clampwright.report.view import TURNS, View
 from clampwright.web import entries
+from clampwright.web.arrival import clock_off, clock_words, content_of, plan_mark, way_of
 from clampwright.web.bench_view import bench_view, verdict_view
 from clampwright.web.jobfiles import listed
 from clampwright.web.lookup import opened
-from clampwright.web.models import AcceptIn, CloseIn, EntryId, JobId, OpenIn, PullIn, RestartIn
+from clampwright.web.models import (
+    AcceptIn,
+    CloseIn,
+    EntryId,
+    JobId,
+    OpenIn,
+    PullIn,
+    RestartIn,
+    SettleAsideIn,
+)
+from clampwright.web.rendering import as_sentence
 from clampwright.web.shared import House, house
 from clampwright.words import words
 from clampwright.work.choices import NONE
@@ -113,6 +126,7 @@ def view_of(place: House, job: str, view: View, in_hand: str | None = None) -> d
     return {
         **bench_view(plan, state, size=known.size, view=view, in_hand=in_hand),
         "log": known.origin,
+        "plan": plan_mark(state.opened or {}),
     }
 
 
@@ -136,25 +150,79 @@ def put_closing(request: Request, job: Job, entry: Entry, sent: CloseIn) -> Resp
     return put(request, job, entry, entries.closing(sent))
 
 
-def put(request: Request, job: str, entry: str, one: entries.Incoming) -> Response:
+def put_settled_aside(request: Request, job: Job, entry: Entry, sent: SettleAsideIn) -> Response:
+    """Say which of two contents stands, or what became of one that was kept aside."""
+    return put(request, job, entry, entries.settling(sent))
+
+
+Telling = Callable[[Session, str], dict[str, Any]]
+
+
+def put(
+    request: Request, job: str, entry: str, one: entries.Incoming, tell: Telling = entries.told
+) -> Response:
     """Take an entry of a device: 201 when new, 200 when it was here already.
+
+    What the log cannot take as what it is, is kept aside where its id stands for another content
+    already, or where the device asks for that with ``?aside=true``.
 
     Parameters
     ----------
     request : Request
     job, entry : str
     one : Incoming
+    tell : callable
+        Says what the device is told of it.
 
     Returns
     -------
     Response
     """
-    place = house(request)
+    place, device = house(request), one.device
+    content, way = content_of(request), way_of(request)
+    sha256, off = content_hash(job, way, content), clock_off(device, place.desk.now())
     with place.desk.working(job) as session:
-        new = entries.take(session, entry, one)
-        answer = entries.told(session, entry)
+        try:
+            if one.kind == "job_closed":
+                _nothing_elsewhere(place, job, content)
+            new = entries.take(session, entry, one, sha256=sha256, off=off)
+            answer = tell(session, entry)
+            status = HTTPStatus.CREATED if new else HTTPStatus.OK
+        except Refused as refusal:
+            # A job that was not closed is not closed: there is nothing to keep of that.
+            asked = request.query_params.get("aside") == "true" and one.kind != "job_closed"
+            if not asked and not isinstance(refusal, entries.OtherContent):
+                if isinstance(refusal, entries.PlanChanged):
+                    return _refused(refusal, {"plan_changed": True})
+                raise
+            made = entries.made_of(entry, device, "", off)
+            kept = keep_aside(session, entry, way, content, refusal.message, **made)
+            status = HTTPStatus.CONFLICT
+            answer = {"error": say(refusal.message), "aside": entries.receipt(session, kept.id)}
+    if device.left is not None:
+        place.announced.note(job, device.id, device.left)
+    if off is not None:
+        answer["clock"] = {"off_s": off, "say": as_sentence(say(clock_words(off)))}
     place.live.poke()
-    return JSONResponse(answer, HTTPStatus.CREATED if new else HTTPStatus.OK)
+    return JSONResponse(answer, status)
+
+
+def _nothing_elsewhere(place: House, job: str, content: Mapping[str, Any]) -> None:
+    """Refuse to close a job of which a device said it still has entries, without a reason."""
+    waiting = place.announced.of(job)
+    if waiting and not str(content.get("reason", "")).strip():
+        raise Refused(
+            words(
+                "{count} entries of this job are still only on {devices}: send them first, or "
+                "close it with the reason",
+                count=sum(waiting.values()),
+                devices=", ".join(sorted(waiting)),
+            )
+        )
+
+
+def _refused(refusal: Refused, more: Mapping[str, Any]) -> JSONResponse:
+    return JSONResponse({"error": say(refusal.message), **more}, HTTPStatus.CONFLICT)
 
 
 def chart(request: Request, job: Job, entry: Entry) -> dict[str, Any]:

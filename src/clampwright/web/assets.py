@@ -62,6 +62,15 @@ class Assets:
         """Return a file of this version, or None."""
         return self._files.get(name) if version == self.version else None
 
+    def text(self, name: str) -> str:
+        """Return a file as text."""
+        return self._files[name].data.decode()
+
+    @property
+    def kept_offline(self) -> tuple[str, ...]:
+        """Names of the files a device keeps for work without network: all but the worker."""
+        return tuple(sorted(name for name in self._files if name != "service-worker.js"))
+
     @property
     def modules(self) -> tuple[str, ...]:
         """Names of all modules, for the browser to fetch at once."""

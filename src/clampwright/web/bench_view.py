@@ -47,7 +47,8 @@ def bench_view(
     -------
     dict
     """
-    ahead = [key for key in plan.sequence() if not state.settled(key)]
+    sequence = list(plan.sequence())
+    ahead = [key for key in sequence if not state.settled(key)]
     now = ahead[0] if ahead else None
     left = sum(key.fastener != 0 for key in ahead)
     return {
@@ -56,8 +57,10 @@ def bench_view(
         "pulls": {"all": plan.pulls, "done": plan.pulls - left, "left": left},
         "view": {"turn": view.turn, "mirror": view.mirror},
         "ahead": [[key.joint, key.stage, key.fastener] for key in ahead],
+        # All of them: a device alone may have to begin a fastener anew.
+        "sequence": [[key.joint, key.stage, key.fastener] for key in sequence],
         "steps": {
-            **_steps(plan, ahead, view, in_hand),
+            **_steps(plan, sequence, view, in_hand),
             **_with_running(plan, state, ahead, view, in_hand),
             **_rest(plan, state, now, view, in_hand),
         },
@@ -105,7 +108,8 @@ def _with_running(
         if planned is not plan.stage(key):
             whole = plan.joint(key.joint)
             name = f"{key.joint}/{key.stage}/{key.fastener}"
-            steps[name] = step_view(planned, whole, plan.drawer, view, in_hand)
+            step = step_view(planned, whole, plan.drawer, view, in_hand)
+            steps[name] = {**step, "adds_running": False}
     return steps
 
 

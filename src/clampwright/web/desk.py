@@ -109,7 +109,8 @@ class Desk:
         self._clock = clock
         self._patience = patience
         self._pass_phrase = pass_phrase
-        self._turn = threading.Lock()
+        self._turn = threading.RLock()
+        self._held: Store | None = None
         self._known = Known()
         self._seen: Stamp = ()
 
@@ -132,6 +133,8 @@ class Desk:
         Known
         """
         with self._turn:
+            if self._held is not None:
+                return self._known
             stamp = self.stamp()
             if not stamp:
                 self._known, self._seen = Known(), stamp
@@ -160,6 +163,10 @@ class Desk:
             When another program keeps it for longer than the server is patient.
         """
         with self._turn:
+            if self._held is not None:
+                yield self._held
+                self._known = self._known.extended(self._held)
+                return
             store = self._opened(create=create)
             try:
                 sign_for(store)
@@ -169,6 +176,26 @@ class Desk:
             finally:
                 store.close()
                 self._seen = ()  # between closing and looking, another may have written
+
+    @contextmanager
+    def held(self) -> Iterator[None]:
+        """Keep the right to write over many writes of this thread, each durable by itself.
+
+        Raises
+        ------
+        StoreBusy
+            As `writing`.
+        """
+        with self._turn, self.writing() as store:
+            self._held = store
+            try:
+                yield
+            finally:
+                self._held = None
+
+    def now(self) -> datetime:
+        """Return what time it is for the entries."""
+        return self._clock()
 
     @contextmanager
     def working(self, job: str) -> Iterator[Session]:

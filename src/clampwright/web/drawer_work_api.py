@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from http import HTTPStatus
-from typing import Annotated
+from typing import Annotated, Any
 
 from fastapi import Body, Request
 from fastapi import Path as InPath
@@ -19,7 +19,7 @@ from clampwright.drawer.new_tool import NewTool
 from clampwright.errors import Missing
 from clampwright.locale import say
 from clampwright.units import parse_number
-from clampwright.web import entries
+from clampwright.web import api, entries
 from clampwright.web.api import Entry, Job
 from clampwright.web.lookup import opened
 from clampwright.web.models import Device, Name, Number, Reason, Sent, Unit
@@ -183,13 +183,16 @@ def _known(request: Request, job: str, joint: str, stage: int) -> None:
 
 
 def _put(request: Request, job: str, entry: str, one: entries.Incoming) -> Response:
-    place = house(request)
-    with place.desk.working(job) as session:
-        new = entries.take(session, entry, one)
-        body = session.store.get(entry)["body"]
-    place.live.poke()
+    return api.put(request, job, entry, one, _told)
+
+
+def _told(session: Session, entry: str) -> dict[str, Any]:
+    body = session.store.get(entry)["body"]
     told = words("It is taken; the reason stands in the record.")
     if "told" in body:
         told = from_data(body["told"])
-    answer = {"entry": entry, "told": as_sentence(say(told)), "agrees": body.get("agrees", True)}
-    return JSONResponse(answer, HTTPStatus.CREATED if new else HTTPStatus.OK)
+    return {
+        **entries.receipt(session, entry),
+        "told": as_sentence(say(told)),
+        "agrees": body.get("agrees", True),
+    }

@@ -7,13 +7,31 @@ from dataclasses import dataclass
 from typing import Any
 
 from clampwright.bench import second_reading
+from clampwright.bench.asides import settle_aside
 from clampwright.bench.session import Made, Session
 from clampwright.errors import ClampwrightError, Missing, Refused
+from clampwright.web.arrival import plan_mark
 from clampwright.web.bench_view import verdict_view
 from clampwright.web.lookup import key_of
-from clampwright.web.models import AcceptIn, CloseIn, Device, PullIn, ReadAgainIn, RestartIn
+from clampwright.web.models import (
+    AcceptIn,
+    CloseIn,
+    Device,
+    PullIn,
+    ReadAgainIn,
+    RestartIn,
+    SettleAsideIn,
+)
 from clampwright.words import words
 from clampwright.work import readings
+
+
+class OtherContent(Refused):
+    """The id stands for something else: both contents are kept."""
+
+
+class PlanChanged(Refused):
+    """The device was guided by another plan than the job is worked by now."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,10 +115,29 @@ def restart(sent: RestartIn) -> Incoming:
 
 def closing(sent: CloseIn) -> Incoming:
     """Return the closing of a job, ready to be taken."""
-    return Incoming("job_closed", {}, sent.device, lambda session, made: session.close(**made))
+    return Incoming(
+        "job_closed", {}, sent.device, lambda session, made: session.close(sent.reason, **made)
+    )
 
 
-def take(session: Session, entry_id: str, one: Incoming) -> bool:
+def settling(sent: SettleAsideIn) -> Incoming:
+    """Return the word of a person on a content kept aside, ready to be taken."""
+    return Incoming(
+        "aside_settled",
+        {"entry": sent.aside, "reason": sent.reason.strip()},
+        sent.device,
+        lambda session, made: settle_aside(session, sent.aside, sent.reason, **made),
+    )
+
+
+def take(
+    session: Session,
+    entry_id: str,
+    one: Incoming,
+    *,
+    sha256: str = "",
+    off: int | None = None,
+) -> bool:
     """Put an entry on the log, unless it is there.
 
     Parameters
@@ -109,6 +146,10 @@ def take(session: Session, entry_id: str, one: Incoming) -> bool:
         Open for writing.
     entry_id : str
     one : Incoming
+    sha256 : str
+        Hash of its content, see `clampwright.bench.asides.content_hash`.
+    off : int or None
+        By how many seconds the device's clock is ahead, where it is wrong.
 
     Returns
     -------
@@ -117,33 +158,64 @@ def take(session: Session, entry_id: str, one: Incoming) -> bool:
 
     Raises
     ------
+    OtherContent
+        When the id stands for something else.
+    PlanChanged
+        When the device was guided by another plan.
     Refused
-        When the id stands for something else, or what is asked does not fit the job's state.
+        When what is asked does not fit the job's state.
     """
     try:
         known = session.store.get(entry_id)
     except Missing:
-        one.take(session, _made(entry_id, one.device))
+        _same_plan(session, one.device)
+        one.take(session, made_of(entry_id, one.device, sha256, off))
         return True
-    body = known["body"]
-    same = (
-        known["job"] == session.job_id
-        and known["kind"] == one.kind
-        and all(body.get(name) == value for name, value in one.content.items())
-    )
-    if not same:
-        raise Refused(
+    if not _same(session, known, one, sha256):
+        raise OtherContent(
             words(
-                "entry {id} is on the log already with other content; both are kept: the first on "
-                "the log, this one on your device",
+                "entry {id} is on the log already with other content; both are kept, and it has "
+                "to be said which of them stands",
                 id=entry_id,
             )
         )
     return False
 
 
-def _made(entry_id: str, device: Device) -> Made:
-    return {"entry_id": entry_id, "device_time": device.time, "device_id": device.id}
+def _same(session: Session, known: Mapping[str, Any], one: Incoming, sha256: str) -> bool:
+    """Whether an entry says the same: by the hash where it has one, else by what was decided."""
+    body = known["body"]
+    if known["job"] != session.job_id or known["kind"] != one.kind:
+        return False
+    first = body.get("sent", {}).get("sha256")
+    if first is not None and sha256:
+        return bool(first == sha256)
+    return all(body.get(name) == value for name, value in one.content.items())
+
+
+def _same_plan(session: Session, device: Device) -> None:
+    if device.plan is not None and device.plan != plan_mark(session.state.opened or {}):
+        raise PlanChanged(
+            words(
+                "the plan of this job was changed after this device had taken it along: look at "
+                "the plan, then have it judged by the changed one, or keep it aside"
+            )
+        )
+
+
+def made_of(entry_id: str, device: Device, sha256: str, off: int | None) -> Made:
+    """Return where an entry was made, with what its device said of it."""
+    sent: dict[str, Any] = {"counter": device.counter}
+    if sha256:
+        sent["sha256"] = sha256
+    if off is not None:
+        sent["clock_off_s"] = off
+    return {
+        "entry_id": entry_id,
+        "device_time": device.time,
+        "device_id": device.id,
+        "sent": sent,
+    }
 
 
 def told(session: Session, entry_id: str) -> dict[str, Any]:
@@ -158,11 +230,30 @@ def told(session: Session, entry_id: str) -> dict[str, Any]:
     -------
     dict
     """
-    line = session.store.line(entry_id)
     found = next((pull for pull in session.state.pulls if pull.entry == entry_id), None)
+    return {
+        **receipt(session, entry_id),
+        "verdict": verdict_view(found) if found else None,
+    }
+
+
+def receipt(session: Session, entry_id: str) -> dict[str, Any]:
+    """Return by what a device knows that an entry is safe.
+
+    Parameters
+    ----------
+    session : Session
+    entry_id : str
+
+    Returns
+    -------
+    dict
+        ``sha256`` is that of the content as the log took it; empty for an entry without one.
+    """
+    line, body = session.store.line(entry_id), session.store.get(entry_id)["body"]
     return {
         "entry": entry_id,
         "index": line.index,
         "leaf_hash": line.leaf_hash.hex(),
-        "verdict": verdict_view(found) if found else None,
+        "sha256": body.get("sha256") or body.get("sent", {}).get("sha256", ""),
     }

@@ -28,6 +28,7 @@ LARGER: Mapping[str, int] = {
     "/api/phone-angle": 1_000_000,
     "/api/handed/looks": LARGEST_HANDOVER,
     "/api/handed/taken": LARGEST_HANDOVER,
+    "/api/entries": 1_000_000,
 }
 """Bytes of a request at the addresses that take files or recordings."""
 
@@ -87,6 +88,7 @@ class Guard:
         if refusal is not None:
             await _refuse(send, *refusal)
             return
+        scope.setdefault("state", {})["body"] = body or b""
         await self.app(scope, _replayed(body or b"", receive), _marked(send))
 
     def _refusal(self, scope: Scope) -> tuple[int, Words] | None:

@@ -45,11 +45,20 @@ class Device(Sent):
         What its clock said, RFC 3339.
     counter : int
         Which entry of the device it is: the order of entries, whatever the clock says.
+    now : str, optional
+        What its clock says at sending: held against the server's.
+    left : int, optional
+        How many more entries of this job the device still keeps after this one.
+    plan : str, optional
+        Mark of the plan the device was guided by.
     """
 
     id: Annotated[str, StringConstraints(pattern=r"^[a-z0-9-]{1,60}$")]
     time: Time
     counter: Annotated[int, Field(ge=0, le=2**53)] = 0
+    now: Time | None = None
+    left: Annotated[int, Field(ge=0, le=1_000_000)] | None = None
+    plan: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{16}$")] | None = None
 
 
 class Setting(Sent):
@@ -200,8 +209,17 @@ class OpenIn(Sent):
 
 
 class CloseIn(Sent):
-    """Nothing is left to do."""
+    """Nothing is left to do; with the reason where a device may still have entries."""
 
+    reason: Reason = ""
+    device: Device
+
+
+class SettleAsideIn(Sent):
+    """What became of a content that was kept aside."""
+
+    aside: EntryId
+    reason: Reason
     device: Device
 
 

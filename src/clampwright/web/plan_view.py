@@ -17,6 +17,7 @@ from clampwright.web.plan_charts import charts_view
 from clampwright.web.rendering import as_sentence
 from clampwright.web.step_view import LOOSENING, choice_of
 from clampwright.words import Words, from_data, words
+from clampwright.work.aside import told
 from clampwright.work.describe import describe, tool_name
 from clampwright.work.fold import JobState, PullKey
 from clampwright.work.job import NO_CLAMP_LOAD, Pin
@@ -66,6 +67,10 @@ def plan_view(
         "done": sum(state.settled(key) for key in plan.sequence()),
         "opened": state.opened is not None,
         "closed": state.closed,
+        "asides": [
+            {"entry": one.entry, "settled": one.settled, "told": say(told(one))}
+            for one in state.aside
+        ],
     }
 
 

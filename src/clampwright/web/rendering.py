@@ -16,6 +16,7 @@ from clampwright.web.drawer_sentences import DRAWER
 from clampwright.web.drawer_work_sentences import DRAWER_WORK
 from clampwright.web.happened_sentences import HAPPENED_SCRIPT
 from clampwright.web.history_sentences import HISTORY
+from clampwright.web.offline_sentences import OFFLINE, OFFLINE_SCRIPT
 from clampwright.web.sentences import PAGE, SCRIPT
 from clampwright.web.shelf_sentences import SHELF, SHELF_SCRIPT
 from clampwright.web.study_sentences import STUDY
@@ -33,6 +34,7 @@ PAGES: Mapping[str, Words] = {
     **AFTER,
     **TRUST,
     **VERIFY,
+    **OFFLINE,
 }
 """Sentences of all templates."""
 SCRIPTS: Mapping[str, Words] = {
@@ -41,6 +43,7 @@ SCRIPTS: Mapping[str, Words] = {
     **SHELF_SCRIPT,
     **TRUST_SCRIPT,
     **VERIFY_SCRIPT,
+    **OFFLINE_SCRIPT,
 }
 """Sentences of all scripts."""
 

@@ -196,7 +196,7 @@ SCRIPT: Mapping[str, Words] = MappingProxyType(
         "kept": words("Kept here, will be sent"),
         "kept_why": words("The server does not answer. Nothing is lost; keep this page."),
         "kept_busy": words("The server cannot take it just now: {why}"),
-        "not_judged": words("Not judged yet."),
+        "not_judged": words("Not judged yet: the verdict of the workshop follows."),
         "here_inside": words("Compared here: inside the limits ({limits})."),
         "here_outside": words("Compared here: outside the limits ({limits}). Look again."),
         "here_not": words("It cannot be compared here."),
@@ -204,7 +204,7 @@ SCRIPT: Mapping[str, Words] = MappingProxyType(
             "This browser keeps nothing between visits: leave the page open until all is sent."
         ),
         "refused": words("Not taken"),
-        "refused_kept": words("It stays on this device until you put it aside."),
+        "refused_kept": words("Put aside, it is kept on the log as an open point."),
         "put_aside": words("Read: put it aside"),
         "aside": words("{count} put aside on this device"),
         "aside_line": words("{what}: {why}"),

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from starlette.requests import HTTPConnection
+
+from clampwright.web.announced import Announced
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -42,6 +44,8 @@ class House:
         How the server is reached.
     backups : pathlib.Path or None
         Where scheduled backups go.
+    announced : Announced
+        What devices said is still only on them.
     """
 
     place: Workshop
@@ -53,6 +57,7 @@ class House:
     simulations: Simulations
     door: Door
     backups: Path | None = None
+    announced: Announced = field(default_factory=Announced)
 
 
 def house(connection: HTTPConnection) -> House:

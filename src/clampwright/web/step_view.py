@@ -73,6 +73,8 @@ def step_view(
         ],
         "units": _units(planned, choice, ask),
         "compare": _compare(planned, choice, ask),
+        # What a device that is alone cannot know: the server adds this nut's own running torque.
+        "adds_running": bool(stage.plus_running_torque),
         "records": bool(choice and choice.tool.trace),
         "simulated": drawer.invented and can_simulate(planned, joint),
     }

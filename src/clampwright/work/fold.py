@@ -12,6 +12,7 @@ from dataclasses import replace
 
 from clampwright.words import from_data
 from clampwright.work import aftermath
+from clampwright.work.aside import aside_settled, kept_aside
 from clampwright.work.state import Entry, JobState, Pull, PullKey, Settled
 
 __all__ = ["Entry", "JobState", "Pull", "PullKey", "Settled", "fold"]
@@ -145,6 +146,14 @@ def _loosened(state: JobState, entry: Entry) -> JobState:
     return replace(state, apart={**state.apart, key: body})
 
 
+def _kept_aside(state: JobState, entry: Entry) -> JobState:
+    return replace(state, aside=kept_aside(state.aside, entry))
+
+
+def _aside_settled(state: JobState, entry: Entry) -> JobState:
+    return replace(state, aside=aside_settled(state.aside, entry))
+
+
 _RULES = {
     "job_opened": _opened,
     "pull": _pulled,
@@ -160,4 +169,6 @@ _RULES = {
     "preparation_passed_over": _passed_over,
     aftermath.HAPPENED: aftermath.happened,
     aftermath.SETTLED: aftermath.settled,
+    "kept_aside": _kept_aside,
+    "aside_settled": _aside_settled,
 }

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from clampwright.words import Words
+from clampwright.work.aside import Aside
 
 Entry = Mapping[str, Any]
 
@@ -222,6 +223,8 @@ class JobState:
         Ids of the tools that are laid aside because they are in doubt.
     taken_back : mapping of str to str
         Entries that were taken back, with the reason.
+    aside : tuple of Aside
+        What devices sent and the log could not take as what it was, in the order of the log.
     log : tuple of mapping
         The entries it was folded from, to fold them anew when one is taken back.
     """
@@ -243,6 +246,7 @@ class JobState:
     dues: tuple[Due, ...] = ()
     suspects: frozenset[str] = frozenset()
     taken_back: Mapping[str, str] = field(default_factory=dict)
+    aside: tuple[Aside, ...] = ()
     log: tuple[Entry, ...] = ()
 
     def settled(self, key: PullKey) -> bool:

@@ -17,10 +17,19 @@ import {
 import { SomethingHappened } from "./happened.js";
 import { uuid7 } from "./ids.js";
 import { keepView, viewOfDevice } from "./joint-map.js";
+import { keepBench, keptAt, latestBench } from "./kept-bench.js";
 import { LiveGauge } from "./live-gauge.js";
 import { listen } from "./live.js";
 import { keepSending, outbox } from "./outbox.js";
-import { dueHere, holdHere, openHere, standsHere } from "./progress.js";
+import {
+  dueHere,
+  holdHere,
+  openHere,
+  outsideHere,
+  standsHere,
+  stepHere,
+  withReceipt,
+} from "./progress.js";
 import { PullAnswer } from "./pull-answer.js";
 import { PullVerdict } from "./pull-verdict.js";
 import { PullView } from "./pull-view.js";
@@ -31,6 +40,7 @@ import { WhatIsDue } from "./what-is-due.js";
 import { say } from "./words.js";
 import "./unsent-count.js";
 import "./look-choice.js";
+import "./offline-note.js";
 
 /** @typedef {import("./types.d.ts").Bench} Bench */
 /** @typedef {import("./types.d.ts").Hold} Hold */
@@ -68,6 +78,8 @@ class BenchPage extends HTMLElement {
   #shown = null;
   /** The entry that is shown as kept or refused. @type {Item | null} */
   #item = null;
+  /** The entry outside the limits that was shown last. */
+  #outside = "";
   /** The pull the page asks for. @type {Key | null} */
   #asked = null;
   /** The hold point the page asks. @type {Hold | null} */
@@ -102,9 +114,11 @@ class BenchPage extends HTMLElement {
   async #begin() {
     const { turn, mirror } = this.#bench.view;
     await outbox.look();
-    if (!outbox.keeps) this.#say(say("not_kept"));
-    if (turn !== this.#view.turn || mirror !== this.#view.mirror) await this.#refresh();
+    this.#bench = await latestBench(this.#bench);
+    if (!outbox.keeps) this.#say(say(outbox.full ? "off_full" : "not_kept"));
+    if (!keptAt && (turn !== this.#view.turn || mirror !== this.#view.mirror)) await this.#refresh();
     this.#now();
+    if (keptAt) void this.#refresh();
   }
 
   // ---- what is now
@@ -129,7 +143,18 @@ class BenchPage extends HTMLElement {
     else if (!now) this.#end();
     else if (this.#mustPrepare(now)) this.#listFirst(now, open);
     else if (last && same(now, last) && this.#shown?.entry !== last.entry) this.#showVerdict(last);
-    else this.#pull(now, open);
+    else if (!this.#standsOutside(now)) this.#pull(now, open);
+  }
+
+  /** Show what is kept here and outside the limits, so that nobody pulls on as if it were not. */
+  #standsOutside(/** @type {Key} */ now) {
+    const outside = outsideHere(this.#bench, outbox.items, now);
+    if (!outside || outside.side === "short" || outside.id === this.#outside) return false;
+    this.#outside = outside.id;
+    this.#item = outside;
+    this.#awaited = outside.id;
+    this.#showKept(outside, outbox.why);
+    return true;
   }
 
   /** @param {Item} item */
@@ -140,7 +165,8 @@ class BenchPage extends HTMLElement {
   /** @param {Key} key @returns {Step | undefined} */
   #step(key) {
     const steps = this.#bench.steps; // what is left of a short angle stands under the pull's own key
-    return steps[key.join("/")] ?? steps[`${key[0]}/${key[1]}`];
+    const step = steps[key.join("/")] ?? steps[`${key[0]}/${key[1]}`];
+    return step && stepHere(this.#bench, outbox.items, key, step);
   }
 
   /**
@@ -181,8 +207,14 @@ class BenchPage extends HTMLElement {
     const changed = this.#mode !== "pull" || this.dataset["key"] !== now.join("/");
     this.dataset["key"] = now.join("/");
     this.#describe(now, step, open);
-    if (changed || this.dataset["tool"] !== (step.tool?.id ?? "")) {
-      this.dataset["tool"] = step.tool?.id ?? "";
+    if (step.adds_running) {
+      this.#set("before");
+      fill(this.#before, make("p", { class: "harm" }, say("running_needed")));
+      return;
+    }
+    const asked = `${step.tool?.id ?? ""} ${step.figure}`;
+    if (changed || this.dataset["asked"] !== asked) {
+      this.dataset["asked"] = asked;
       this.#answer.show(step);
     }
     this.#set("pull");
@@ -290,7 +322,8 @@ class BenchPage extends HTMLElement {
 
   #end() {
     this.#set("end");
-    this.#verdict.showEnd(this.#bench.job);
+    const here = outbox.onlyHere.filter((item) => this.#mine(item) && item.way !== "closings");
+    this.#verdict.showEnd(this.#bench.job, here.length);
   }
 
   // ---- answers
@@ -305,9 +338,9 @@ class BenchPage extends HTMLElement {
 
   /** @param {import("./entries.js").Entry} one */
   async #send(one) {
-    const [made, job] = [new Date().toISOString(), this.#bench.job.id];
+    const [made, job, plan] = [new Date().toISOString(), this.#bench.job.id, this.#bench.plan];
     /** @type {Item} */
-    const fresh = { ...one, id: uuid7(), job, made, state: "waiting", why: "" };
+    const fresh = { ...one, id: uuid7(), job, made, plan, state: "waiting", why: "" };
     this.#set("result");
     this.#awaited = fresh.id;
     fill(this.#verdict);
@@ -323,7 +356,14 @@ class BenchPage extends HTMLElement {
   #sent(fates) {
     const fate = fates.get(this.#awaited);
     const taken = [...fates.values()].some((one) => one.state === "taken");
-    if (taken) void this.#refresh();
+    for (const { state, item, answer } of fates.values()) {
+      // Should the server be away again before it can be asked, this is known all the same.
+      if (state === "taken") this.#bench = withReceipt(this.#bench, item, answer?.verdict ?? null);
+    }
+    if (taken) {
+      void keepBench(this.#bench);
+      void this.#refresh();
+    }
     if (!fate) {
       if (this.#item && this.#awaited && [...fates.values()].some((one) => one.state === "away")) {
         this.#showKept(this.#item, outbox.why);
@@ -333,7 +373,7 @@ class BenchPage extends HTMLElement {
     }
     const item = this.#item;
     if (fate.state === "away" && item) this.#showKept(item, fate.why);
-    if (fate.state === "refused" && item) this.#showItem({ ...item, why: fate.why });
+    if (fate.state === "refused" && item) this.#showItem({ ...fate.item, why: fate.why });
     if (fate.state === "taken") this.#taken(fate.answer?.verdict ?? null);
   }
 
@@ -394,7 +434,9 @@ class BenchPage extends HTMLElement {
   async #acted(act) {
     if (!this.#ready) return;
     if (act === "close") {
-      await this.#send(closingEntry());
+      const reason = this.querySelector("[name=close-reason]");
+      if (this.#item?.way === "closings") await outbox.drop([this.#item]);
+      await this.#send(closingEntry(reason instanceof HTMLInputElement ? reason.value.trim() : ""));
       return;
     }
     if (act === "send") {
@@ -405,6 +447,11 @@ class BenchPage extends HTMLElement {
     }
     if (act === "restart" || act === "accept") {
       this.#ask(act);
+      return;
+    }
+    if (act === "by-changed-plan" && this.#item) {
+      this.#awaited = this.#item.id;
+      await outbox.sendAgain(this.#item);
       return;
     }
     if (act === "aside" && this.#item) {
@@ -419,15 +466,26 @@ class BenchPage extends HTMLElement {
     this.#now();
   }
 
+  /** The pull that what is on the page is about. @returns {Key | null} */
+  #subject() {
+    if (this.#mode !== "result") return this.#asked;
+    return this.#item?.key ?? (this.#shown ? keyOf(this.#shown) : this.#asked);
+  }
+
   /** @param {"restart" | "accept" | null} first */
   #ask(first) {
-    const key = this.#shown && this.#mode === "result" ? keyOf(this.#shown) : this.#asked;
+    const key = this.#subject();
     const step = key && this.#step(key);
     if (!key || !step) return;
     const numbers = Object.keys(this.#bench.places[key[0]] ?? {}).map(Number).filter(Boolean);
-    const verdict = this.#openVerdict(key) !== null;
+    const verdict = this.#openEntry(key) !== "";
     const back = outbox.waiting.some((item) => this.#mine(item)) ? null : this.#bench.back;
     this.#happened.open(step, { fastener: key[2], numbers, verdict, back }, first);
+  }
+
+  /** The entry that stands open at a pull, judged by the server or compared here. @param {Key} key */
+  #openEntry(key) {
+    return this.#openVerdict(key)?.entry ?? outsideHere(this.#bench, outbox.items, key)?.id ?? "";
   }
 
   /** @param {Key} key @returns {Verdict | null} */
@@ -440,7 +498,7 @@ class BenchPage extends HTMLElement {
 
   /** @param {import("./happened.js").Noted} noted */
   async #noted(noted) {
-    const key = this.#shown && this.#mode === "result" ? keyOf(this.#shown) : this.#asked;
+    const key = this.#subject();
     if (!key) return;
     if (noted.what === "tool") {
       this.#inHand = noted.tool;
@@ -461,12 +519,12 @@ class BenchPage extends HTMLElement {
       await this.#send(takingBackEntry(noted.entry, noted.reason));
       return;
     }
-    const verdict = this.#openVerdict(key);
-    if (!verdict) {
+    const entry = this.#openEntry(key);
+    if (!entry) {
       this.#say(say("nothing_open"));
       return;
     }
-    await this.#send(acceptanceEntry(key, verdict.entry, noted.reason));
+    await this.#send(acceptanceEntry(key, entry, noted.reason));
   }
 
   // ---- the server's side
@@ -487,6 +545,7 @@ class BenchPage extends HTMLElement {
     if (answer.error || !answer.data || turn !== this.#refreshing) return false;
     const wasClosed = this.#bench.job.closed;
     this.#bench = answer.data;
+    void keepBench(this.#bench);
     const reopened = this.#bench.ahead.length > 0 || this.#bench.job.closed !== wasClosed;
     if (this.#mode === "pull" || this.#mode === "before" || this.#mode === "due") this.#moved();
     else if (this.#mode === "end" && reopened) this.#now();
@@ -515,7 +574,7 @@ class BenchPage extends HTMLElement {
       return;
     }
     keepView(view);
-    const key = this.#shown && this.#mode === "result" ? keyOf(this.#shown) : this.#asked;
+    const key = this.#subject();
     const step = key && this.#step(key);
     if (key && step) this.#describe(key, step, openHere(this.#bench, outbox.items));
   }

@@ -7,21 +7,29 @@ import { parseNumber } from "./numbers.js";
 /** @typedef {import("./types.d.ts").Reading} Reading */
 
 /**
+ * @typedef {object} Compared
+ * @property {boolean | null} inside null where it cannot be told
+ * @property {"short" | "over" | null} side on which side of the limits it is, where it is outside
+ * @property {string} limits in words
+ */
+
+/**
  * @param {Step} step
  * @param {Reading} reading
- * @returns {{ inside: boolean | null, limits: string }}
+ * @returns {Compared}
  */
 export function compare(step, reading) {
   const known = step.compare;
-  if (reading.kind === "done") return { inside: reading.done ? null : false, limits: "" };
+  if (reading.kind === "done") return { inside: reading.done ? null : false, side: null, limits: "" };
   if (reading.kind === "click") {
-    if (!reading.clicked || !reading.moved) return { inside: false, limits: known?.text ?? "" };
-    return { inside: known?.click ?? null, limits: known?.text ?? "" };
+    const limits = known?.text ?? "";
+    if (!reading.clicked) return { inside: false, side: "short", limits };
+    if (!reading.moved) return { inside: false, side: null, limits };
+    return { inside: known?.click ?? null, side: null, limits };
   }
   const limits = known?.units?.[reading.unit];
   const value = parseNumber(reading.value);
-  if (!limits || value === null) return { inside: null, limits: "" };
-  const low = limits.low ?? -Infinity;
-  const high = limits.high ?? Infinity;
-  return { inside: value >= low && value <= high, limits: limits.text };
+  if (!limits || value === null) return { inside: null, side: null, limits: "" };
+  const side = value < (limits.low ?? -Infinity) ? "short" : value > (limits.high ?? Infinity) ? "over" : null;
+  return { inside: side === null, side, limits: limits.text };
 }

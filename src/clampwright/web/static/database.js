@@ -42,11 +42,34 @@ function database() {
       request.result.createObjectStore(ITEMS, { keyPath: "counter", autoIncrement: true });
       request.result.createObjectStore(FACTS);
     };
-    request.onsuccess = () => resolve(request.result);
+    request.onsuccess = () => {
+      // A newer page of this browser that wants another form of it must not wait for this one.
+      request.result.onversionchange = () => forget(request.result);
+      request.result.onclose = () => forget(request.result);
+      resolve(request.result);
+    };
     request.onerror = () => reject(request.error);
     request.onblocked = () => reject(new Error("blocked"));
   });
+  opened.catch(() => {
+    opened = null;
+  });
   return opened;
+}
+
+/** @param {IDBDatabase} known */
+function forget(known) {
+  known.close();
+  opened = null;
+}
+
+/**
+ * Whether the device had no room.
+ * @param {unknown} error
+ * @returns {boolean}
+ */
+export function isFull(error) {
+  return error instanceof DOMException && error.name === "QuotaExceededError";
 }
 
 /**
@@ -63,12 +86,12 @@ export async function keep(item) {
 }
 
 /**
- * Let go of an entry.
- * @param {number} counter
+ * Let go of entries.
+ * @param {...number} counters
  */
-export async function drop(counter) {
+export async function drop(...counters) {
   const transaction = (await database()).transaction(ITEMS, "readwrite", { durability: "strict" });
-  transaction.objectStore(ITEMS).delete(counter);
+  for (const counter of counters) transaction.objectStore(ITEMS).delete(counter);
   await finished(transaction);
 }
 
@@ -96,4 +119,25 @@ export async function fact(name, make) {
   store.put(value, name);
   await finished(transaction);
   return value;
+}
+
+/**
+ * Keep something the device may need without network; the latest under a name holds.
+ * @param {string} name
+ * @param {unknown} value
+ */
+export async function note(name, value) {
+  const transaction = (await database()).transaction(FACTS, "readwrite");
+  transaction.objectStore(FACTS).put(value, name);
+  await finished(transaction);
+}
+
+/**
+ * Return what was kept under a name.
+ * @param {string} name
+ * @returns {Promise<any>}
+ */
+export async function noted(name) {
+  const transaction = (await database()).transaction(FACTS, "readonly");
+  return answered(transaction.objectStore(FACTS).get(name));
 }

@@ -7,7 +7,7 @@ import { say } from "./words.js";
 /** @typedef {import("./types.d.ts").Key} Key */
 /** @typedef {import("./types.d.ts").Reading} Reading */
 /** @typedef {import("./types.d.ts").Step} Step */
-/** @typedef {Pick<Item, "way" | "key" | "body" | "what" | "inside" | "limits" | "stands">} Entry */
+/** @typedef {Pick<Item, "way" | "key" | "body" | "what" | "inside" | "side" | "limits" | "stands">} Entry */
 
 /**
  * A pull, compared on the device for when there is no server.
@@ -105,13 +105,15 @@ export function holdEntry(hold, answer, reason) {
 
 /**
  * Nothing is left to do.
+ * @param {string} reason why, where another device may still have entries; else empty
  * @returns {Entry}
  */
-export function closingEntry() {
-  return { way: "closings", key: null, body: {}, what: say("close_job"), ...NOT_COMPARED };
+export function closingEntry(reason = "") {
+  const body = reason ? { reason } : {};
+  return { way: "closings", key: null, body, what: say("close_job"), ...NOT_COMPARED };
 }
 
-const NOT_COMPARED = { inside: null, limits: "" };
+const NOT_COMPARED = { inside: null, side: null, limits: "" };
 
 /** @param {Reading} reading */
 function inWords(reading) {

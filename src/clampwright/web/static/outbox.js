@@ -1,6 +1,7 @@
 // Entries are safe on the device first, then sent, in the order they were made, until the server's
 // receipt is there. Sending one twice is harmless: its name was made here.
 
+import { contentHash } from "./content-hash.js";
 import * as database from "./database.js";
 import { deviceName } from "./device.js";
 import { ask, isAway } from "./server.js";
@@ -12,9 +13,15 @@ import { ask, isAway } from "./server.js";
  * @property {"taken" | "away" | "refused"} state
  * @property {string} why
  * @property {any} answer
+ * @property {Item} item
  */
 
 const RETRY = 2000;
+/** Entries in one message, and about how many characters of them: others take their turn between. */
+const MOST = 25;
+const LARGEST = 400_000;
+/** A message with many entries may be worked on for so long, ms. */
+const PATIENCE = 60_000;
 
 /** Entries of this visit, where the browser keeps nothing. @type {Item[]} */
 const inMemory = [];
@@ -25,9 +32,13 @@ class Outbox extends EventTarget {
   known = false;
   /** Whether the browser keeps entries between visits. */
   keeps = true;
+  /** Whether it does not because the device has no room. */
+  full = false;
   /** Why the server does not take entries now; empty when it does. */
   why = "";
   away = false;
+  /** What the server says of this device's clock; empty when it is right. */
+  clock = "";
   /** @type {Promise<Map<string, Fate>> | null} */
   #sending = null;
   /** @type {Item[]} */
@@ -43,8 +54,9 @@ class Outbox extends EventTarget {
     let kept;
     try {
       kept = await database.keep(item);
-    } catch {
+    } catch (error) {
       this.keeps = false;
+      this.full ||= database.isFull(error);
       memoryCounter += 1;
       kept = { ...item, counter: item.counter ?? memoryCounter };
       const at = inMemory.findIndex((other) => other.id === item.id);
@@ -55,17 +67,28 @@ class Outbox extends EventTarget {
     return kept;
   }
 
-  /** @param {Item} item */
-  async #drop(item) {
-    const at = inMemory.findIndex((other) => other.id === item.id);
-    if (at >= 0) inMemory.splice(at, 1);
-    else if (item.counter !== undefined) await database.drop(item.counter);
+  /**
+   * Let go of entries whose receipts are there.
+   * @param {Item[]} items
+   */
+  async drop(items) {
+    const gone = new Set(items.map((item) => item.id));
+    const counters = items
+      .filter((item) => !inMemory.some((other) => other.id === item.id))
+      .map((item) => item.counter)
+      .filter((counter) => counter !== undefined);
+    for (let at = inMemory.length - 1; at >= 0; at -= 1) {
+      if (gone.has(inMemory[at]?.id ?? "")) inMemory.splice(at, 1);
+    }
+    if (counters.length) await database.drop(...counters);
   }
 
   /** Read again what is kept, also by other pages of this browser. */
   async look() {
     try {
-      this.items = [...(await database.kept()), ...inMemory];
+      const stored = await database.kept();
+      const ids = new Set(inMemory.map((item) => item.id));
+      this.items = [...stored.filter((item) => !ids.has(item.id)), ...inMemory];
     } catch {
       this.keeps = false;
       this.items = [...inMemory];
@@ -79,12 +102,32 @@ class Outbox extends EventTarget {
     return this.items.filter((item) => item.state === "waiting");
   }
 
+  /** Entries that exist nowhere else. @returns {Item[]} */
+  get onlyHere() {
+    return this.items.filter((item) => !item.safe);
+  }
+
   /**
-   * Put an entry the server refused aside; it stays on the device.
+   * Put an entry the server refused aside: the log keeps it beside its own entries; while it cannot
+   * be handed over, it stays here.
    * @param {Item} item
    */
   async putAside(item) {
-    await this.put({ ...item, state: "aside" });
+    // A job that was not closed is not closed: there is nothing to keep.
+    if (item.safe || item.way === "closings") await this.drop([item]);
+    else await this.put({ ...item, state: "aside" });
+    await this.look();
+    await this.flush();
+  }
+
+  /**
+   * Send an entry again that was refused because the plan had been changed: by the changed one.
+   * @param {Item} item
+   */
+  async sendAgain(item) {
+    const { plan: _plan, ...rest } = item;
+    await this.put({ ...rest, state: "waiting", why: "", changed: false });
+    return this.flush();
   }
 
   /**
@@ -105,32 +148,118 @@ class Outbox extends EventTarget {
     /** @type {Map<string, Fate>} */
     const fates = new Map();
     await this.look();
-    const waiting = this.waiting;
-    for (const item of waiting) {
-      const path = `/api/jobs/${encodeURIComponent(item.job)}/${item.way}/${item.id}`;
-      const device = { id: await deviceName(), counter: item.counter ?? 0, time: item.made };
-      const body = { ...item.body, device };
-      const answer = await ask(path, { method: "PUT", body });
-      if (isAway(answer)) {
-        this.away = true;
-        this.why = answer.error;
-        fates.set(item.id, { state: "away", why: answer.error, answer: null });
-        break;
-      }
-      this.away = false;
-      this.why = "";
-      if (answer.error) {
-        await this.put({ ...item, state: "refused", why: answer.error });
-        fates.set(item.id, { state: "refused", why: answer.error, answer: null });
-      } else {
-        await this.#drop(item);
-        fates.set(item.id, { state: "taken", why: "", answer: answer.data });
-      }
+    const going = this.items.filter((item) => item.state === "waiting" || (item.state === "aside" && !item.told));
+    for (const several of inMessages(going)) {
+      const answers = await this.#sent(several);
+      const before = fates.size;
+      await this.#received(several, answers, fates);
+      if (fates.size - before < several.length || this.away) break;
+      await this.look();
     }
     await this.look();
     if (fates.size) this.dispatchEvent(new CustomEvent("sent", { detail: fates }));
     return fates;
   }
+
+  /**
+   * Send entries in one message: one alone by its own address, several together.
+   * @param {Item[]} several
+   * @returns {Promise<import("./server.js").Answer[]>} as many as were worked on
+   */
+  async #sent(several) {
+    const id = await deviceName();
+    const now = new Date().toISOString();
+    const [first] = several;
+    const devices = several.map((item) => {
+      const left = this.onlyHere.filter((other) => other.job === item.job && other.id !== item.id);
+      const after = left.filter((other) => (other.counter ?? 0) > (item.counter ?? 0) || other.state === "refused");
+      const device = { id, counter: item.counter ?? 0, time: item.made, now, left: after.length };
+      return item.plan && item.state !== "aside" ? { ...device, plan: item.plan } : device;
+    });
+    if (first && several.length === 1) {
+      const path = `/api/jobs/${encodeURIComponent(first.job)}/${first.way}/${first.id}`;
+      const body = { ...first.body, device: devices[0] };
+      const query = first.state === "aside" ? "?aside=true" : "";
+      return [await ask(path + query, { method: "PUT", body })];
+    }
+    const entries = several.map((item, at) => ({
+      job: item.job,
+      way: item.way,
+      id: item.id,
+      content: item.body,
+      device: devices[at],
+    }));
+    const aside = first?.state === "aside";
+    const answer = await ask("/api/entries", { method: "POST", body: { entries, aside }, patience: PATIENCE });
+    if (answer.error || !answer.data) return [answer];
+    return answer.data.answers.map((/** @type {any} */ one) => ({
+      status: one.status,
+      data: one,
+      error: one.error ?? "",
+    }));
+  }
+
+  /**
+   * Act on what the server said of entries.
+   * @param {Item[]} several
+   * @param {import("./server.js").Answer[]} answers
+   * @param {Map<string, Fate>} fates
+   */
+  async #received(several, answers, fates) {
+    /** @type {Item[]} */
+    const done = [];
+    for (const [at, item] of several.entries()) {
+      const answer = answers[at];
+      if (!answer) break;
+      if (isAway(answer)) {
+        this.away = true;
+        this.why = answer.error;
+        fates.set(item.id, { state: "away", why: answer.error, answer: null, item });
+        break;
+      }
+      this.away = false;
+      this.why = "";
+      const data = answer.data ?? {};
+      if (data.clock || data.sha256) this.clock = data.clock?.say ?? "";
+      const hash = contentHash(item.job, item.way, item.body);
+      if (!answer.error && data.entry === item.id && data.sha256 === hash) {
+        done.push(item);
+        fates.set(item.id, { state: "taken", why: "", answer: data, item });
+        continue;
+      }
+      const safe = data.aside?.sha256 === hash;
+      if (safe && item.state === "aside") {
+        done.push(item);
+        continue;
+      }
+      const why = answer.error || String(answer.status);
+      const state = item.state === "aside" ? "aside" : "refused";
+      const changed = data.plan_changed === true;
+      await this.put({ ...item, state, why, safe, changed, told: state === "aside" });
+      if (state === "refused") fates.set(item.id, { state, why, answer: data, item: { ...item, safe, changed } });
+    }
+    await this.drop(done);
+  }
+}
+
+/**
+ * Return entries in messages, in their order: neither too many nor too long, asides by themselves.
+ * @param {Item[]} items
+ * @returns {Item[][]}
+ */
+function inMessages(items) {
+  /** @type {Item[][]} */
+  const messages = [];
+  let length = Infinity;
+  for (const item of items) {
+    const own = JSON.stringify(item.body).length + 300;
+    const last = messages.at(-1);
+    const fits = last && last.length < MOST && length + own < LARGEST && last[0]?.state === item.state;
+    if (fits) last.push(item);
+    else messages.push([item]);
+    length = fits ? length + own : own;
+  }
+  return messages;
 }
 
 export const outbox = new Outbox();
@@ -139,7 +268,7 @@ export const outbox = new Outbox();
 export function keepSending() {
   const flush = () => void outbox.flush();
   const whenWaiting = () => {
-    if (outbox.waiting.length) flush();
+    if (outbox.waiting.length || outbox.items.some((item) => item.state === "aside" && !item.told)) flush();
   };
   addEventListener("online", flush);
   document.addEventListener("visibilitychange", () => {

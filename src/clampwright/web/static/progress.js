@@ -1,8 +1,12 @@
 // How far the device has come by itself: the server's list of open pulls, less what is kept here.
 
+import { parseNumber } from "./numbers.js";
+
 /** @typedef {import("./types.d.ts").Bench} Bench */
 /** @typedef {import("./types.d.ts").Item} Item */
 /** @typedef {import("./types.d.ts").Key} Key */
+/** @typedef {import("./types.d.ts").Step} Step */
+/** @typedef {import("./types.d.ts").Verdict} Verdict */
 
 /**
  * @param {Key} key
@@ -13,26 +17,123 @@ function name(key) {
 }
 
 /**
- * Return the open pulls, without those that an entry kept here seems to settle.
+ * Whether a pull is one of a fastener.
+ * @param {Key} key
+ * @param {Key} of
+ */
+const sameFastener = (key, of) => key[0] === of[0] && key[2] === of[2];
+
+/**
+ * Return the entries of a job that wait here, in the order of the device's counter.
+ * @param {Bench} bench
+ * @param {Item[]} items
+ * @returns {Item[]}
+ */
+function waitingHere(bench, items) {
+  return items.filter((item) => item.job === bench.job.id && item.state === "waiting");
+}
+
+/**
+ * Return the open pulls, without those that an entry kept here seems to settle. A fastener that
+ * was begun anew here has all its pulls before it again.
  * @param {Bench} bench
  * @param {Item[]} items
  * @returns {Key[]}
  */
 export function openHere(bench, items) {
-  /** @type {Set<string>} */
-  const here = new Set();
-  for (const item of items) {
-    if (item.job !== bench.job.id || item.state !== "waiting") continue;
-    if (item.way === "pulls" && item.key && item.inside !== false) here.add(name(item.key));
-    if (item.way === "acceptances" && item.key) here.add(name(item.key));
-    if (item.way === "restarts" && item.key) {
-      for (const known of [...here]) {
-        const [joint, , fastener] = known.split("/");
-        if (joint === item.key[0] && Number(fastener) === item.key[2]) here.delete(known);
-      }
+  const open = new Set(bench.ahead.map(name));
+  for (const { way, key, inside } of waitingHere(bench, items)) {
+    if (!key) continue;
+    if (way === "acceptances" || (way === "pulls" && inside !== false)) open.delete(name(key));
+    if (way === "restarts") {
+      for (const one of bench.sequence) if (sameFastener(one, key)) open.add(name(one));
     }
   }
-  return bench.ahead.filter((key) => !here.has(name(key)));
+  return bench.sequence.filter((key) => open.has(name(key)));
+}
+
+/**
+ * Return what the bench knows after the server took an entry, for when it cannot be asked again.
+ * @param {Bench} bench
+ * @param {Item} item
+ * @param {Verdict | null} verdict
+ * @returns {Bench}
+ */
+export function withReceipt(bench, item, verdict) {
+  const { key } = item;
+  if (item.job !== bench.job.id || !key) return bench;
+  const open = new Set(bench.ahead.map(name));
+  const settles = item.way === "acceptances" || (item.way === "pulls" && verdict?.settled);
+  if (settles) open.delete(name(key));
+  else if (item.way === "restarts") {
+    for (const one of bench.sequence) if (sameFastener(one, key)) open.add(name(one));
+  }
+  const last = item.way === "pulls" && verdict && !verdict.settled ? verdict : null;
+  return { ...bench, ahead: bench.sequence.filter((one) => open.has(name(one))), last };
+}
+
+/**
+ * Return the entry kept here that stands open at a pull: outside the limits, and nothing said of it.
+ * @param {Bench} bench
+ * @param {Item[]} items
+ * @param {Key} now
+ * @returns {Item | null}
+ */
+export function outsideHere(bench, items, now) {
+  /** @type {Item | null} */
+  let found = null;
+  for (const item of waitingHere(bench, items)) {
+    if (!item.key) continue;
+    if (item.way === "pulls" && name(item.key) === name(now)) found = item.inside === false ? item : null;
+    if (item.way === "restarts" && sameFastener(item.key, now)) found = null;
+  }
+  return found;
+}
+
+/**
+ * Return a step as it is for this fastener here: what short pulls kept here turned of an angle is
+ * taken off what is left.
+ * @param {Bench} bench
+ * @param {Item[]} items
+ * @param {Key} key
+ * @param {Step} step
+ * @returns {Step}
+ */
+export function stepHere(bench, items, key, step) {
+  if (step.ask !== "angle") return step;
+  let already = 0;
+  for (const item of waitingHere(bench, items)) {
+    if (!item.key) continue;
+    if (item.way === "restarts" && sameFastener(item.key, key)) already = 0;
+    if (item.way === "pulls" && name(item.key) === name(key) && item.side === "short") already += angleOf(item);
+  }
+  return already ? lessTurned(step, already) : step;
+}
+
+/** @param {Item} item */
+function angleOf(item) {
+  const reading = /** @type {any} */ (item.body["reading"]);
+  return reading?.kind === "angle" ? (parseNumber(String(reading.value)) ?? 0) : 0;
+}
+
+/**
+ * @param {Step} step
+ * @param {number} already degrees
+ * @returns {Step}
+ */
+function lessTurned(step, already) {
+  const less = (/** @type {number} */ value) => Number((value - already).toFixed(1));
+  const deg = step.compare?.units?.["deg"];
+  const compare = deg && {
+    units: {
+      deg: {
+        low: deg.low === null ? null : less(deg.low),
+        high: deg.high === null ? null : less(deg.high),
+        text: [deg.low, deg.high].map((end) => (end === null ? "…" : `${less(end)}°`)).join(" – "),
+      },
+    },
+  };
+  return { ...step, figure: `${less(parseFloat(step.figure))}°`, compare: compare ?? null };
 }
 
 /**
@@ -44,9 +145,7 @@ export function openHere(bench, items) {
  */
 export function holdHere(bench, items, open) {
   const now = open[0] ?? null;
-  const kept = items.filter((item) => {
-    return item.job === bench.job.id && item.way === "holds" && item.state === "waiting";
-  });
+  const kept = waitingHere(bench, items).filter((item) => item.way === "holds");
   const answered = (/** @type {import("./types.d.ts").Hold} */ hold) =>
     kept.some((item) => item.body["joint"] === hold.joint && item.body["hold"] === hold.hold);
   const due = (/** @type {import("./types.d.ts").Hold} */ hold) => {

@@ -51,10 +51,17 @@ export class PullVerdict extends HTMLElement {
       this,
       this.#head("kept", say("kept"), item.key?.[2] ?? 0, true),
       make("p", { class: "verdict-first" }, why ? say("kept_busy", { why }) : say("kept_why")),
-      item.way === "pulls" && make("p", { class: "verdict-next" }, `${say("not_judged")} ${here}`),
-      this.#main(say("go_on"), "on"),
+      item.way === "pulls" && make("p", { class: "verdict-next" }, `${here} ${say("not_judged")}`),
+      ...this.#afterKept(item),
     );
     this.#focus();
+  }
+
+  /** Outside the limits here, the same is offered as after a verdict of the workshop. @param {Item} item */
+  #afterKept(item) {
+    if (item.inside !== false) return [this.#main(say("go_on"), "on")];
+    const loosen = item.side !== "short";
+    return [this.#main(say(loosen ? "restart" : "enter_again"), loosen ? "restart" : "on"), this.#others(loosen)];
   }
 
   /**
@@ -82,17 +89,41 @@ export class PullVerdict extends HTMLElement {
       this.#head("refused", say("refused"), item.key?.[2] ?? 0, true),
       make("p", { class: "verdict-first" }, sentence(item.why)),
       make("p", { class: "verdict-next" }, item.what),
-      make("p", {}, say("refused_kept")),
-      this.#main(say("put_aside"), "aside"),
+      item.way !== "closings" && make("p", {}, say(item.safe ? "refused_safe" : "refused_kept")),
+      this.#main(say(item.safe || item.way === "closings" ? "refused_read" : "put_aside"), "aside"),
+      item.way === "closings" && this.#closeInSpite(),
+      item.changed &&
+        make(
+          "button",
+          { type: "button", class: "button wide", onclick: () => this.#act("by-changed-plan") },
+          say("by_changed_plan"),
+        ),
     );
     this.#focus();
+  }
+
+  /** Another device may be lost with what it keeps: then the job is closed with the reason. */
+  #closeInSpite() {
+    return make(
+      "details",
+      {},
+      make("summary", {}, say("close_in_spite")),
+      make(
+        "div",
+        { class: "field" },
+        make("label", { for: "close-reason" }, say("reason_needed")),
+        make("input", { type: "text", id: "close-reason", name: "close-reason", maxlength: "500", autocomplete: "off" }),
+      ),
+      make("button", { type: "button", class: "button wide", onclick: () => this.#act("close") }, say("close_job")),
+    );
   }
 
   /**
    * Say that nothing is left to do.
    * @param {{ id: string, closed: boolean }} job
+   * @param {number} here entries of it that are only on this device
    */
-  showEnd(job) {
+  showEnd(job, here) {
     delete this.dataset["verdict"];
     const record = `/jobs/${encodeURIComponent(job.id)}/record`;
     const word = job.closed ? say("closed") : say("all_done");
@@ -103,7 +134,9 @@ export class PullVerdict extends HTMLElement {
       make("p", { class: "verdict-first" }, say("all_done_about")),
       job.closed
         ? make("a", { class: "button main", href: record }, say("to_record"))
-        : this.#main(say("close_job"), "close"),
+        : here
+          ? make("p", { class: "notice" }, say("close_later", { count: here }))
+          : this.#main(say("close_job"), "close"),
       make(
         "div",
         { class: "pair" },

@@ -23,6 +23,7 @@ export async function sendNow(job, way, body, what) {
     key: null,
     what,
     inside: null,
+    side: null,
     limits: "",
     state: "waiting",
     why: "",

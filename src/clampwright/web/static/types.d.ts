@@ -38,6 +38,8 @@ export interface Step {
   tools: { id: string; name: string }[];
   units: string[];
   compare: { click?: boolean; text?: string; units?: Record<string, Limits> } | null;
+  /** What this nut's running torque adds is not in it yet. */
+  adds_running: boolean;
   records: boolean;
   simulated: boolean;
 }
@@ -62,6 +64,8 @@ export type Key = [joint: string, stage: number, fastener: number];
 
 export interface Bench {
   log: string;
+  /** Mark of the plan; another one is another plan. */
+  plan: string;
   size: number;
   job: {
     id: string;
@@ -75,6 +79,8 @@ export interface Bench {
   pulls: { all: number; done: number; left: number };
   view: { turn: number; mirror: boolean };
   ahead: Key[];
+  /** Every pull of the job in working order. */
+  sequence: Key[];
   steps: Record<string, Step>;
   places: Record<string, Record<string, string>>;
   map: string;
@@ -176,10 +182,21 @@ export interface Item {
   /** Compared on the device: true inside, false outside, null when it cannot be. */
   inside: boolean | null;
   limits: string;
+  /** Refused: to be read by the person. Aside: read, to be kept beside the log's own entries. */
   state: "waiting" | "refused" | "aside";
   why: string;
   /** The work on its joint waits until the server has said what follows. */
   stands?: boolean;
+  /** Mark of the plan it was made by. */
+  plan?: string;
+  /** Compared on the device: on which side of the limits it is. */
+  side?: "short" | "over" | null;
+  /** The log keeps it beside its own entries. */
+  safe?: boolean;
+  /** It was refused because the plan had been changed. */
+  changed?: boolean;
+  /** The server was asked to keep it aside and would not. */
+  told?: boolean;
 }
 
 export interface Live {
@@ -252,3 +269,21 @@ export type Value = null | boolean | number | string | Value[] | Members;
 
 /** Objects are maps: no name, such as `__proto__`, means anything of its own. */
 export interface Members extends Map<string, Value> {}
+
+/** Entries of a device, carried by hand. */
+export interface Carried {
+  format: string;
+  version: number;
+  device: string;
+  made: string;
+  entries: {
+    job: string;
+    way: string;
+    id: string;
+    counter: number;
+    made: string;
+    plan?: string;
+    content: Record<string, unknown>;
+    sha256: string;
+  }[];
+}

@@ -1,10 +1,13 @@
 // How many entries are only on this device: always on the page.
 
 import { fill, make } from "./dom.js";
+import { EntriesHere } from "./entries-here.js";
 import { outbox } from "./outbox.js";
 import { say } from "./words.js";
 
 class UnsentCount extends HTMLElement {
+  #here = new EntriesHere();
+
   connectedCallback() {
     this.setAttribute("role", "status");
     outbox.addEventListener("change", () => this.#show());
@@ -13,21 +16,23 @@ class UnsentCount extends HTMLElement {
 
   #show() {
     if (!outbox.known) return;
-    const count = outbox.waiting.length;
+    const count = outbox.onlyHere.length;
     const text = count ? say("unsent", { count }) : say("unsent_none");
     if (this.textContent?.startsWith(text) && this.classList.contains("some") === count > 0) return;
     this.classList.toggle("some", count > 0);
+    if (!this.#here.isConnected) document.body.append(this.#here);
     fill(
       this,
       make("span", {}, text),
-      count > 0 &&
-        make(
-          "button",
-          { type: "button", class: "button small", onclick: () => void outbox.flush() },
-          say("send_now"),
-        ),
+      count > 0 && small(say("send_now"), () => void outbox.flush()),
+      count > 0 && small(say("by_hand"), () => void this.#here.open()),
     );
   }
+}
+
+/** @param {string} text @param {() => void} act */
+function small(text, act) {
+  return make("button", { type: "button", class: "button small", onclick: act }, text);
 }
 
 customElements.define("unsent-count", UnsentCount);

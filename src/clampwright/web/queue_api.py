@@ -1,0 +1,118 @@
+"""Many entries of devices at once: a queue that was filled without network, or a file of one.
+
+Each entry goes the way it would go alone, with its own receipt; only the right to write is taken
+once for all of them. What was taken before a failure is safe, and sending all again is harmless.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import lru_cache
+from http import HTTPStatus
+from typing import Annotated, Any, get_type_hints
+
+from fastapi import FastAPI, Request
+from fastapi.responses import Response
+from fastapi.routing import APIRoute
+from pydantic import Field, StringConstraints, TypeAdapter, ValidationError
+
+from clampwright.errors import ClampwrightError
+from clampwright.locale import say
+from clampwright.web.answers import status_of
+from clampwright.web.models import Device, EntryId, JobId, Sent
+from clampwright.web.shared import house
+from clampwright.words import words
+
+MOST = 200
+"""Entries in one request."""
+
+_ADDRESS = re.compile(r"/api/jobs/\{job\}/([a-z-]+)/\{entry\}")
+
+
+class EntryIn(Sent):
+    """One entry with where it goes."""
+
+    job: JobId
+    way: Annotated[str, StringConstraints(pattern=r"^[a-z-]{1,40}$")]
+    id: EntryId
+    content: dict[str, Any]
+    device: Device
+
+
+class EntriesIn(Sent):
+    """Entries in the order in which they were made."""
+
+    entries: Annotated[list[EntryIn], Field(max_length=MOST)]
+    aside: bool = False
+
+
+def take_many(request: Request, sent: EntriesIn) -> dict[str, Any]:
+    """Take entries one after the other; stops at the first that must be sent again later."""
+    return {"answers": list(answers(request, sent.entries, aside=sent.aside))}
+
+
+def answers(
+    request: Request, entries: Sequence[EntryIn], *, aside: bool
+) -> Iterator[dict[str, Any]]:
+    """Take entries and yield what each is told, with its id and HTTP status.
+
+    Parameters
+    ----------
+    request : Request
+        The one they came with: who sends, and to which server.
+    entries : sequence of EntryIn
+    aside : bool
+        Keep aside what the log cannot take, rather than refuse it.
+    """
+    with house(request).desk.held():
+        for one in entries:
+            status, answer = _taken(request, one, aside=aside)
+            yield {"id": one.id, "status": int(status), **answer}
+            if status >= HTTPStatus.INTERNAL_SERVER_ERROR:
+                return
+
+
+def _taken(request: Request, one: EntryIn, *, aside: bool) -> tuple[int, Mapping[str, Any]]:
+    known = _ways(request.app).get(one.way)
+    if known is None:
+        told = say(words("entries of the kind {way} are not known here", way=one.way))
+        return HTTPStatus.NOT_FOUND, {"error": told}
+    handler, model = known
+    device = one.device.model_dump(exclude_unset=True)
+    body = json.dumps({**one.content, "device": device}).encode()
+    alone = Request(
+        {
+            **request.scope,
+            "path": f"/api/jobs/{one.job}/{one.way}/{one.id}",
+            "query_string": b"aside=true" if aside else b"",
+            "state": {**request.scope.get("state", {}), "body": body},
+        }
+    )
+    try:
+        answer = handler(alone, one.job, one.id, model.validate_json(body))
+    except ValidationError as error:
+        first = error.errors()[0]
+        where = ".".join(str(part) for part in first["loc"]) or "-"
+        sentence = words("{where}: {what}", where=where, what=str(first["msg"]))
+        return HTTPStatus.UNPROCESSABLE_ENTITY, {"error": say(sentence)}
+    except ClampwrightError as error:
+        return status_of(error), {"error": say(error.message)}
+    return answer.status_code, json.loads(bytes(answer.body))
+
+
+Handler = Callable[[Request, str, str, Any], Response]
+
+
+@lru_cache(maxsize=8)
+def _ways(app: FastAPI) -> Mapping[str, tuple[Handler, TypeAdapter[Any]]]:
+    """Return how each kind of entry of a job is taken: what its own address does."""
+    found: dict[str, tuple[Handler, TypeAdapter[Any]]] = {}
+    for route in app.routes:
+        if not isinstance(route, APIRoute) or "PUT" not in (route.methods or ()):
+            continue
+        if (address := _ADDRESS.fullmatch(route.path)) is not None:
+            model = get_type_hints(route.endpoint, include_extras=True)["sent"]
+            found[address[1]] = (route.endpoint, TypeAdapter(model))
+    return found
