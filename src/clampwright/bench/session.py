@@ -54,7 +54,7 @@ _CHANGES_PLAN = frozenset({"tool_overruled", HAPPENED, SETTLED, TAKEN_BACK})
 """Kinds after which another tool may be the one to take."""
 
 
-class Made(TypedDict, total=False):
+class Origin(TypedDict, total=False):
     """Where an entry was made, when a device made it.
 
     Parameters
@@ -65,13 +65,22 @@ class Made(TypedDict, total=False):
         The device's own clock, RFC 3339.
     device_id : str or None
         The device's name; the computer with the store if not given.
-    sent : mapping
-        What the device said of the entry beside its content; kept in the body under this name.
     """
 
     entry_id: str | None
     device_time: str | None
     device_id: str | None
+
+
+class Made(Origin, total=False):
+    """The same for an entry of a job.
+
+    Parameters
+    ----------
+    sent : mapping
+        What the device said of the entry beside its content; kept in the body under this name.
+    """
+
     sent: Mapping[str, Any]
 
 

@@ -7,7 +7,7 @@ from typing import Unpack
 
 from clampwright.bench.drawers import drawer_of
 from clampwright.bench.folder import Workshop
-from clampwright.bench.session import Made
+from clampwright.bench.session import Origin
 from clampwright.drawer.before_buying import Look, looks_for, open_looks
 from clampwright.errors import Refused
 from clampwright.proof.ids import uuid7
@@ -29,7 +29,7 @@ def check_before_job(
     right: Collection[str],
     *,
     note: str = "",
-    **made: Unpack[Made],
+    **made: Unpack[Origin],
 ) -> tuple[tuple[Look, ...], Receipt]:
     """Keep what was looked at on a wrench before a job.
 
@@ -43,7 +43,7 @@ def check_before_job(
         Keys of what was looked at and found right.
     note : str
     **made
-        See `Made`.
+        See `Origin`.
 
     Returns
     -------
@@ -68,5 +68,5 @@ def check_before_job(
         "not_right": [one.key for one in left],
         "note": note.strip(),
     }
-    given: Made = {"entry_id": str(uuid7()), **made}
+    given: Origin = {"entry_id": str(uuid7()), **made}
     return left, store.append(LOOKED_OVER, body, **given)

@@ -9,7 +9,7 @@ import datetime as dt
 from collections.abc import Mapping
 from typing import Any, Unpack
 
-from clampwright.bench.session import Made
+from clampwright.bench.session import Origin
 from clampwright.drawer.calibration_record import CalibrationRecord
 from clampwright.drawer.check_record import CheckRecord
 from clampwright.drawer.happened import Happened
@@ -33,7 +33,7 @@ LONGEST_NOTE = 1000
 
 
 def note_event(
-    store: Store, tool: Tool, event: Happened, *, today: dt.date, **made: Unpack[Made]
+    store: Store, tool: Tool, event: Happened, *, today: dt.date, **made: Unpack[Origin]
 ) -> Receipt:
     """Put what happened to a tool on the log.
 
@@ -45,7 +45,7 @@ def note_event(
     event : Happened
     today : datetime.date
     **made
-        See `Made`.
+        See `Origin`.
 
     Returns
     -------
@@ -70,7 +70,7 @@ def note_event(
 
 
 def keep_calibration(
-    store: Store, tool: Tool, record: CalibrationRecord, *, today: dt.date, **made: Unpack[Made]
+    store: Store, tool: Tool, record: CalibrationRecord, *, today: dt.date, **made: Unpack[Origin]
 ) -> Receipt:
     """Put a calibration on the log, as found apart from as left.
 
@@ -93,7 +93,7 @@ def keep_calibration(
 
 
 def keep_check(
-    store: Store, tool: Tool, check: CheckRecord, *, today: dt.date, **made: Unpack[Made]
+    store: Store, tool: Tool, check: CheckRecord, *, today: dt.date, **made: Unpack[Origin]
 ) -> Receipt:
     """Put a check against a trusted tool on the log.
 
@@ -115,7 +115,7 @@ def keep_check(
     return _append(store, TOOL_CHECKED, {"tool": tool.id, **check.as_body()}, made)
 
 
-def decide_joint(store: Store, tool: Tool, decision: Decision, **made: Unpack[Made]) -> Receipt:
+def decide_joint(store: Store, tool: Tool, decision: Decision, **made: Unpack[Origin]) -> Receipt:
     """Put on the log what is to be done about one joint after a tool was found off.
 
     Parameters
@@ -179,6 +179,6 @@ def _check_fits(tool: Tool, event: str) -> None:
         raise Refused(words("{tool} has no battery", tool=tool.title))
 
 
-def _append(store: Store, kind: str, body: Mapping[str, Any], made: Made) -> Receipt:
+def _append(store: Store, kind: str, body: Mapping[str, Any], made: Origin) -> Receipt:
     made["entry_id"] = made.get("entry_id") or str(uuid7())
     return store.append(kind, dict(body), **made)

@@ -12,7 +12,7 @@ from fastapi.responses import JSONResponse, Response
 from pydantic import StringConstraints
 
 from clampwright.bench import tool_events
-from clampwright.bench.session import Made
+from clampwright.bench.session import Origin
 from clampwright.drawer.calibration import Direction
 from clampwright.drawer.calibration_entry import record_of
 from clampwright.drawer.calibration_words import evaluated_lines, record_lines
@@ -49,7 +49,7 @@ Row = Annotated[str, StringConstraints(max_length=200)]
 MOST_POINTS = 6
 """Three points in two directions."""
 
-Put = Callable[[Store, Tool, Made], Receipt]
+Put = Callable[[Store, Tool, Origin], Receipt]
 
 
 class EventIn(Sent):
@@ -135,7 +135,7 @@ def put_event(request: Request, tool: ToolId, entry: Entry, sent: EventIn) -> Re
     )
     today = place.files.today()
 
-    def put(store: Store, one: Tool, made: Made) -> Receipt:
+    def put(store: Store, one: Tool, made: Origin) -> Receipt:
         return tool_events.note_event(store, one, happened, today=today, **made)
 
     return _put(request, tool, entry, (sent.device, put), words("It stands in the log."))
@@ -159,7 +159,7 @@ def put_certificate(request: Request, tool: ToolId, entry: Entry, sent: Certific
         by=sent.by.strip(),
     )
 
-    def put(store: Store, one: Tool, made: Made) -> Receipt:
+    def put(store: Store, one: Tool, made: Origin) -> Receipt:
         return tool_events.keep_calibration(store, one, record, today=today, **made)
 
     return _put(request, tool, entry, (sent.device, put), record_lines(one, record)[-1])
@@ -183,7 +183,7 @@ def put_performed(request: Request, tool: ToolId, entry: Entry, sent: PerformedI
     record = record_from(found, left, date=today, months=12, by=sent.by.strip())
     told = [line for done in (found, left) if done for line in evaluated_lines(done)]
 
-    def put(store: Store, one: Tool, made: Made) -> Receipt:
+    def put(store: Store, one: Tool, made: Origin) -> Receipt:
         return tool_events.keep_calibration(store, one, record, today=today, **made)
 
     return _put(request, tool, entry, (sent.device, put), *told)
@@ -211,7 +211,7 @@ def put_check(request: Request, tool: ToolId, entry: Entry, sent: CheckIn) -> Re
         date=today, trusted=trusted.name, unit=unit, pairs=pairs, direction=direction
     )
 
-    def put(store: Store, one: Tool, made: Made) -> Receipt:
+    def put(store: Store, one: Tool, made: Origin) -> Receipt:
         return tool_events.keep_check(store, one, check, today=today, **made)
 
     told = (*compared.shows, *compared.cannot_show)
@@ -230,7 +230,7 @@ def put_decision(request: Request, tool: ToolId, entry: Entry, sent: DecisionIn)
     """Put on the log what is to be done about a joint."""
     decision = Decision(sent.finding, sent.job, sent.joint, sent.decision, sent.reason)
 
-    def put(store: Store, one: Tool, made: Made) -> Receipt:
+    def put(store: Store, one: Tool, made: Origin) -> Receipt:
         return tool_events.decide_joint(store, one, decision, **made)
 
     return _put(request, tool, entry, (sent.device, put), words("It stands in the log."))
@@ -242,7 +242,7 @@ def _put(
     place = house(request)
     one = tool_named(drawer_now(place).described, tool)
     device, put = sent
-    made: Made = {"entry_id": entry, "device_time": device.time, "device_id": device.id}
+    made: Origin = {"entry_id": entry, "device_time": device.time, "device_id": device.id}
     with place.desk.writing(create=True) as store:
         receipt = put(store, one, made)
     _poke(place)
