@@ -21,6 +21,7 @@ from clampwright.proof.entry import LOG_OPENED, RECORD_MADE, Entry, compose, rea
 from clampwright.proof.ids import IdMaker
 from clampwright.proof.keys import SigningKey
 from clampwright.proof.merkle import Tree
+from clampwright.report import child
 from clampwright.trace.given import Given
 from clampwright.trace.model import Trace
 from clampwright.trace.verdict import judge
@@ -419,3 +420,21 @@ def _eventful() -> Invented:
 @pytest.fixture(name="clean")
 def _clean() -> Invented:
     return clean()
+
+
+@pytest.fixture(scope="module")
+def drawn_once() -> Iterator[None]:
+    """Charts of the same content are drawn by one other process, not by one for every test."""
+    run, kept = child.run, dict[str, bytes]()
+
+    def once(task: child.Task, payload: Any, **limits: int) -> bytes:
+        if task != "charts" or limits:
+            return run(task, payload, **limits)
+        content = json.dumps(payload)
+        if content not in kept:
+            kept[content] = run(task, payload)
+        return kept[content]
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(child, "run", once)
+        yield

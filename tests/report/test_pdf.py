@@ -25,6 +25,8 @@ from clampwright.report.paper.material import open_record
 from clampwright.report.pdf import content, record_pdf
 from clampwright.words import words
 
+pytestmark = pytest.mark.usefixtures("drawn_once")
+
 RECORD_TYP = Path(child.__file__).with_name("record.typ")
 
 
