@@ -49,6 +49,7 @@ COMMANDS = {
     "history": "The joints of a machine over the years.",
     "find": "Find pulls of the past.",
     "after": "Follow-ups: tighten again, look again.",
+    "audit": "Try the torque of a tightened fastener.",
     "labels": "Make labels for tools, machines and joints.",
     "entries": "Entries of devices without network: take them in, settle them.",
     "serve": "Serve the pages on this machine.",

@@ -7,6 +7,7 @@ from types import MappingProxyType
 
 from clampwright.words import Words, from_data, words
 from clampwright.work.apart import loosened_words
+from clampwright.work.audit import audited_words
 from clampwright.work.fold import JobState, Settled
 from clampwright.work.happened_words import happened_lines
 from clampwright.work.hold import answered_words
@@ -60,11 +61,17 @@ def apart_words(joint: str, state: JobState) -> tuple[Words, ...]:
     )
 
 
+def audited(joint: str, state: JobState) -> tuple[Words, ...]:
+    """Return what trying the fasteners of a joint afterwards told, in the order of the log."""
+    return tuple(audited_words(body) for body in state.audits if body["joint"] == joint)
+
+
 TITLES = (
     words("Preparation"),
     words("Hold points"),
     words("Taken apart"),
     words("Second looks"),
+    words("Tried afterwards"),
 )
 
 
@@ -89,7 +96,7 @@ def told_of(
     tuple of (Words, tuple of Words)
         Parts that hold nothing are left out.
     """
-    parts = (prepared_words, held_words, apart_words, second_look_words)
+    parts = (prepared_words, held_words, apart_words, second_look_words, audited)
     found = ((title, lines(joint, state)) for title, lines in zip(TITLES, parts, strict=True))
     told = tuple((title, lines) for title, lines in found if lines)
     happened = happened_words(joint, state, names)

@@ -18,6 +18,7 @@ PAGE: Mapping[str, Words] = MappingProxyType(
         "open_in_spite": words("Begin in spite of what is to be settled"),
         "to_bench": words("To the bench"),
         "no_figure": words("No figure?"),
+        "audit": words("Try the torque"),
         "handed": words("Between workshops"),
         "apart": words("Take apart"),
         "preparation": words("Before the first pull"),

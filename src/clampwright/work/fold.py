@@ -140,6 +140,10 @@ def _hold_answered(state: JobState, entry: Entry) -> JobState:
     return replace(state, holds=holds, hold_answers=(*state.hold_answers, body))
 
 
+def _audited(state: JobState, entry: Entry) -> JobState:
+    return replace(state, audits=(*state.audits, entry["body"]))
+
+
 def _loosened(state: JobState, entry: Entry) -> JobState:
     body = entry["body"]
     key = (body["joint"], body["round"], body["fastener"])
@@ -165,6 +169,7 @@ _RULES = {
     "job_closed": _closed,
     "hold_answered": _hold_answered,
     "fastener_loosened": _loosened,
+    "joint_audited": _audited,
     "preparation_settled": _point_settled,
     "preparation_passed_over": _passed_over,
     aftermath.HAPPENED: aftermath.happened,

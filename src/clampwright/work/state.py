@@ -215,6 +215,8 @@ class JobState:
         Every answer to a hold point, in the order of the log.
     apart : mapping of (str, int, int) to mapping
         What was loosened in taking apart, by joint, round and fastener.
+    audits : tuple of mapping
+        Bodies of the entries by which fasteners were tried afterwards, in the order of the log.
     happenings : tuple of Noted
         What happened and what was settled of it, in the order of the log, taken back or not.
     dues : tuple of Due
@@ -242,6 +244,7 @@ class JobState:
     holds: Mapping[tuple[str, int], Mapping[str, Any]] = field(default_factory=dict)
     hold_answers: tuple[Mapping[str, Any], ...] = ()
     apart: Mapping[tuple[str, int, int], Mapping[str, Any]] = field(default_factory=dict)
+    audits: tuple[Mapping[str, Any], ...] = ()
     happenings: tuple[Noted, ...] = ()
     dues: tuple[Due, ...] = ()
     suspects: frozenset[str] = frozenset()
