@@ -361,6 +361,6 @@ def _something_else(scope: Scope, clause: Clause, index: int) -> None:
         scope.draft.mark([index], "other", words("part number"))
     elif after is not None and after.letter in "wCB" and not clause.figures:
         known = after.letter != "w" or after.has(*_COUNTABLE)
-        small = number is None or number.value <= MOST_COUNTED
+        small = number is None or (number.whole and number.value <= MOST_COUNTED)
         counted = [index] if known or small else []
         scope.draft.mark(counted, "other", words("count"))

@@ -142,7 +142,14 @@ def _next_size(tokens: Sequence[Token], index: int) -> bool:
     if tokens[index].letter != "Q":
         return False
     letters = "".join(token.letter for token in tokens[index + 1 : index + 12])
+    if letters.startswith("w:N") and _names_only(tokens[index + 1 : index + 12]):
+        return True  # "front: 90 N·m rear: 110 N·m"
     return letters.startswith(("M:", "M=", "M|", "MNQ"))
+
+
+def _names_only(tokens: Sequence[Token]) -> bool:
+    word = next(token for token in tokens if token.letter)
+    return not word.means or word.has("VARIANT")
 
 
 def _too_long(tokens: Sequence[Token], begin: int, index: int) -> bool:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from clampwright.procedure.amounts import Amount
+from clampwright.procedure.clauses import Clause
 from clampwright.procedure.reading import Limit, Role
 from clampwright.procedure.stage import Check, Fasteners, Figure, Kind, Order, Stage
 from clampwright.procedure.tokens import Token
@@ -108,6 +109,12 @@ class Draft:
 
     tokens: Sequence[Token]
     text: str
+    clauses: list[Clause] = field(default_factory=list)
+    """Every clause that was met, in order."""
+    homes: dict[int, Clause] = field(default_factory=dict)
+    """The same by the identity of their lists of tokens, which the slots keep."""
+    spoken: dict[int, list[int]] = field(default_factory=dict)
+    """The tokens of each sentence."""
     slots: list[Slot] = field(default_factory=list)
     settled: list[Slot] = field(default_factory=list)
     why: list[Words] = field(default_factory=list)
@@ -116,6 +123,8 @@ class Draft:
     lubrication: list[str] = field(default_factory=list)
     reuse: str | None = None
     limits: list[Limit] = field(default_factory=list)
+    ceilings: list[Slot] = field(default_factory=list)
+    """Limits said before the torque they hold for: "never exceed 35 N·m. Tighten to 30 N·m"."""
     unsettled: bool = False
     words: Vocabulary | None = None
     not_physical: Words | None = None
@@ -132,6 +141,12 @@ class Draft:
         if self.words is None:
             return False
         return any(kind == "GENERAL" for kind, _ in self.words.meanings(fold(name)))
+
+    def meet(self, clause: Clause) -> None:
+        """Note a clause that is about to be read."""
+        self.clauses.append(clause)
+        self.homes[id(clause.own)] = clause
+        self.spoken.setdefault(clause.sentence, []).extend(clause.own)
 
     def warn(self, code: str) -> None:
         """Note a caution once."""

@@ -23,6 +23,7 @@ def mark_enumerators(tokens: Sequence[Token]) -> None:
     _ordinals_before_steps(tokens)
     seen: int | None = None
     significant = [index for index, token in enumerate(tokens) if token.letter]
+    begun = _begun_elsewhere(tokens, significant)
     for place in range(len(significant)):
         ordinal = tokens[significant[place]]
         if ordinal.letter == "O" and ordinal.text.endswith("."):  # "1. Anzug"
@@ -32,11 +33,26 @@ def mark_enumerators(tokens: Sequence[Token]) -> None:
         if candidate is None:
             continue
         number, members = candidate
-        if number == 1 or (seen is not None and number == seen + 1):
+        if number == 1 or place in begun or (seen is not None and number == seen + 1):
             seen = number
             for member in members:
                 tokens[member].letter = ""
             tokens[members[len(members) // 2 if len(members) == 3 else 0]].letter = "E"
+
+
+def _begun_elsewhere(tokens: Sequence[Token], significant: Sequence[int]) -> set[int]:
+    """Return where lines are numbered from another step on: "4) 30 N·m", "5) 60°"."""
+    heads = [
+        (place, found[0])
+        for place in range(len(significant))
+        if place == 0 or tokens[significant[place - 1]].letter == "n"
+        if (found := _candidate(tokens, significant, place)) is not None
+    ]
+    return {
+        one
+        for (one, number), (_, following) in pairwise(heads)
+        if following == number + 1 and tokens[significant[one]].letter in {"N", "("}
+    }
 
 
 def _ordinals_before_steps(tokens: Sequence[Token]) -> None:

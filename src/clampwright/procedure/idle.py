@@ -27,6 +27,8 @@ def snug_note(clause: Clause, *, with_angle: bool = False) -> str:
     """
     if "utmost" in clause.values("SECURELY"):
         return ""
+    if "snug" in clause.values("SNUG") and clause.has("SECURELY") and not clause.has("BYHAND"):
+        return ""  # "nip up firmly": how firmly is not said
     if clause.values("SNUG"):
         return clause.values("SNUG")[0]
     if clause.has("BYHAND") and clause.has("TIGHTEN", "FIT"):

@@ -109,6 +109,7 @@ def _only_asides(sentence: Sentence) -> bool:
 
 def _clause(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
     scope.clause = clause
+    scope.draft.meet(clause)
     if scope.sentence.has("COMMAND"):
         for quantity in quantities(clause):
             scope.draft.mark(quantity.tokens, "reported", words("in a sentence to the program"))

@@ -77,7 +77,7 @@ class NumberLexer(SignLexer):
         if unit is not None and unit.letter in "QA":
             return False
         listing = last is not None and (
-            last.letter in "BR#"
+            (last.letter in "BR#" and last.value("REF") != "model")
             or (last.letter == "," and len(self.tokens) > 1 and self._in_list())
         )
         return listing and len(parts[1]) < 3 and parts[0] != "0"

@@ -12,6 +12,8 @@ from clampwright.procedure.unit_text import UnitText, unit_at
 from clampwright.procedure.vocabulary import Meaning
 
 _ROMAN = re.compile(r"[IV]{1,4}")
+_LONGEST_SHORT = 7
+"""Letters of an abbreviation with a dot, such as "maxi." or "höchst."; a longer word is whole."""
 
 
 class SignLexer(LexerBase):
@@ -101,12 +103,17 @@ class SignLexer(LexerBase):
             if after_letter and (last.letter not in "QALHKFV%" or not before_is_figure):
                 return end  # a hyphen: open-end, 90-degree
         if touches and self.spaced:
-            if before_is_figure:
+            if before_is_figure or self._goes_below():
                 return self._add("g", start, end)
             previous = self.tokens[-1].letter if self.tokens else "n"
             if previous != "-" and self.text[start] == "-":
                 return self._negative(start)
         return self._add("-", start, end)
+
+    def _goes_below(self) -> bool:
+        """Tell the second half of "(+5, -2)" from a negative number."""
+        letters = "".join(token.letter for token in self.tokens[-6:])
+        return re.search(r"\+NQ?[,/]$", letters) is not None
 
     def _negative(self, start: int) -> int:
         match = SCANNER.match(self.text, start + 1)
@@ -133,8 +140,12 @@ class SignLexer(LexerBase):
             return start + 1  # "1 u. 2"
         if last.letter in "NW" or last.letter in ")QA":
             return self._add(".", start, start + 1)
-        abbreviates = last.has("OR", "MAX", "MIN", "REF", "FILL", "ORDINAL") or (
-            len(last.text) <= 5 and not last.means and not _ROMAN.fullmatch(last.text)
+        short = len(last.text) <= _LONGEST_SHORT and " " not in last.text
+        limits = short and last.has("OR", "MAX", "MIN")
+        abbreviates = (
+            limits
+            or last.has("REF", "FILL", "ORDINAL")
+            or (len(last.text) <= 5 and not last.means and not _ROMAN.fullmatch(last.text))
         )
         if (
             after.islower()

@@ -61,10 +61,26 @@ def _name(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
     if heads_list:
         scope.heading, scope.headed = clause.sentence, None
     renamed = scope.subject is not None and found.names == scope.subject.names and told
+    renamed = renamed or (told and _by_its_size(scope, clause, found))
     if scope.subject is None or not same(found, scope.subject) or heads_list or renamed:
         scope.subject = found
-        if scope.fasteners != "all" and heads_list:
+        if scope.fasteners != "all" and (heads_list or _other_fasteners(clause, found)):
             scope.fasteners = scope.headed_fasteners = "all"
+
+
+def _by_its_size(scope: Scope, clause: Clause, found: Subject) -> bool:
+    """Tell whether "M8 bolts" says more than the "bolts" spoken of before."""
+    sized = any(clause.tokens[i].letter == "M" for i in clause.own)
+    return sized and scope.subject is not None and found.names > scope.subject.names
+
+
+def _other_fasteners(clause: Clause, found: Subject) -> bool:
+    """Tell whether "...; side bolts 25 N·m" is about others than the bolts 1 to 10 before it."""
+    numbered = any(item.kind in {"subset", "span", "label"} for item in clause.items)
+    spoken = any(clause.tokens[i].has("OTHERS", "ALL") for i in clause.own)
+    goes_on = clause.leads & {"h", "+", "a", "step"} or numbered or spoken or found.general
+    pulls = any(one.letter == "Q" for one in quantities(clause))
+    return pulls and not goes_on and clause.has("FASTENER")
 
 
 def _a_size_with_figure(clause: Clause) -> bool:

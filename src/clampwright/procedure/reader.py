@@ -20,7 +20,9 @@ from clampwright.procedure.scope import Scope
 from clampwright.procedure.stage import Stage
 from clampwright.procedure.tables import find_tables, take_table
 from clampwright.procedure.told_apart import tell_apart
+from clampwright.procedure.torque_limits import settle_ceilings
 from clampwright.procedure.turning_totals import ask_cumulative, running_total
+from clampwright.procedure.unheard import ask_the_unheard
 from clampwright.procedure.variants import choose_variant, stages_where
 from clampwright.procedure.vocabulary import language_of, marks_of, vocabulary
 from clampwright.words import words
@@ -105,6 +107,7 @@ def _ask_retightening(draft: Draft, scope: Scope) -> None:
 def _concluded(draft: Draft, scope: Scope) -> Reading:
     if draft.not_physical is not None:
         return Reading("refused", error=Problem("not_physical", draft.not_physical))
+    settle_ceilings(draft)
     draft.collect_questions()
     reuse.conflict(draft)
     if not draft.slots and not draft.unsettled:
@@ -125,6 +128,8 @@ def _concluded(draft: Draft, scope: Scope) -> Reading:
     if variants is None:
         _cumulative(draft)
         _lower_than_before(draft)
+    if not draft.why:
+        ask_the_unheard(draft)
     draft.settled = [
         slot
         for slot in draft.slots

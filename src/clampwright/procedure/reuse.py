@@ -42,7 +42,7 @@ def _said(clause: Clause, sentence: Sentence) -> str | None:
     labels = clause.ends_with == ":" or bool(clause.figures)
     if clause.has("USED") and labels and not clause.has("NOT"):
         return None
-    if clause.has("TWICE") and clause.has("USE", "REUSE", "USED") and not clause.figures:
+    if _limited(clause) and clause.has("USE", "REUSE", "USED") and not clause.figures:
         return _MAY
     if clause.inside and _bare_new(clause, sentence):
         return "new_required"

@@ -6,17 +6,18 @@ import re
 
 from clampwright.procedure.vocabulary import CJK
 
-# Threads to the inch of the usual sizes (ASME B1.1, coarse and fine; from memory), to tell the
-# size 3/8-16 from a range of turns.
+# Threads to the inch of the usual sizes (ASME B1.1, coarse and fine; pipe threads of ASME B1.20.1
+# and ISO 228; from memory), to tell the size 3/8-16 from a range of turns.
 PITCHES = {
-    "1/4": (20, 28),
+    "1/8": (27, 28),
+    "1/4": (18, 19, 20, 28),
     "5/16": (18, 24),
-    "3/8": (16, 24),
+    "3/8": (16, 18, 19, 24),
     "7/16": (14, 20),
-    "1/2": (13, 20),
+    "1/2": (13, 14, 20),
     "9/16": (12, 18),
     "5/8": (11, 18),
-    "3/4": (10, 16),
+    "3/4": (10, 14, 16),
     "7/8": (9, 14),
     "1": (8, 12, 14),
 }

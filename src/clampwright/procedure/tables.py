@@ -166,6 +166,8 @@ def _row(
     draft: Draft, indices: Sequence[int], columns: Sequence[tuple[UnitText, int, Cell]]
 ) -> Row | None:
     cells = _cells(draft, indices)
+    if len(cells) == 1 and len(columns) == 1:
+        cells = _name_and_figure(draft, indices)
     if len(cells) < 2 or any(draft.tokens[i].letter in "QA" for i in indices):
         return None
     aligned = _aligned(cells, columns)
@@ -174,6 +176,20 @@ def _row(
     if any(not _is_figure(draft, cell) for _, cell in aligned):
         return None
     return Row(cells[0], aligned)
+
+
+def _name_and_figure(draft: Draft, indices: Sequence[int]) -> list[Cell]:
+    """Cut "Bracket 25", with one space only, into the name and the figure behind it."""
+    inner = [index for index in indices if draft.tokens[index].letter != "n"]
+    numbers = [index for index in inner if draft.tokens[index].number is not None]
+    if not numbers or numbers[0] == inner[0]:
+        return []
+    halves = inner[: inner.index(numbers[0])], inner[inner.index(numbers[0]) :]
+    cells = [
+        Cell(draft.tokens[half[0]].start, draft.tokens[half[-1]].end, tuple(half))
+        for half in halves
+    ]
+    return cells if _is_figure(draft, cells[1]) else []
 
 
 def _aligned(

@@ -14,6 +14,8 @@ _TELLING = (
     words("section number"),
 )
 _POSITION = words("page, part or position number")
+_MEASURE = words("temperature, volume or other measure")
+_NEAR = 2
 _BREAKS = frozenset({",", ";", ".", "n", "a", "h", "|"})
 _LONGEST = 16
 """Words before a torque that are looked at; a name with its number is no longer."""
@@ -40,7 +42,11 @@ def tell_apart(draft: Draft) -> None:
         if first.fasteners not in {"all", _label(draft, head)} or then.fasteners != "all":
             continue
         one, other = _numbers(draft, head), _numbers(draft, next_head)
-        differ = any(other[kind] != one[kind] for kind in one.keys() & other.keys())
+        unlike = {kind for kind in one.keys() & other.keys() if other[kind] != one[kind]}
+        if str(_MEASURE) in unlike and _alike(first, then):
+            _ask_measure(draft, [*head, *next_head])
+            return
+        differ = bool(unlike)
         if differ and _alike(first, then):
             _name(draft, pull[0], _label(draft, head))
             _name(draft, next_pull[0], _label(draft, next_head))
@@ -54,6 +60,7 @@ def _alike(first: Slot, then: Slot) -> bool:
 def _head(draft: Draft, slot: Slot, taken: set[int]) -> list[int]:
     """Return the words before a torque back to the last break; a colon close to it is none."""
     found: list[int] = []
+    found += _bracket_behind(draft, slot)[::-1]
     for index in range(min(slot.tokens) - 1, max(-1, min(slot.tokens) - _LONGEST), -1):
         token = draft.tokens[index]
         if index in taken or token.letter in _BREAKS:
@@ -62,24 +69,56 @@ def _head(draft: Draft, slot: Slot, taken: set[int]) -> list[int]:
     return found[::-1]
 
 
+def _bracket_behind(draft: Draft, slot: Slot) -> list[int]:
+    """Return what stands in the bracket behind a torque: "25 N·m (class 8.8)"."""
+    start = max(slot.tokens) + 1
+    behind = draft.tokens[start : start + _LONGEST]
+    if not behind or behind[0].letter != "(":
+        return []
+    stop = next((n for n, token in enumerate(behind) if token.letter == ")"), 0)
+    inside = range(start + 1, start + stop)
+    return [] if any(draft.tokens[i].letter in set("QAS") for i in inside) else list(inside)
+
+
 def _numbers(draft: Draft, head: list[int]) -> dict[str, list[str]]:
     """Return the numbers of a label by what they were taken for; none where a step is counted."""
     found: dict[str, list[str]] = {}
-    position = any(draft.tokens[index].value("REF") in {"number", "model"} for index in head)
+    position = any(
+        draft.tokens[index].value("REF") in {"number", "model", "grade"} for index in head
+    )
     for index in head:
         token, mark = draft.tokens[index], draft.marks.get(index)
+        if token.letter == "M":
+            found.setdefault("M", []).append(token.text)
         if token.letter in {"S", "P", "O", "E"}:
             return {}
         if token.number is None or mark is None or mark[0] != "other":
             continue
-        if mark[1] in _TELLING or (mark[1] == _POSITION and position):
+        if mark[1] in (*_TELLING, _MEASURE) or (mark[1] == _POSITION and position):
             found.setdefault(str(mark[1]), []).append(token.text)
     return found
 
 
+def _ask_measure(draft: Draft, heads: list[int]) -> None:
+    """Ask which holds of "engine 1.6 l: 40 N·m, 2.0 l: 60 N·m"."""
+    draft.ask(
+        "variant_choice",
+        words(
+            "{text}: the text gives figures for several variants; which one is in hand?",
+            text=draft.written(heads)[:160],
+        ),
+    )
+
+
 def _label(draft: Draft, head: list[int]) -> str:
     kept = [index for index in head if draft.tokens[index].letter not in {"", ":", "-", "=", "("}]
-    return draft.written([kept[0], kept[-1]]) if kept else ""
+    runs: list[list[int]] = []
+    for index in kept:
+        if runs and index - runs[-1][-1] <= _NEAR:
+            runs[-1].append(index)
+        else:
+            runs.append([index])  # behind the torque: what its bracket says
+    return ", ".join(draft.written([run[0], run[-1]]) for run in runs)
 
 
 def _name(draft: Draft, place: int, label: str) -> None:

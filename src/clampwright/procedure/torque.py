@@ -14,6 +14,7 @@ from clampwright.procedure.physical import not_physical, note_oddities
 from clampwright.procedure.plausible import doubt
 from clampwright.procedure.quantities import Quantity, quantities
 from clampwright.procedure.scope import Scope, with_value
+from clampwright.procedure.stage import Stage
 from clampwright.procedure.torque_again import once_more
 from clampwright.procedure.torque_and_turn import before_turn, instead_of_turn, limits_the_turn
 from clampwright.procedure.torque_limits import limit
@@ -214,9 +215,24 @@ def _one_target(
         stage, scope.setting = replace(stage, wrench_setting=scope.setting), None
     if instead_of_turn(scope, clause, stage, quantity):
         return
+    if amount.times > 1:
+        _ask_times(scope, quantity, stage, amount.times)
+        return
     place = before_turn(scope, [*ahead, *scope.behind(quantity, [])])
-    for _ in range(amount.times):
-        scope.add([[stage]], tokens=quantity.tokens, at=place)
+    scope.add([[stage]], tokens=quantity.tokens, at=place)
+
+
+def _ask_times(scope: Scope, quantity: Quantity, stage: Stage, times: int) -> None:
+    """Ask about "6 x 25 N·m": so many fasteners, or pulled so often."""
+    scope.ask(
+        "unexpected_text",
+        words(
+            "{text}: the number of fasteners, or pulled so often?",
+            text=scope.draft.written(quantity.tokens),
+        ),
+        [[stage], [stage] * times],
+        quantity.tokens,
+    )
 
 
 _FORMS = {

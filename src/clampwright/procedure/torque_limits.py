@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from clampwright.procedure.amounts import Amount
 from clampwright.procedure.clauses import Clause
-from clampwright.procedure.draft import Slot, number_of, stage_of
+from clampwright.procedure.draft import Draft, Slot, number_of, stage_of
 from clampwright.procedure.limits import Bound
 from clampwright.procedure.quantities import Quantity
 from clampwright.procedure.scope import Scope
 from clampwright.procedure.stage import Check
+from clampwright.procedure.subjects import same
 from clampwright.words import words
 
 
@@ -56,7 +57,36 @@ def _ask_limit(scope: Scope, quantity: Quantity, amount: Amount, bound: Bound) -
     else:
         why = words("{text} is only an upper limit; what is the target?", text=text)
     stage = stage_of("torque", amount, draft=scope.draft)
-    scope.ask("limit_only", why, [[stage]], quantity.tokens)
+    asked = scope.ask("limit_only", why, [[stage]], quantity.tokens)
+    scope.draft.ceilings.append(asked)
+
+
+def settle_ceilings(draft: Draft) -> None:
+    """Put a limit that was said first to the torque behind it.
+
+    Parameters
+    ----------
+    draft : Draft
+    """
+    for asked in draft.ceilings:
+        behind = draft.slots[draft.place_of(asked) + 1 :]
+        target = next((slot for slot in behind if slot.kind == "torque"), None)
+        if target is None or not target.certain or target.sentence > asked.sentence + 1:
+            continue
+        low, high = asked.stage.tolerance_low, asked.stage.tolerance_high
+        held, value = target.stage, target.stage.value
+        alike = held.unit == asked.stage.unit and same(asked.subject, target.subject)
+        named = asked.subject is None and target.subject is not None
+        if named or not alike or value is None or asked.fasteners != target.fasteners:
+            continue
+        if high is not None and held.tolerance_high is None and value <= high:
+            target.change(tolerance_high=high)
+        elif low is not None and held.tolerance_low is None and value >= low:
+            target.change(tolerance_low=low)
+        else:
+            continue
+        target.extra += asked.tokens
+        draft.slots.remove(asked)
 
 
 def open_on(slot: Slot, bound: Bound) -> bool:

@@ -153,9 +153,14 @@ def _forward(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[
 def _manner(scope: Scope, quantity: Quantity, others: Sequence[Quantity]) -> bool:
     """Tell "a half turn at a time, to 18 N·m", which says how, from a turn to be made."""
     later = any(other.first > quantity.last and other.letter == "Q" for other in others)
-    if not later or not scope.any(scope.behind(quantity, others), "AT_A_TIME"):
+    if not scope.any(scope.behind(quantity, others), "AT_A_TIME"):
         return False
     scope.draft.mark(quantity.tokens, "other", words("how it is pulled"))
+    if not later:
+        scope.draft.ask(
+            "unexpected_text",
+            words("{text} at a time: how far in all?", text=scope.draft.written(quantity.tokens)),
+        )
     return True
 
 

@@ -17,6 +17,7 @@ _GROUPS = (
     {"manual", "automatic"},
     {"early", "late"},
     {"with", "without"},
+    {"conical", "flat"},
     {"used", "new"},
     {"dry", "oiled"},
     {"cold", "hot"},

@@ -1,0 +1,172 @@
+"""Stages that hang together wrongly, and figures without a place: asked about before they are used.
+
+The rules here look at the whole of what was read: a torque after a turn, a procedure that ends
+waiting or with everything slack, a second torque in a bracket, a distance nobody asked for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from itertools import pairwise
+
+from clampwright.procedure.draft import Draft
+from clampwright.procedure.finished import BACK, PULLED, clause_of, made, one_joint, told
+from clampwright.words import Words, words
+
+Find = Callable[[Draft], Words | None]
+
+_LAST_STEP = 40
+"""A larger number behind the word "step" is no number of a step."""
+_STEP = words("step number")
+_TIME = words("time or distance")
+_LETTERS = frozenset("ABCDEFGH")
+
+
+def _pulled_after_turn(draft: Draft) -> Words | None:
+    """Ask about a torque behind an angle on the same fasteners: it may be the one to start from."""
+    for first, then in pairwise(told(draft)):
+        if any(one.kind in BACK for one in made(draft)):
+            return None
+        repeats = then.stage.note.startswith(("repeat", "the same"))
+        turned = first.kind == "angle" and then.kind == "torque"
+        if turned and not repeats and one_joint(first, then):
+            return words(
+                "{text}: a torque after a turn does nothing where nothing was slackened; which"
+                " comes first, and for which fasteners?",
+                text=draft.written([*first.tokens, *then.tokens])[:160],
+            )
+    return None
+
+
+def _ends_waiting(draft: Draft) -> Words | None:
+    """Ask what is to be done after a wait that nothing follows."""
+    stages = made(draft)
+    if len(stages) < 2 or stages[-1].kind != "wait":
+        return None
+    last = stages[-1]
+    if any(draft.tokens[index].has("BEFORE", "CURE") for index in last.around):
+        return None
+    return words("{text}: and what is done then?", text=draft.written(last.tokens))
+
+
+def _ends_loose(draft: Draft) -> Words | None:
+    """Ask about a procedure that ends with everything slackened."""
+    stages = made(draft)
+    backwards = [slot for slot in reversed(stages) if slot.kind != "torque_check"]
+    last = backwards[0] if backwards else None
+    pulled = any(slot.kind in {*PULLED, "torque_check"} for slot in stages)
+    if last is None or not pulled or last.kind != "loosen":
+        return None
+    return words(
+        "{text}: slackened at the end and not tightened again; is that meant?",
+        text=draft.written(last.around),
+    )
+
+
+def _time_left_out(draft: Draft) -> Words | None:
+    """Ask what a time or distance among the stages is for."""
+    for index, (role, what) in draft.marks.items():
+        if role == "other" and what == _TIME and made(draft):
+            return words(
+                "{text}: is this a wait between the stages?",
+                text=draft.written([index, min(index + 1, len(draft.tokens) - 1)]),
+            )
+    return None
+
+
+def _second_in_bracket(draft: Draft) -> Words | None:
+    """Ask what a second torque is for that stands in a bracket behind the first."""
+    for first, then in pairwise(told(draft)):
+        if not first.kind == then.kind == "torque" or not one_joint(first, then):
+            continue
+        one, other = clause_of(draft, first), clause_of(draft, then)
+        if one is not None and other is not None and other.inside and not one.inside:
+            return words(
+                "{text}: is the figure in brackets a further stage?",
+                text=draft.written([*first.tokens, *then.tokens])[:160],
+            )
+    return None
+
+
+def _added_to_what(draft: Draft) -> Words | None:
+    """Ask for the torque that a measured running torque is to be added to."""
+    stages = made(draft)
+    last = stages[-1].stage if stages else None
+    if last is None or last.check != "running":
+        return None
+    if {last.value, last.tolerance_low, last.tolerance_high} != {None}:
+        return None
+    return words("the running torque is measured; and to which torque is it tightened?")
+
+
+def _metres(draft: Draft) -> Words | None:
+    """Ask what a length of metres among the stages is for: a way to drive, or a size."""
+    for index in draft.marks:
+        unit = draft.tokens[index].unit
+        if unit is not None and unit.name == "m" and draft.marks[index][0] == "other":
+            return words(
+                "{text}: what is this distance for?", text=draft.written([max(0, index - 1), index])
+            )
+    return None
+
+
+def _some_of_them(draft: Draft) -> Words | None:
+    """Ask which fasteners "every second bolt" are."""
+    for clause in draft.clauses:
+        place = clause.place("SOMEOF")
+        if place is not None and clause.has("FASTENER"):
+            return words(
+                "{text}: which fasteners are these, by their numbers?",
+                text=draft.written(clause.own)[:160],
+            )
+    return None
+
+
+def _letters_for(draft: Draft) -> Words | None:
+    """Ask whether "(A) 20 N·m (B) 35 N·m" counts steps or names fasteners."""
+    stages = told(draft)
+    if len(stages) < 2 or any(slot.kind != "torque" for slot in stages):
+        return None
+    if any(token.letter in {"S", "P", "O"} for token in draft.tokens):
+        return None
+    letters = [
+        index
+        for index, (_, what) in draft.marks.items()
+        if what == _STEP and draft.tokens[index].text in _LETTERS
+    ]
+    if len(letters) < 2:
+        return None
+    return words(
+        "{text}: do the letters count the steps, or name fasteners?",
+        text=draft.written(sorted(letters))[:160],
+    )
+
+
+def _no_step_number(draft: Draft) -> Words | None:
+    """Ask about a number taken for that of a step which is too large for one."""
+    for index, (_, what) in draft.marks.items():
+        if what != _STEP:
+            continue
+        token = draft.tokens[index]
+        after = draft.tokens[index + 1 : index + 2]
+        steps = any(one.letter in {"S", "P", ":", ".", ")"} or one.has("STEP") for one in after)
+        part = token.has("NUMBER") and token.has("ORDINAL") and not steps
+        if part or (token.number is not None and token.number.value > _LAST_STEP):
+            return words(
+                "{text}: a step, or a figure?", text=draft.written([max(0, index - 1), index])
+            )
+    return None
+
+
+OPEN_ENDS: tuple[Find, ...] = (
+    _pulled_after_turn,
+    _ends_waiting,
+    _ends_loose,
+    _time_left_out,
+    _second_in_bracket,
+    _added_to_what,
+    _metres,
+    _some_of_them,
+    _letters_for,
+    _no_step_number,
+)
