@@ -36,6 +36,8 @@ _COUNTABLE = (
     "LONGER",
     "LENGTH",
 )
+_WORKED = ("WAIT", "CURE", "AFTER", "CONTACT", "SNUG", "LOOSEN", "BACK", "TURN", "FURTHER")
+"""Where one of these is spoken of, a number with an unknown word is no count of parts."""
 _AFTER_A_VALUE = ("SPECIFIED", "ORDER", "SECURELY", "FURTHER", "UNTIL", "PER_FASTENER", "LUBE")
 _VALUE_SIGNS = ":|t+=>/"
 
@@ -355,12 +357,43 @@ def _something_else(scope: Scope, clause: Clause, index: int) -> None:
         scope.draft.mark([index], "other", words("page number"))
     elif _is_year(scope, index):
         scope.draft.mark([index], "other", words("year"))
-    elif number is not None and not number.whole and not clause.items[0].first < index:
+    elif re.fullmatch(r"\d+(?:[.,]\d+)+", tokens[index].text) and (
+        not clause.items[0].first < index and not number_is_all(scope, clause)
+    ):
         scope.draft.mark([index], "other", words("section number"))
     elif number is not None and (number.value >= 10_000 or re.match(r"0\d{3}", tokens[index].text)):
         scope.draft.mark([index], "other", words("part number"))
     elif after is not None and after.letter in "wCB" and not clause.figures:
         known = after.letter != "w" or after.has(*_COUNTABLE)
         small = number is None or (number.whole and number.value <= MOST_COUNTED)
-        counted = [index] if known or small else []
+        lonely = not known and _unit_unread(scope, clause, index)
+        counted = [index] if (known or small) and not lonely else []
         scope.draft.mark(counted, "other", words("count"))
+
+
+def _unit_unread(scope: Scope, clause: Clause, index: int) -> bool:
+    """Tell "bracket 10 Nrn" or "wait 10 mn" from "4 clips": the word may be a unit."""
+    before = _before(scope, index)
+    aimed = before is not None and bool(before.letter) and before.letter in "vt+"
+    if aimed or clause.has(*_WORKED) or number_is_all(scope, clause):
+        return True
+    letters = "".join(scope.draft.tokens[i].letter for i in clause.own)
+    plain = not clause.has("TIGHTEN", "RETIGHTEN", "TORQUE", "FIT", "REMOVAL", "REPLACE", "USE")
+    return plain and letters.endswith("Nw") and clause.ends_with != ":"
+
+
+def number_is_all(scope: Scope, clause: Clause) -> bool:
+    """Tell whether a clause is a number and one unknown word: "6 Nrn", a unit badly scanned.
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+
+    Returns
+    -------
+    bool
+    """
+    spoken = [i for i in clause.own if scope.draft.tokens[i].letter not in {"", "a", "v", "t", "h"}]
+    letters = "".join(scope.draft.tokens[i].letter for i in spoken)
+    return letters == "Nw" and clause.ends_with != ":" and not scope.draft.tokens[spoken[-1]].means

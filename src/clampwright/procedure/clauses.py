@@ -144,7 +144,7 @@ def _next_size(tokens: Sequence[Token], index: int) -> bool:
     letters = "".join(token.letter for token in tokens[index + 1 : index + 12])
     if letters.startswith("w:N") and _names_only(tokens[index + 1 : index + 12]):
         return True  # "front: 90 N·m rear: 110 N·m"
-    return letters.startswith(("M:", "M=", "M|", "MNQ"))
+    return letters.startswith(("M:", "M=", "M|", "MNQ", "(N)~(N):", "(N)-(N):"))
 
 
 def _names_only(tokens: Sequence[Token]) -> bool:

@@ -72,6 +72,9 @@ def _candidate(
     after = [tokens[index] for index in significant[place + 1 : place + 4]]
     if here.letter == "(" and len(after) > 1 and after[1].letter == ")":
         number = _small(after[0])
+        following = [tokens[index].letter for index in significant[place + 3 : place + 5]]
+        if following in (["~", "("], ["-", "("], ["t", "("]):
+            return None  # "(1) to (4): 12 N·m" numbers fasteners
         if number is not None and (before is None or before.letter not in "BRS"):
             return number, list(significant[place : place + 3])
         return None

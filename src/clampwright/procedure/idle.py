@@ -31,7 +31,7 @@ def snug_note(clause: Clause, *, with_angle: bool = False) -> str:
         return ""  # "nip up firmly": how firmly is not said
     if clause.values("SNUG"):
         return clause.values("SNUG")[0]
-    if clause.has("BYHAND") and clause.has("TIGHTEN", "FIT"):
+    if clause.has("BYHAND") and clause.has("TIGHTEN", "FIT", "DRIVE"):
         return "finger tight"
     reaches = "until" in clause.leads or clause.has("UNTIL", "AFTER", "TO", "IF")
     if clause.values("CONTACT") and (reaches or (with_angle and clause.has("AFTER"))):

@@ -15,6 +15,7 @@ from clampwright.procedure.forces import asked_unit
 from clampwright.procedure.idle import snug_note, without_figures
 from clampwright.procedure.naming import name_between, name_by_bracket, name_subject
 from clampwright.procedure.numbered import (
+    counts_no_fasteners,
     name_the_others,
     named_fasteners,
     numbers_fasteners,
@@ -37,6 +38,7 @@ from clampwright.procedure.subjects import members, take_label
 from clampwright.procedure.surface import note_surface
 from clampwright.procedure.syntax import Item
 from clampwright.procedure.torque import torque
+from clampwright.procedure.torque_limits import tolerance
 from clampwright.procedure.torque_questions import reduced
 from clampwright.procedure.turning import angle
 from clampwright.procedure.turning_totals import clock, clock_hours, clock_turn
@@ -267,6 +269,8 @@ def _recognised(scope: Scope, clause: Clause, item: Item) -> None:
     if item.kind == "reference" and numbers_fasteners(scope, clause, item):
         named_fasteners(scope, clause, item)
         return
+    if item.kind == "count" and counts_no_fasteners(scope, item):
+        return
     whole = [*item.tokens, *rest_of_part_number(scope, item)]
     scope.draft.mark(whole, "other", _WHAT[item.kind])
 
@@ -354,6 +358,8 @@ def _percent(scope: Scope, quantity: Quantity) -> None:
     if all(index in scope.draft.marks for index in quantity.tokens):
         return
     if scope.sentence.has("REDUCE") and reduced(scope, quantity):
+        return
+    if scope.clause is not None and tolerance(scope, scope.clause, quantity):
         return
     if scope.sentence.has("TIGHTEN", "TORQUE") or scope.new_slots:
         scope.draft.mark(quantity.tokens, "reported", words("percentage of what?"))

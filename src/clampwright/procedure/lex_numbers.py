@@ -169,7 +169,7 @@ class NumberLexer(SignLexer):
         if last is not None and last.letter == "S":
             steps = clear = False
         else:
-            counts = int(digits[0]) < 10 and not set(match[0]) & set("°º")
+            counts = int(digits[0]) < 10 and (self._starts() or not set(match[0]) & set("°º"))
             steps = self._next_is_step(match.end())
             steps = steps or (counts and self._next_is_round(match.end()))
         if steps or (clear and self._last_is_no_number()) or (tail == "e" and self._starts()):

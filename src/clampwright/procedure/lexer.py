@@ -9,7 +9,7 @@ from clampwright.procedure.tokens import Token
 from clampwright.procedure.unit_text import UnitText, unit_at
 from clampwright.procedure.vocabulary import CJK, Marks, Meaning, Vocabulary, fold
 
-_NEXT_WORD = re.compile(rf"[ \t.]{{0,4}}([^\W\d_{CJK}]+|[{CJK}]{{1,60}})")
+_NEXT_WORD = re.compile(rf"[ \t.']{{0,4}}([^\W\d_{CJK}]+|[{CJK}]{{1,60}})")
 _MEASURED = frozenset({"LENGTH", "THICKNESS", "FASTENER", "TOOL", "LONGER", "STRETCH", "ADAPTER"})
 
 

@@ -101,7 +101,7 @@ def numbers_fasteners(scope: Scope, clause: Clause, item: Item) -> bool:
     if not hashed and tokens[0].value("REF") != "number":
         return False  # "Fig. 5, No. 3" too
     several = len(members(item, scope.draft)) > 1
-    told = bool(clause.figures) or clause.ends_with == ":"
+    told = bool(clause.figures) or clause.ends_with in {":", "-", "|"}
     return told and (several or isinstance(scope.fasteners, tuple))
 
 
@@ -254,3 +254,23 @@ def rest_of_part_number(scope: Scope, item: Item) -> list[int]:
 
 def _has_figures(sentence: Sentence) -> bool:
     return any(clause.figures for clause in sentence.clauses)
+
+
+def counts_no_fasteners(scope: Scope, item: Item) -> bool:
+    """Tell "after 30 ... tighten all bolts" from "8 long bolts".
+
+    Parameters
+    ----------
+    scope : Scope
+    item : Item
+        A ``count``.
+
+    Returns
+    -------
+    bool
+    """
+    tokens = scope.draft.tokens
+    ahead = [token for token in tokens[max(0, item.first - 3) : item.first] if token.letter][-1:]
+    inner = [tokens[index] for index in item.tokens]
+    works = any(token.has("TIGHTEN", "RETIGHTEN", "LOOSEN", "TURN") for token in inner)
+    return works or any(token.has("AFTER", "WAIT", "DRIVE") for token in ahead)

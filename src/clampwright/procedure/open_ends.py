@@ -19,14 +19,15 @@ _LAST_STEP = 40
 """A larger number behind the word "step" is no number of a step."""
 _STEP = words("step number")
 _TIME = words("time or distance")
+_TIMES = frozenset({"h", "min", "s", "d", "km", "mi"})
 _LETTERS = frozenset("ABCDEFGH")
 
 
 def _pulled_after_turn(draft: Draft) -> Words | None:
     """Ask about a torque behind an angle on the same fasteners: it may be the one to start from."""
+    if any(one.kind in BACK for one in made(draft)):
+        return None
     for first, then in pairwise(told(draft)):
-        if any(one.kind in BACK for one in made(draft)):
-            return None
         repeats = then.stage.note.startswith(("repeat", "the same"))
         turned = first.kind == "angle" and then.kind == "torque"
         if turned and not repeats and one_joint(first, then):
@@ -63,14 +64,43 @@ def _ends_loose(draft: Draft) -> Words | None:
     )
 
 
+def _minimum_above(draft: Draft) -> Words | None:
+    """Ask about a lowest torque above the one it was tightened to, with no turn between."""
+    for first, then in pairwise(made(draft)):
+        low, target = then.stage.tolerance_low, first.stage.value
+        measured = first.kind == "torque" and then.stage.check == "final_minimum"
+        alike = first.stage.unit == then.stage.unit
+        if measured and alike and low is not None and target is not None and low > target:
+            return words(
+                "{text}: at least that much, after less? Is the second figure a limit from above?",
+                text=draft.written([*first.tokens, *then.tokens])[:160],
+            )
+    return None
+
+
 def _time_left_out(draft: Draft) -> Words | None:
     """Ask what a time or distance among the stages is for."""
+    if not made(draft):
+        return None
     for index, (role, what) in draft.marks.items():
-        if role == "other" and what == _TIME and made(draft):
+        if role == "other" and what == _TIME:
             return words(
                 "{text}: is this a wait between the stages?",
                 text=draft.written([index, min(index + 1, len(draft.tokens) - 1)]),
             )
+    return None
+
+
+def _time_unheard(draft: Draft) -> Words | None:
+    """Ask about "after ... hours" when the number of them was not understood."""
+    if not told(draft):
+        return None
+    for clause in draft.clauses:
+        if not clause.has("AFTER", "WAIT", "DRIVE", "RECHECK"):
+            continue
+        for index, token in clause.words():
+            if token.letter == "w" and token.value("UNIT") in _TIMES and index not in draft.marks:
+                return words("{text}: how long is this wait?", text=draft.written(clause.own)[:160])
     return None
 
 
@@ -162,7 +192,9 @@ OPEN_ENDS: tuple[Find, ...] = (
     _pulled_after_turn,
     _ends_waiting,
     _ends_loose,
+    _minimum_above,
     _time_left_out,
+    _time_unheard,
     _second_in_bracket,
     _added_to_what,
     _metres,

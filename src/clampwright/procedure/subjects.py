@@ -119,7 +119,11 @@ def members(item: Item, draft: Draft) -> tuple[int, ...]:
             upto = not row
         elif token.number is not None:
             value = token.number.value
-            if value.denominator != 1 or not 1 <= value <= MOST_FASTENERS:
+            if (
+                value.denominator != 1
+                or not token.text.isalnum()
+                or not 1 <= value <= MOST_FASTENERS
+            ):
                 return ()
             number = int(value)
             if upto and found and number > found[-1]:

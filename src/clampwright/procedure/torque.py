@@ -17,7 +17,7 @@ from clampwright.procedure.scope import Scope, with_value
 from clampwright.procedure.stage import Stage
 from clampwright.procedure.torque_again import once_more
 from clampwright.procedure.torque_and_turn import before_turn, instead_of_turn, limits_the_turn
-from clampwright.procedure.torque_limits import limit
+from clampwright.procedure.torque_limits import limit, tolerance
 from clampwright.procedure.torque_measured import asked_when, inherits, measure, sort_of_check
 from clampwright.procedure.torque_numbers import (
     asked_about_list,
@@ -60,6 +60,8 @@ def torque(scope: Scope, clause: Clause, quantity: Quantity, others: Sequence[Qu
         scope.checked = True  # the figure is here; no further check is to be added
     ahead = scope.before(quantity, others)
     bound = None if quantity.amounts[0].low is not None else bound_of(scope, quantity, others)
+    if tolerance(scope, clause, quantity):
+        return
     if speaks_of_setting(scope, clause) and is_setting(scope, clause, quantity):
         return
     if _set_aside(scope, clause, quantity, ahead, bound):
@@ -301,9 +303,12 @@ def _is_more(scope: Scope, clause: Clause, quantity: Quantity, ahead: Sequence[i
 
 def _more(scope: Scope, ahead: Sequence[int]) -> bool:
     """Tell "a further 20 N·m" from "further, to 110 N·m"."""
-    places = [index for index in ahead if scope.draft.tokens[index].has("FURTHER")]
+    tokens = scope.draft.tokens  # "again 12 N·m" goes round once more
+    places = [
+        i for i in ahead if tokens[i].has("FURTHER") and tokens[i].value("FURTHER") != "again"
+    ]
     return bool(places) and not any(
-        scope.draft.tokens[index].has("TO", "AFTER") for index in ahead if index > places[-1]
+        tokens[index].has("TO", "AFTER") for index in ahead if index > places[-1]
     )
 
 

@@ -12,6 +12,9 @@ from clampwright.procedure.stage import Check
 from clampwright.procedure.subjects import same
 from clampwright.words import words
 
+_NEAR = 4
+"""Stages behind a limit that are looked at for the torque it holds for."""
+
 
 def limit(scope: Scope, clause: Clause, quantity: Quantity, bound: Bound) -> None:
     """Put a limit to the stage it belongs to, make a check of it, or ask for the target.
@@ -61,6 +64,52 @@ def _ask_limit(scope: Scope, quantity: Quantity, amount: Amount, bound: Bound) -
     scope.draft.ceilings.append(asked)
 
 
+def tolerance(scope: Scope, clause: Clause, quantity: Quantity) -> bool:
+    """Take "50 N·m, tolerance ± 3 N·m" as limits of the torque before it.
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+    quantity : Quantity
+
+    Returns
+    -------
+    bool
+        Whether a tolerance was spoken of.
+    """
+    draft, amount = scope.draft, quantity.amounts[0]
+    ahead = [draft.tokens[i] for i in clause.own if i < quantity.first and draft.tokens[i].letter]
+    both_ways = bool(ahead) and ahead[-1].letter == "±"
+    if not both_ways and not (ahead and ahead[-1].has("TOLERANCE")):
+        return False
+    target = draft.last()
+    width = number_of(amount.value) or 0.0
+    held = target.stage if target is not None and target.certain else None
+    known = held is not None and held.kind == "torque" and held.value is not None
+    draft.mark(quantity.tokens, "used", words("limit"))
+    if target is None or held is None or held.value is None or not known:
+        draft.ask(
+            "sign_unclear",
+            words("{text}: a tolerance of which torque?", text=draft.written(quantity.tokens)),
+        )
+        return True
+    width = width / 100 * held.value if quantity.letter == "%" else width
+    alike = quantity.letter == "%" or held.unit == amount.unit
+    if not (both_ways and alike and held.tolerance_low is None and width < held.value):
+        draft.ask(
+            "sign_unclear",
+            words(
+                "{text}: above, below, or both ways of the torque before it?",
+                text=draft.written(quantity.tokens),
+            ),
+        )
+        return True
+    target.change(tolerance_low=held.value - width, tolerance_high=held.value + width)
+    target.extra += quantity.tokens
+    return True
+
+
 def settle_ceilings(draft: Draft) -> None:
     """Put a limit that was said first to the torque behind it.
 
@@ -68,8 +117,11 @@ def settle_ceilings(draft: Draft) -> None:
     ----------
     draft : Draft
     """
+    places = {id(slot): place for place, slot in enumerate(draft.slots)}
+    settled: set[int] = set()
     for asked in draft.ceilings:
-        behind = draft.slots[draft.place_of(asked) + 1 :]
+        place = places.get(id(asked), len(draft.slots))
+        behind = draft.slots[place + 1 : place + _NEAR]
         target = next((slot for slot in behind if slot.kind == "torque"), None)
         if target is None or not target.certain or target.sentence > asked.sentence + 1:
             continue
@@ -86,7 +138,8 @@ def settle_ceilings(draft: Draft) -> None:
         else:
             continue
         target.extra += asked.tokens
-        draft.slots.remove(asked)
+        settled.add(id(asked))
+    draft.slots[:] = [slot for slot in draft.slots if id(slot) not in settled]
 
 
 def open_on(slot: Slot, bound: Bound) -> bool:

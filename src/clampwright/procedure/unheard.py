@@ -8,13 +8,14 @@ with the words between and around their figures that nothing has explained.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from itertools import pairwise
 
 from clampwright.procedure.clauses import HEADS
 from clampwright.procedure.draft import Draft, Slot
 from clampwright.procedure.finished import BACK, PULLED, clause_of, made, one_joint, told
 from clampwright.procedure.open_ends import OPEN_ENDS, Find
+from clampwright.procedure.strange_words import strange, unknown
+from clampwright.procedure.unheard_numbers import NUMBERS
 from clampwright.words import Words, words
 
 _GOES_ON = frozenset("hPSOE+>")
@@ -39,18 +40,10 @@ _WORK = (
     "USE",
     "WITHOUT",
 )
+_ASIDE = ("UNSUPPORTED", "CONTACT", "UNTIL", "COMMAND", "REMOVAL", "WAIT", "REPLACE", "REUSE")
 _ENDS = frozenset(",;.n:|()")
-_PART = words("part of the torque")
-_SHAPE = words("shape of a part")
-_SIZE = words("size or part number")
 _SMALL_NM = 5.0
 """Turning resistance of bearings is below this many newton metres; common practice, no source."""
-_LEFT_OUT = (
-    words("count"),
-    words("section number"),
-    words("word with a digit"),
-    words("size or other measure"),
-)
 
 
 def ask_the_unheard(draft: Draft) -> None:
@@ -68,30 +61,6 @@ def ask_the_unheard(draft: Draft) -> None:
             return
 
 
-def strange(draft: Draft, indices: Iterable[int]) -> list[int]:
-    """Return those of some tokens that are words which stand in no table.
-
-    Parameters
-    ----------
-    draft : Draft
-    indices : iterable of int
-
-    Returns
-    -------
-    list of int
-    """
-    found = [index for index in indices if draft.tokens[index].letter == "w"]
-    return [i for i in found if not draft.tokens[i].means and len(draft.tokens[i].text) > 1]
-
-
-def _unknown(draft: Draft, around: Iterable[int], odd: int) -> Words:
-    return words(
-        "{text}: the word {word!r} is not known here; does it change what is to be done?",
-        text=draft.written(sorted({*around, odd}))[:160],
-        word=draft.tokens[odd].text[:40],
-    )
-
-
 def _between_pulls(draft: Draft) -> Words | None:
     """Ask about "20 N·m ... 30 N·m" on the same fasteners with an unknown word between them."""
     for first, then in pairwise(told(draft)):
@@ -100,7 +69,7 @@ def _between_pulls(draft: Draft) -> Words | None:
         tokens = [draft.tokens[index] for index in gap]
         goes_on = any(one.letter in _GOES_ON or one.has(*_GOING_ON) for one in tokens)
         if alike and not goes_on and one_joint(first, then) and (odd := strange(draft, gap)):
-            return _unknown(draft, [*first.tokens, *then.tokens], odd[0])
+            return unknown(draft, [*first.tokens, *then.tokens], odd[0])
     return None
 
 
@@ -113,7 +82,7 @@ def _strange_turn(draft: Draft) -> Words | None:
         if any(draft.tokens[i].letter in {"+", "S", "O", "P", "E"} for i in near):
             continue
         if odd := strange(draft, near):
-            return _unknown(draft, [*near, *slot.tokens], odd[0])
+            return unknown(draft, [*near, *slot.tokens], odd[0])
     return None
 
 
@@ -137,7 +106,7 @@ def _behind_turn(draft: Draft) -> Words | None:
         behind = range(max(slot.tokens) + 1, min(max(slot.tokens) + 6, len(draft.tokens)))
         spoken = next((index for index in behind if draft.tokens[index].letter), None)
         if spoken is not None and strange(draft, [spoken]):
-            return _unknown(draft, slot.tokens, spoken)
+            return unknown(draft, slot.tokens, spoken)
     return None
 
 
@@ -147,6 +116,11 @@ def _turn_from_where(draft: Draft) -> Words | None:
     if first is None or first.kind not in {"angle", "back_off_then"} or not first.tokens:
         return None
     own = draft.spoken.get(first.sentence, [])
+    if first.kind == "back_off_then" and (said := _brought_before(draft, first)) is not None:
+        return words(
+            "{text}: how far is it screwed in before it is turned back?",
+            text=draft.written(said)[:160],
+        )
     ahead = [index for index in own if index < min(first.tokens)]
     near = ahead if first.kind == "back_off_then" else own
     if first.kind == "angle" and not any(
@@ -155,44 +129,57 @@ def _turn_from_where(draft: Draft) -> Words | None:
         near = ahead
     named = {i for i in ahead if any(draft.tokens[j].letter in {":", "|"} for j in ahead if j > i)}
     odd = [index for index in strange(draft, near) if index not in named]
-    return _unknown(draft, own, odd[0]) if odd else None
+    return unknown(draft, own, odd[0]) if odd else None
 
 
-def _number_left_out(draft: Draft) -> Words | None:
-    """Ask about "1.2 ... 1.8 N·m" when only an unknown word stands between the two numbers."""
-    used = {index for slot in made(draft) for index in slot.tokens}
-    for index, (role, what) in draft.marks.items():
-        digits = what == _SIZE and draft.tokens[index].text[:1].isdigit()
-        if role != "other" or not (digits or what in _LEFT_OUT):
-            continue
-        odd, behind = _unknown_behind(draft, index)
-        if odd and (behind in used or draft.tokens[odd[-1] : behind] == []):
-            return _unknown(draft, range(index, behind + 1), odd[0])
+def _brought_before(draft: Draft, first: Slot) -> list[int] | None:
+    """Return the words of "... until the play is gone" ahead of a turn back."""
+    for clause in draft.clauses:
+        if clause.own is first.around:
+            return None
+        if clause.sentence == first.sentence and "until" in clause.leads:
+            return clause.own
     return None
 
 
-def _unknown_behind(draft: Draft, index: int) -> tuple[list[int], int]:
-    """Return the unknown words behind a place, and the first token that is none."""
-    odd: list[int] = []
-    index += 1
-    while index < len(draft.tokens) and draft.tokens[index].letter in {"", "t", "w"}:
-        token = draft.tokens[index]
-        if token.letter == "w" and token.means:
-            return [], index
-        odd += strange(draft, [index])
-        index += 1
-    return odd, min(index, len(draft.tokens) - 1)
-
-
-def _behind_fasteners(draft: Draft) -> Words | None:
-    """Ask about "bolts 11 ... 14 to 15 N·m" with an unknown word inside."""
+def _amount_unheard(draft: Draft) -> Words | None:
+    """Ask about "a ... turn" and "one ... flat": half of an amount was not understood."""
     for clause in draft.clauses:
-        for item in clause.items:
-            if item.kind != "subset":
-                continue
-            odd, behind = _unknown_behind(draft, item.last)
-            if odd and draft.tokens[behind].letter in {"N", "W"} and odd[0] == item.last + 1:
-                return _unknown(draft, range(item.first, behind + 1), odd[0])
+        spoken = [index for index in clause.own if draft.tokens[index].letter]
+        turns = clause.has("TURN", "FURTHER", "LOOSEN", "PLUS")
+        for place, index in enumerate(spoken):
+            token = draft.tokens[index]
+            ahead, behind = spoken[max(0, place - 1) : place], spoken[place + 1 : place + 2]
+            unit = token.letter == "w" and token.value("UNIT") in {"turn", "flat"}
+            last = place + 2 == len(spoken)
+            number = token.letter == "W" and turns and last and token.value("NUMBER") is not None
+            near = (ahead if unit else []) + (behind if number else [])
+            if index not in draft.marks and (odd := strange(draft, near)):
+                return unknown(draft, [index], odd[0])
+    return None
+
+
+def _then_what(draft: Draft) -> Words | None:
+    """Ask about "..., then ..." when no word of the second half is known."""
+    if not told(draft):
+        return None
+    for clause in draft.clauses:
+        leads = clause.leads & {"h", "+"}
+        if not leads or clause.figures or clause.inside or clause.has(*_WORK, *_ASIDE):
+            continue
+        if odd := strange(draft, clause.own):
+            return unknown(draft, clause.own, odd[0])
+    return None
+
+
+def _repeats_nothing(draft: Draft) -> Words | None:
+    """Ask what is repeated, when no stage came of it."""
+    done = {id(slot.around) for slot in draft.slots}
+    for clause in draft.clauses:
+        if clause.has("REPEAT") and not clause.figures and id(clause.own) not in done:
+            numbers = any(draft.tokens[index].number is not None for index in clause.own)
+            if numbers and strange(draft, clause.own):
+                return unknown(draft, clause.own, strange(draft, clause.own)[0])
     return None
 
 
@@ -210,7 +197,7 @@ def _step_without_work(draft: Draft) -> Words | None:
         if any(draft.tokens[i].means and draft.tokens[i].letter in {"w", "B"} for i in own):
             continue
         if (odd := strange(draft, own)) and clause.ends_with != ":":
-            return _unknown(draft, own, odd[0])
+            return unknown(draft, own, odd[0])
     return None
 
 
@@ -226,7 +213,7 @@ def _strange_work(draft: Draft) -> Words | None:
         odd = strange(draft, clause.own)
         fastener = clause.has("FASTENER")
         if odd and (fastener or "FULL" in clause.classes()):
-            return _unknown(draft, clause.own, odd[0])
+            return unknown(draft, clause.own, odd[0])
     return None
 
 
@@ -237,7 +224,7 @@ def _under_condition(draft: Draft) -> Words | None:
         if slot.kind not in PULLED or clause is None or "if" not in clause.leads:
             continue
         if odd := strange(draft, clause.own):
-            return _unknown(draft, clause.own, odd[0])
+            return unknown(draft, clause.own, odd[0])
     return None
 
 
@@ -252,36 +239,13 @@ def _resistance(draft: Draft) -> Words | None:
         turns = any(draft.tokens[i].has("ROTOR") for i in own)
         pulled = any(draft.tokens[i].has("TIGHTEN", "RETIGHTEN", "ROTATING") for i in own)
         if turns and not pulled and (odd := strange(draft, own)):
-            return _unknown(draft, own, odd[0])
+            return unknown(draft, own, odd[0])
     return None
-
-
-def _part_only(draft: Draft) -> Words | None:
-    """Ask to which torque it is tightened in the end, when only a part of one was understood."""
-    parts = {index for index, (_, what) in draft.marks.items() if what == _PART}
-    stages = told(draft)
-    if not parts or not stages or stages[-1].kind != "torque":
-        return None
-    if not strange(draft, stages[-1].around) and not _strange_behind(draft, stages[-1]):
-        return None
-    last = stages[-1]
-    numbers = [one for i in last.tokens if (one := draft.tokens[i].number) is not None]
-    whole = max((one.value for one in numbers), default=None)
-    if whole is None or last.stage.value is None or last.stage.value >= 0.99 * float(whole):
-        return None
-    return words(
-        "{text}: only a part of this torque is spoken of; and in the end?",
-        text=draft.written(last.tokens),
-    )
-
-
-def _strange_behind(draft: Draft, slot: Slot) -> list[int]:
-    own = draft.spoken.get(slot.sentence, [])
-    return strange(draft, [index for index in own if index > max(slot.tokens)])
 
 
 def _two_works(draft: Draft) -> Words | None:
     """Ask about slackening and tightening in one run of words that could not be told apart."""
+    slackened = {one.sentence for one in made(draft) if one.kind in BACK}
     for slot in told(draft):
         clause = clause_of(draft, slot)
         if slot.kind != "torque" or clause is None or clause.has("NOT", "WITHOUT", "BEFORE"):
@@ -289,9 +253,9 @@ def _two_works(draft: Draft) -> Words | None:
         both = clause.has("LOOSEN") and clause.has("TIGHTEN", "RETIGHTEN")
         verbs = [token for _, token in clause.words() if token.has("LOOSEN")]
         plain = any(not token.has("TIGHTEN", "RETIGHTEN") for token in verbs)
-        done = any(one.kind in BACK and one.sentence == slot.sentence for one in made(draft))
+        done = slot.sentence in slackened
         if both and plain and not done and (odd := strange(draft, clause.own)):
-            return _unknown(draft, clause.own, odd[0])
+            return unknown(draft, clause.own, odd[0])
     return None
 
 
@@ -307,53 +271,24 @@ def _before_then(draft: Draft) -> Words | None:
         if any(token.means or token.letter != "w" for token in spoken):
             continue
         if odd := strange(draft, clause.own):
-            return _unknown(draft, clause.own, odd[0])
-    return None
-
-
-def _two_joined(draft: Draft) -> Words | None:
-    """Ask about "... 14 and 17 N·m" where the word before may be "between"."""
-    for slot in told(draft):
-        spoken = [i for i in slot.tokens if draft.tokens[i].letter]
-        first = min(slot.tokens)
-        letters = "".join(
-            draft.tokens[i].letter for i in range(first, first + 4) if i < len(draft.tokens)
-        )
-        if slot.kind == "torque" and letters == "NaNQ" and spoken and strange(draft, [first - 1]):
-            return _unknown(draft, slot.tokens, first - 1)
-    return None
-
-
-def _shape_of_what(draft: Draft) -> Words | None:
-    """Ask about an angle taken for the shape of a part that no known word names."""
-    for index, (_, what) in draft.marks.items():
-        if what != _SHAPE or draft.tokens[index].letter != "A":
-            continue
-        odd, _behind = _unknown_behind(draft, index)
-        hyphen = draft.text[draft.tokens[index].end : draft.tokens[index].end + 1] == "-"
-        if (odd and not hyphen) or draft.tokens[index].text.isalpha():
-            return words(
-                "{text}: a turn, or the shape of a part?",
-                text=draft.written([max(0, index - 1), index]),
-            )
+            return unknown(draft, clause.own, odd[0])
     return None
 
 
 _RULES: tuple[Find, ...] = (
     *OPEN_ENDS,
+    *NUMBERS,
     _between_pulls,
     _strange_turn,
     _behind_turn,
     _turn_from_where,
-    _number_left_out,
-    _behind_fasteners,
+    _amount_unheard,
+    _then_what,
+    _repeats_nothing,
     _step_without_work,
     _strange_work,
     _under_condition,
     _resistance,
-    _part_only,
     _two_works,
     _before_then,
-    _two_joined,
-    _shape_of_what,
 )

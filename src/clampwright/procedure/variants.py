@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
+from itertools import takewhile
 
 from clampwright.procedure.draft import Draft, Slot
 from clampwright.procedure.scope import YEARS
 from clampwright.procedure.stage import Stage
+from clampwright.procedure.vocabulary import fold
 from clampwright.words import words
 
 _GROUPS = (
@@ -24,6 +26,10 @@ _GROUPS = (
     {"front", "rear"},
 )
 
+
+_BREAKS = frozenset({",", ";", ".", "n", "a", "h", "|", ":", "("})
+_SHARED = 4
+"""Letters at the end of two names that show them to be of one kind: Kegelsitz, Flachsitz."""
 
 Keep = Callable[[Slot], bool]
 
@@ -46,7 +52,7 @@ def choose_variant(draft: Draft) -> list[Keep] | None:
     groups = (*_GROUPS, years)
     named = next((group & values for group in groups if len(group & values) > 1), None)
     if named is None:
-        return _against_the_plain(draft, torques, values) or _by_case(draft)
+        return _against_the_plain(draft, torques, values) or _by_case(draft) or _by_kind(draft)
     if any(len(slot.variants & named) > 1 for slot in torques):
         return None
     if named == {"dry", "oiled"}:
@@ -96,6 +102,62 @@ def _by_case(draft: Draft) -> list[Keep] | None:
         return None
     _asked(draft)
     return [partial(_of_case, case=case, cases=cases) for case in cases]
+
+
+def _by_kind(draft: Draft) -> list[Keep] | None:
+    """Take "spark plugs: cone seat 15 N·m, flat seat 25 N·m" as alternatives.
+
+    The fastener is named before; what stands before each torque names no other fastener, and
+    shares a word, or the end of one, with what stands before the other.
+    """
+    torques = [slot for slot in draft.slots if slot.kind == "torque"]
+    if len(torques) != 2 or len(torques) != len(draft.slots):
+        return None
+    first, then = torques
+    heading = _heading(draft, first)
+    if first.sentence != then.sentence or not heading or first.fasteners != then.fasteners:
+        return None
+    if not (first.certain and then.certain and first.tokens and then.tokens):
+        return None
+    names = [_kind_names(draft, slot) for slot in torques]
+    if not all(names) or not any(_akin(one, other) for one in names[0] for other in names[1]):
+        return None
+    if names[0] == names[1]:
+        return None
+    _asked(draft)
+    return [partial(_is_not, other=then), partial(_is_not, other=first)]
+
+
+def _heading(draft: Draft, slot: Slot) -> bool:
+    """Tell whether a fastener and a colon open the sentence of a stage."""
+    own = [clause for clause in draft.clauses if clause.sentence == slot.sentence]
+    opening = own[0] if own else None
+    return (
+        opening is not None
+        and opening.ends_with == ":"
+        and opening.has("FASTENER")
+        and not opening.figures
+    )
+
+
+def _kind_names(draft: Draft, slot: Slot) -> list[str]:
+    """Return the words right before a torque; none where they name a fastener or a number."""
+    found: list[str] = []
+    for index in range(min(slot.tokens) - 1, max(-1, min(slot.tokens) - 9), -1):
+        token = draft.tokens[index]
+        if token.letter in _BREAKS:
+            break
+        if token.letter not in {"", "w", "v", "t"} or token.has("FASTENER", "TIGHTEN", "TORQUE"):
+            return []
+        if token.letter == "w":
+            found.append(fold(token.text))
+    return found
+
+
+def _akin(one: str, other: str) -> bool:
+    pairs = zip(reversed(one), reversed(other), strict=False)
+    shared = sum(1 for _ in takewhile(lambda pair: pair[0] == pair[1], pairs))
+    return shared >= _SHARED and (one == other or min(len(one), len(other)) > shared)
 
 
 def _of_case(slot: Slot, *, case: str, cases: list[str]) -> bool:
