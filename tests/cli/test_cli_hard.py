@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import IO
 
 import pytest
+from forked import Forked
 
 from clampwright.bench.days import today
 from clampwright.bench.folder import Workshop, open_session, open_store
@@ -23,6 +24,10 @@ def run(
     return subprocess.run(
         [COMMAND, *words], stdout=stdout, stderr=subprocess.PIPE, text=True, check=False, env=env
     )
+
+
+def run_forked(forked: Forked, *words: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run([forked.command, *words], capture_output=True, text=True, check=False)
 
 
 def test_closed_standard_input() -> None:
@@ -51,33 +56,45 @@ def test_a_terminal_that_cannot_show_every_sign(workshop: Workshop) -> None:
 
 
 @pytest.mark.parametrize("name", ["workshop.sqlite", "drawer.toml", "notes.json"])
-def test_a_record_is_never_written_over_something_else(workshop: Workshop, name: str) -> None:
+def test_a_record_is_never_written_over_something_else(
+    forked: Forked, workshop: Workshop, name: str
+) -> None:
     run_job(workshop, "gearbox-drain-plug", seed=1, faults=(), paper=False)
     target = workshop.folder / name
     if not target.exists():
         target.write_text("mine")
     before = target.read_bytes()
-    done = run(
-        "record", "gearbox-drain-plug", "--workshop", str(workshop.folder), "--out", str(target)
+    done = run_forked(
+        forked,
+        "record",
+        "gearbox-drain-plug",
+        "--workshop",
+        str(workshop.folder),
+        "--out",
+        str(target),
     )
     assert done.returncode == 2
     assert target.read_bytes() == before
 
 
-def test_a_workshop_in_use_is_not_replaced(workshop: Workshop) -> None:
+def test_a_workshop_in_use_is_not_replaced(forked: Forked, workshop: Workshop) -> None:
     file = workshop.jobs / "trailer-wheel.toml"
     with open_session(workshop, file, today=today()) as session:
-        done = run("demo", "--folder", str(workshop.folder), "--replace", "--no-serve")
+        done = run_forked(
+            forked, "demo", "--folder", str(workshop.folder), "--replace", "--no-serve"
+        )
         assert done.returncode == 2
         assert session.next() is not None
     with open_store(workshop, write=False) as store:
         assert list(store.entries(job="trailer-wheel"))
 
 
-def test_a_workshop_with_a_job_of_ones_own_is_not_replaced(workshop: Workshop) -> None:
+def test_a_workshop_with_a_job_of_ones_own_is_not_replaced(
+    forked: Forked, workshop: Workshop
+) -> None:
     own = workshop.jobs / "my-axle.toml"
     own.write_text("# mine")
-    done = run("demo", "--folder", str(workshop.folder), "--replace", "--no-serve")
+    done = run_forked(forked, "demo", "--folder", str(workshop.folder), "--replace", "--no-serve")
     assert done.returncode == 2
     assert "my-axle.toml" in done.stderr
     assert own.exists()

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from forked import Forked
 
 from clampwright.bench.folder import Workshop
 from clampwright.cli.serve import bound
@@ -21,9 +22,9 @@ from clampwright.cli.serve import bound
 COMMAND = str(Path(sys.executable).with_name("clampwright"))
 
 
-def run(*arguments: str | Path) -> subprocess.CompletedProcess[str]:
+def run(forked: Forked, *arguments: str | Path) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        [COMMAND, "serve", *map(str, arguments)],
+        [forked.command, "serve", *map(str, arguments)],
         capture_output=True,
         text=True,
         timeout=60,
@@ -32,8 +33,8 @@ def run(*arguments: str | Path) -> subprocess.CompletedProcess[str]:
 
 
 @pytest.mark.parametrize("host", ["0.0.0.0", "192.168.0.7", "example.org", "::"])  # noqa: S104 - refused
-def test_other_machines_are_not_served(workshop: Workshop, host: str) -> None:
-    done = run("--workshop", workshop.folder, "--host", host)
+def test_other_machines_are_not_served(forked: Forked, workshop: Workshop, host: str) -> None:
+    done = run(forked, "--workshop", workshop.folder, "--host", host)
     assert done.returncode == 2
     assert "127.0.0.1, localhost or ::1 only" in done.stderr
     assert "Traceback" not in done.stderr
@@ -45,17 +46,17 @@ def test_small_answers_are_not_held_back() -> None:
         assert taken.proto == socket.IPPROTO_TCP
 
 
-def test_a_port_in_use_is_told(workshop: Workshop) -> None:
+def test_a_port_in_use_is_told(forked: Forked, workshop: Workshop) -> None:
     with socket.socket() as taken:
         taken.bind(("127.0.0.1", 0))
         taken.listen()
-        done = run("--workshop", workshop.folder, "--port", str(taken.getsockname()[1]))
+        done = run(forked, "--workshop", workshop.folder, "--port", str(taken.getsockname()[1]))
     assert done.returncode == 2
     assert "name another one with --port" in done.stderr
 
 
-def test_a_folder_that_is_no_workshop_is_told(tmp_path: Path) -> None:
-    done = run("--workshop", tmp_path)
+def test_a_folder_that_is_no_workshop_is_told(forked: Forked, tmp_path: Path) -> None:
+    done = run(forked, "--workshop", tmp_path)
     assert done.returncode == 2
     assert "drawer.toml" in done.stderr
 
