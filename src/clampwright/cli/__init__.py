@@ -52,6 +52,7 @@ COMMANDS = {
     "audit": "Try the torque of a tightened fastener.",
     "labels": "Make labels for tools, machines and joints.",
     "entries": "Entries of devices without network: take them in, settle them.",
+    "examine": "See whether a workshop is in good order.",
     "serve": "Serve the pages on this machine.",
     "trust": "Show, save or renew the authority phones trust.",
     "demo": "Show the main job in an invented workshop.",

@@ -87,6 +87,14 @@ LOOPBACK = {"127.0.0.1": socket.AF_INET, "localhost": socket.AF_INET, "::1": soc
     type=click.Path(exists=True, dir_okay=False, path_type=Path),
     help="PEM file with its key, if it is not in the same file.",
 )
+@click.option(
+    "--log",
+    "log_form",
+    type=click.Choice(["text", "json"]),
+    default="text",
+    show_default=True,
+    help="json: one object a line on standard error, for every request too.",
+)
 @phrase_option
 def command(
     *,
@@ -98,6 +106,7 @@ def command(
     trust_port: int | None,
     certificate: Path | None,
     certificate_key: Path | None,
+    log_form: str,
     backup_to: Path | None,
     backup_every: float,
     keep: int,
@@ -109,6 +118,9 @@ def command(
     same job in turn.
     """
     import datetime as dt
+
+    if log_form == "json":
+        _log_as_json()
 
     from clampwright.bench.backup import Schedule
     from clampwright.bench.folder import DRAWER_FILE, Workshop
@@ -136,7 +148,7 @@ def command(
         secured = Secured(host, more_names, certificate, certificate_key)
     elif https:
         secured = Secured(host, more_names, plain=bound(host, _after(taken, trust_port)))
-    serve(workshop, taken, backups, phrase, secured)
+    serve(workshop, taken, backups, phrase, secured, own_log=log_form == "json")
 
 
 def _after(taken: socket.socket, wanted: int | None) -> int:
@@ -198,6 +210,8 @@ def serve(
     backups: Schedule | None = None,
     phrase: str | None = None,
     secured: Secured | None = None,
+    *,
+    own_log: bool = False,
 ) -> None:
     """Serve until stopped; says where.
 
@@ -212,6 +226,8 @@ def serve(
         Opens the signing key.
     secured : Secured, optional
         Speak https.
+    own_log : bool
+        Leave the log as it was set up, for the server too.
     """
     import uvicorn
 
@@ -230,6 +246,7 @@ def serve(
     gc.freeze()
     config = uvicorn.Config(
         app,
+        log_config=None if own_log else uvicorn.config.LOGGING_CONFIG,
         log_level="warning",
         access_log=False,
         server_header=False,
@@ -244,6 +261,21 @@ def serve(
     meanwhile = contextlib.nullcontext() if secured is None else secured.plain_door(app)
     with meanwhile, contextlib.suppress(KeyboardInterrupt):  # it has stopped in good order by then
         server.run(sockets=[taken])
+
+
+def _log_as_json() -> None:
+    """Write what the program logs, every request too, as JSON lines on standard error."""
+    import logging
+
+    from clampwright.web.watch import JsonLines
+
+    lines = logging.StreamHandler()
+    lines.setFormatter(JsonLines())
+    own = logging.getLogger("clampwright")
+    own.setLevel(logging.INFO)
+    for one in (own, logging.getLogger("uvicorn")):
+        one.handlers = [lines]
+        one.propagate = False
 
 
 def _say_where(door: Door, names: tuple[str, ...]) -> None:

@@ -27,6 +27,7 @@ from clampwright.web.rendering import Pages
 from clampwright.web.routes import WAYS, Way
 from clampwright.web.shared import House
 from clampwright.web.simulation import Simulations
+from clampwright.web.watch import Figures, Watch
 
 if TYPE_CHECKING:
     from starlette.types import ASGIApp
@@ -79,8 +80,9 @@ class App(FastAPI):
     hosts: frozenset[str] = frozenset()
 
     def build_middleware_stack(self) -> ASGIApp:
-        """Put the guard around everything."""
-        return Guard(super().build_middleware_stack(), hosts=self.hosts)
+        """Put the guard around everything, and what counts requests around the guard."""
+        guarded = Guard(super().build_middleware_stack(), hosts=self.hosts)
+        return Watch(guarded, self.state.house.figures)
 
 
 def create_app(
@@ -150,6 +152,7 @@ def create_app(
         live=live,
         simulations=Simulations(speed),
         door=door or Door(),
+        figures=Figures(),
         backups=None if backups is None else backups.folder,
     )
     for way in WAYS:

@@ -35,6 +35,7 @@ from clampwright.web import (
     tool_history_pages,
     trust_pages,
     verify_pages,
+    watch,
     ways_api,
 )
 from clampwright.web.live import live
@@ -120,6 +121,8 @@ WAYS: tuple[Way, ...] = (
     Way("/service-worker.js", offline_pages.service_worker),
     Way("/api", pages.api_page),
     Way("/favicon.ico", pages.icon),
+    Way("/healthz", watch.healthz),
+    Way("/metrics", watch.metrics),
     Way("/static/{version}/{name:path}", pages.static),
     Way("/api/jobs", api.jobs, kind="api"),
     Way("/api/jobs/{job}", api.job, kind="api"),

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from clampwright.web.live import LiveRoom
     from clampwright.web.rendering import Pages
     from clampwright.web.simulation import Simulations
+    from clampwright.web.watch import Figures
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +43,8 @@ class House:
         Simulated wrenches.
     door : Door
         How the server is reached.
+    figures : Figures
+        What is counted while it runs.
     backups : pathlib.Path or None
         Where scheduled backups go.
     announced : Announced
@@ -56,6 +59,7 @@ class House:
     live: LiveRoom
     simulations: Simulations
     door: Door
+    figures: Figures
     backups: Path | None = None
     announced: Announced = field(default_factory=Announced)
 
