@@ -7,14 +7,16 @@ ids. What is changed here stands on the log too, by those ids only.
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 from clampwright.bench.acting import require
 from clampwright.bench.names import Names, checked_name, new_person_id, plain
 from clampwright.bench.passwords import Hashing
 from clampwright.bench.sign_in import password_subject, pin_subject
 from clampwright.errors import Missing, Refused
+from clampwright.store.folder import Folder
 from clampwright.store.log import Store
-from clampwright.store.people import Person
+from clampwright.store.people import PeopleTables, Person
 from clampwright.store.writing import timestamp
 from clampwright.words import words
 from clampwright.work.people_rules import check_password, check_pin
@@ -178,6 +180,24 @@ class People:
         person = self._own_or_allowed(name)
         return self._store.people.end(self._now(), person=person.id)
 
+    def end_device(self, device: str) -> None:
+        """End the enrolment of a device, and its sessions.
+
+        Raises
+        ------
+        Missing
+            When there is no such device.
+        """
+        require(self._store, "enrol_device")
+        self._store.people.end_device(device, self._now())
+
+    def end_session(self, session: str) -> None:
+        """End one session: one's own, or another's with the right to."""
+        row = self._store.people.session(session)
+        if row is not None:
+            self._own_or_allowed(row.person)
+            self._store.people.end(self._now(), session=session)
+
     def _here(self, name: str) -> Person:
         person = self.find(name)
         if person.erased:
@@ -207,6 +227,90 @@ class People:
 
     def _now(self) -> str:
         return timestamp(self._store.now())
+
+
+def overview(tables: PeopleTables | None) -> dict[str, Any]:
+    """Return who is here, on which devices, and who is signed in: as plain data, without secrets.
+
+    Parameters
+    ----------
+    tables : PeopleTables or None
+        None where there are none yet.
+
+    Returns
+    -------
+    dict
+        ``people``, ``devices`` and ``sessions`` (those that are open or locked).
+    """
+    if tables is None:
+        return {"people": [], "devices": [], "sessions": []}
+    everybody = tables.all()
+    names = {one.id: one.name or "" for one in everybody}
+    devices = tables.devices()
+    places = {one.id: one.name for one in devices}
+    return {
+        "people": [
+            {
+                "id": one.id,
+                "name": one.name,
+                "role": one.role,
+                "password": one.password is not None,
+                "pin": one.pin is not None,
+                "erased": one.erased is not None,
+            }
+            for one in everybody
+        ],
+        "devices": [
+            {
+                "id": one.id,
+                "name": one.name,
+                "day": one.enrolled[:10],
+                "by": names.get(one.enrolled_by, ""),
+                "ended": one.ended is not None,
+            }
+            for one in devices
+        ],
+        "sessions": [
+            {
+                "id": one.id,
+                "person": one.person,
+                "name": names.get(one.person, ""),
+                "device": places.get(one.device or "", ""),
+                "started": one.started[:16].replace("T", " "),
+            }
+            for one in tables.sessions()
+            if one.ended is None
+        ],
+    }
+
+
+def refuse_open_network(folder: Path, host: str) -> None:
+    """Refuse to serve others while nobody here could sign in.
+
+    Parameters
+    ----------
+    folder : pathlib.Path
+        The workshop's folder.
+    host : str
+        As asked for.
+
+    Raises
+    ------
+    Refused
+        Says what to do.
+    """
+    if Folder(folder).store.is_file():
+        with Store.open(folder, write=False) as store:
+            if store.people.any():
+                return
+    raise Refused(
+        words(
+            "{host} can be reached by others, and nobody here has a password yet: set up people "
+            "first (clampwright people add), or say --without-people if everybody who reaches this "
+            "machine may do everything",
+            host=host,
+        )
+    )
 
 
 def _check_role(role: str) -> None:

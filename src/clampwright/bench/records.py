@@ -31,6 +31,7 @@ from clampwright.work.aside import told
 from clampwright.work.clock_marks import clock_lines
 from clampwright.work.figures import questions
 from clampwright.work.fold import JobState, Pull, fold
+from clampwright.work.hands import done_words, hands_of, who_words
 from clampwright.work.likeness import odd_ones
 from clampwright.work.provenance import provenance
 from clampwright.work.second_reading import reading_words
@@ -217,6 +218,7 @@ def record_text(record: bytes, names: Mapping[str, str] | None = None) -> Iterat
     yield from (say(told(one)) for one in state.aside)
     yield from _figures(entries)
     yield from _tools(opened, state, entries)
+    yield from _hands(entries, names or {})
     yield ""
     yield say(words("Signed state of the log:"))
     yield from (f"    {line}" for line in content["checkpoint"].splitlines())
@@ -326,6 +328,18 @@ def _restarts(state: JobState) -> Iterator[str]:
                 reason=restart["reason"],
             )
         )
+
+
+def _hands(entries: Sequence[Mapping[str, Any]], names: Mapping[str, str]) -> Iterator[str]:
+    """Tell whose hands made the entries, where they say so."""
+    hands = hands_of(entries)
+    if not hands:
+        return
+    yield ""
+    yield say(words("By whose hand:"))
+    for hand in hands:
+        done = ", ".join(say(one) for one in done_words(hand))
+        yield f"   {say(who_words(hand, names))}: {done}"
 
 
 def _figures(entries: Sequence[Mapping[str, Any]]) -> Iterator[str]:

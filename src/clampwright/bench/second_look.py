@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Unpack
 
 from clampwright.bench.session import Made, Session
@@ -10,6 +11,7 @@ from clampwright.errors import Refused
 from clampwright.store.writing import Receipt
 from clampwright.units import parse_number, unit_named
 from clampwright.words import as_data, words
+from clampwright.work.four_eyes import TAKEN, Look, how_taken, pulls_on
 from clampwright.work.overrule import check_overrule
 from clampwright.work.plan import StagePlan
 
@@ -114,6 +116,60 @@ def read_back(
         "told": as_data(found.words),
     }
     return found, session.put("setting_read_back", body, **made)
+
+
+def look_again(session: Session, look: Look, **made: Unpack[Made]) -> Receipt:
+    """Take a second look at a joint that life or limb depends on, and keep what was found.
+
+    Parameters
+    ----------
+    session : Session
+    look : Look
+    **made
+        See `Made`.
+
+    Returns
+    -------
+    Receipt
+
+    Raises
+    ------
+    Refused
+        As `how_taken`, or when the job is closed.
+    BadFile
+        When the photograph is not kept here.
+    """
+    if session.state.closed:
+        raise Refused(words("the job is closed"))
+    session.plan.joint(look.joint)
+    store = session.store
+    person = store.actor.person if store.actor else None
+    waited = _since_the_last_pull(session, look.joint)
+    how = how_taken(look, person, session.state, waited)
+    if look.photograph:
+        session.papers.read(look.photograph)
+    body = {
+        "joint": look.joint,
+        "how": how,
+        "waited_s": int(waited),
+        "photograph": look.photograph,
+        "in_order": look.in_order,
+        "note": look.note.strip(),
+        "pulls": pulls_on(look.joint, session.state),
+    }
+    return session.put(TAKEN, body, **made)
+
+
+def _since_the_last_pull(session: Session, joint: str) -> float:
+    """Return how long nothing was pulled on a joint, s, by the clock of the log."""
+    recorded = [
+        str(entry["recorded"])
+        for entry in session.store.entries(job=session.job_id, kinds=("pull",))
+        if entry["body"]["joint"] == joint
+    ]
+    if not recorded:
+        return 0.0
+    return (session.store.now() - datetime.fromisoformat(recorded[-1])).total_seconds()
 
 
 def planned_stage(session: Session, joint: str, stage: int) -> StagePlan:

@@ -34,6 +34,7 @@ from clampwright.work.check import check_plan
 from clampwright.work.choices import NONE, Choices, with_choices
 from clampwright.work.corrected import corrected
 from clampwright.work.fold import JobState, Pull, PullKey, fold
+from clampwright.work.four_eyes import looks_wanted
 from clampwright.work.friction_file import load_conditions
 from clampwright.work.given import given_for
 from clampwright.work.guide import Guidance, next_pull
@@ -436,6 +437,13 @@ class Session:
                     "{count} entries of a device are kept aside and not settled: say on the page "
                     "of the job which of them stand",
                     count=sum(not one.settled for one in self.state.aside),
+                )
+            )
+        if self.store.people.any() and (wanted := looks_wanted(self.plan, self.state)):
+            raise Refused(
+                words(
+                    "{joint}: life or limb depends on it, and its second look is still to be taken",
+                    joint=self.job.joint(wanted[0]).title,
                 )
             )
         body: dict[str, Any] = {"counts": self.state.count()}

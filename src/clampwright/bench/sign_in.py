@@ -66,16 +66,10 @@ def pin_subject(person: str) -> str:
     return f"pin:{person}"
 
 
-def sign_in(
-    store: Store,
-    hashing: Hashing,
-    name: str,
-    password: str,
-    *,
-    place: str,
-    device: Device | None = None,
-) -> Opened:
-    """Begin a session with name and password.
+def right_password(
+    store: Store, hashing: Hashing, name: str, password: str, *, place: str
+) -> Person:
+    """Return the person of a name whose password it is.
 
     Parameters
     ----------
@@ -85,12 +79,10 @@ def sign_in(
     name, password : str
     place : str
         Where it is tried from (a device or an address), for the lockout.
-    device : Device, optional
-        The enrolled device it is tried on.
 
     Returns
     -------
-    Opened
+    Person
 
     Raises
     ------
@@ -111,7 +103,38 @@ def sign_in(
         raise TurnedAway(wrong)
     if hashing.is_old(kept):
         store.people.change(person.id, password=hashing.of(password))
-    return _begun(store, person, "password", device)
+    return person
+
+
+def sign_in(
+    store: Store,
+    hashing: Hashing,
+    name: str,
+    password: str,
+    *,
+    place: str,
+    device: Device | None = None,
+) -> Opened:
+    """Begin a session with name and password.
+
+    Parameters
+    ----------
+    store, hashing, name, password, place
+        As for `right_password`.
+    device : Device, optional
+        The enrolled device it is done on.
+
+    Returns
+    -------
+    Opened
+
+    Raises
+    ------
+    TurnedAway
+        As `right_password`.
+    """
+    person = right_password(store, hashing, name, password, place=place)
+    return begin(store, person, "password", device)
 
 
 def unlock(store: Store, hashing: Hashing, person_id: str, pin: str, device: Device) -> Opened:
@@ -135,7 +158,7 @@ def unlock(store: Store, hashing: Hashing, person_id: str, pin: str, device: Dev
         Says plainly why: the names stand on tiles here.
     """
     person = _right_pin(store, hashing, person_id, pin, device)
-    return _begun(store, person, "pin", device)
+    return begin(store, person, "pin", device)
 
 
 def sign(
@@ -338,7 +361,22 @@ def _wait(seconds: int) -> Words:
     return words("{count} minutes", count=-(-seconds // 60))
 
 
-def _begun(store: Store, person: Person, how: str, device: Device | None) -> Opened:
+def begin(store: Store, person: Person, how: str, device: Device | None) -> Opened:
+    """Begin the session of a person who has just shown who it is.
+
+    Parameters
+    ----------
+    store : Store
+        Open for writing.
+    person : Person
+    how : str
+        ``password`` or ``pin``.
+    device : Device or None
+
+    Returns
+    -------
+    Opened
+    """
     if device is not None:  # one at a time: who taps takes over
         now = store.now()
         for row in store.people.sessions():

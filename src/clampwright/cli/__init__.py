@@ -50,6 +50,7 @@ COMMANDS = {
     "find": "Find pulls of the past.",
     "after": "Follow-ups: tighten again, look again.",
     "audit": "Try the torque of a tightened fastener.",
+    "people": "Who works here, and who may do what.",
     "labels": "Make labels for tools, machines and joints.",
     "entries": "Entries of devices without network: take them in, settle them.",
     "examine": "See whether a workshop is in good order.",
@@ -100,12 +101,23 @@ class LazyGroup(click.Group):
     cls=LazyGroup, lines=COMMANDS, context_settings={"help_option_names": ["-h", "--help"]}
 )
 @click.version_option(__version__, message="clampwright %(version)s")
-def group() -> None:
+@click.option(
+    "--as",
+    "who",
+    envvar="CLAMPWRIGHT_AS",
+    metavar="NAME",
+    help="Who does this, where people are set up; stands in every entry made.",
+)
+def group(*, who: str | None) -> None:
     """From a written tightening procedure to the clamp load its maker intended.
 
     The manufacturer's information always comes first. Exit status: 0 done, 1 a finding
     (ambiguous, short, changed record), 2 the input cannot be taken as it is.
     """
+    if who:
+        from clampwright.bench.acting import name_for_all
+
+        name_for_all(who)
 
 
 def main() -> None:

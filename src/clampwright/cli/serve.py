@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from clampwright.web.door import Door
 
 LAST_PORT = 65535
-LOOPBACK = {"127.0.0.1": socket.AF_INET, "localhost": socket.AF_INET, "::1": socket.AF_INET6}
+LOOPBACK = frozenset({"127.0.0.1", "localhost", "::1"})
 
 
 @click.command(
@@ -40,7 +40,20 @@ LOOPBACK = {"127.0.0.1": socket.AF_INET, "localhost": socket.AF_INET, "::1": soc
     show_default=True,
     help="0 takes any free one.",
 )
-@click.option("--host", default="127.0.0.1", show_default=True, help="This machine only, for now.")
+@click.option(
+    "--host",
+    default="127.0.0.1",
+    show_default=True,
+    help="Address to serve on; 0.0.0.0 for all of this machine. Others than this machine sign in.",
+)
+@click.option(
+    "--without-people",
+    is_flag=True,
+    help="Let everybody who reaches this machine do everything, without signing in.",
+)
+@click.option(
+    "--sign-in", is_flag=True, help="Ask who it is on this machine too, as for a shared bench."
+)
 @click.option(
     "--backup-to",
     type=click.Path(file_okay=False, path_type=Path),
@@ -101,6 +114,8 @@ def command(
     workshop: Path,
     port: int,
     host: str,
+    without_people: bool,
+    sign_in: bool,
     https: bool,
     more_names: tuple[str, ...],
     trust_port: int | None,
@@ -124,6 +139,7 @@ def command(
 
     from clampwright.bench.backup import Schedule
     from clampwright.bench.folder import DRAWER_FILE, Workshop
+    from clampwright.bench.people import refuse_open_network
     from clampwright.cli.secured import Secured
     from clampwright.errors import BadFile
     from clampwright.words import words
@@ -138,6 +154,10 @@ def command(
             file=str(workshop),
             expected="a workshop folder",
         )
+    alone = host in LOOPBACK
+    if sign_in or not (alone or without_people):
+        refuse_open_network(workshop, host)
+        sign_in = True
     backups = None
     if backup_to is not None:
         backups = Schedule(backup_to, dt.timedelta(hours=backup_every), keep)
@@ -148,7 +168,15 @@ def command(
         secured = Secured(host, more_names, certificate, certificate_key)
     elif https:
         secured = Secured(host, more_names, plain=bound(host, _after(taken, trust_port)))
-    serve(workshop, taken, backups, phrase, secured, own_log=log_form == "json")
+    serve(
+        workshop,
+        taken,
+        backups,
+        phrase,
+        secured,
+        own_log=log_form == "json",
+        sign_in=sign_in,
+    )
 
 
 def _after(taken: socket.socket, wanted: int | None) -> int:
@@ -165,27 +193,27 @@ def bound(host: str, port: int) -> socket.socket:
     Parameters
     ----------
     host : str
+        An address of this machine.
     port : int
         0 for any free one.
 
     Raises
     ------
     Refused
-        When the host is another machine's business, or the port is taken.
+        When the host is no address of this machine, or the port is taken.
     """
     from clampwright.errors import Refused
     from clampwright.words import words
 
-    if host not in LOOPBACK:
+    if host not in LOOPBACK and not _in_figures(host):
         raise Refused(
             words(
-                "{host} is not this machine alone: for now the pages are served on 127.0.0.1, "
-                "localhost or ::1 only",
-                host=host,
+                "{host}: give an address of this machine in figures, or 0.0.0.0 for all", host=host
             )
         )
     # TCP by name: only then does asyncio send small answers at once, instead of up to 40 ms late
-    taken = socket.socket(LOOPBACK[host], socket.SOCK_STREAM, socket.IPPROTO_TCP)
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    taken = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     taken.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         taken.bind(("127.0.0.1" if host == "localhost" else host, port))
@@ -204,6 +232,17 @@ def bound(host: str, port: int) -> socket.socket:
     return taken
 
 
+def _in_figures(host: str) -> bool:
+    """Whether it is an address; a name would have to be asked for outside."""
+    from ipaddress import ip_address
+
+    try:
+        ip_address(host)
+    except ValueError:
+        return False
+    return True
+
+
 def serve(
     workshop: Path,
     taken: socket.socket,
@@ -212,6 +251,7 @@ def serve(
     secured: Secured | None = None,
     *,
     own_log: bool = False,
+    sign_in: bool = False,
 ) -> None:
     """Serve until stopped; says where.
 
@@ -228,18 +268,29 @@ def serve(
         Speak https.
     own_log : bool
         Leave the log as it was set up, for the server too.
+    sign_in : bool
+        Nothing but signing in is answered to who has not.
     """
     import uvicorn
 
     from clampwright.bench.folder import bring_up_to_date
+    from clampwright.bench.trust import addresses
     from clampwright.web.app import create_app
     from clampwright.web.door import Door
 
     bring_up_to_date(workshop)
     port = taken.getsockname()[1]
     plainly = ("[::1]",) if taken.family == socket.AF_INET6 else ()
-    door = Door(port=port) if secured is None else secured.door(workshop, port)
-    app = create_app(workshop, hosts=door.hosts, backups=backups, pass_phrase=phrase, door=door)
+    names = addresses(taken.getsockname()[0])
+    door = Door(names, port) if secured is None else secured.door(workshop, port)
+    app = create_app(
+        workshop,
+        hosts=door.hosts,
+        backups=backups,
+        pass_phrase=phrase,
+        door=door,
+        sign_in=sign_in,
+    )
     # What is loaded now stays: a collection that went over it all would hold up a live pull for a
     # tenth of a second.
     gc.collect()

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from clampwright.proof.verification import Verification
     from clampwright.report.again import Again
     from clampwright.words import Words
+    from clampwright.work.hands import Hand
 
 
 @click.command(
@@ -90,10 +91,11 @@ def command(
     elif found.ok and (is_paper or render or workshop is not None):
         checks = _checks(data, file, render=render, recordings=recordings, workshop=workshop)
         found = _with_pages(found, checks)
+    hands = _hands(record) if found.ok else ()
     if as_json:
-        print_json({"file": file, **found.as_json()})
+        print_json({"file": file, **found.as_json(), "hands": [one.as_json() for one in hands]})
     else:
-        _show(found)
+        _show(found, hands)
     raise SystemExit(DONE if found.ok else FINDING)
 
 
@@ -139,8 +141,18 @@ def _with_pages(found: Verification, checks: Sequence[Again]) -> Verification:
     )
 
 
-def _show(found: Verification) -> None:
+def _hands(data: bytes) -> tuple[Hand, ...]:
+    """Return whose hands made the entries of a record that holds."""
+    import json
+
+    from clampwright.work.hands import hands_of
+
+    return hands_of(row["entry"] for row in json.loads(data)["entries"])
+
+
+def _show(found: Verification, hands: tuple[Hand, ...]) -> None:
     from clampwright.words import words
+    from clampwright.work.hands import done_words, who_words
 
     if not found.ok:
         told = (
@@ -166,6 +178,9 @@ def _show(found: Verification) -> None:
             )
         )
         click.echo(text_of(words("Key: {key}", key=found.fingerprint or "?")))
+    for hand in hands:
+        done = ", ".join(text_of(one) for one in done_words(hand))
+        click.echo(f"{text_of(who_words(hand, {}))}: {done}")
     for note in found.notes:
         click.echo(f"  {text_of(note)}")
     click.echo(

@@ -5,23 +5,23 @@ Nothing here knows a password or a secret: only what was made of them by a one-w
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import delete, func, insert, select, update
+from sqlalchemy import delete, func, insert, inspect, select, update
 
 from clampwright.errors import Missing, Refused
 from clampwright.store.engine import connect
-from clampwright.store.failures import DATABASE_ERRORS
+from clampwright.store.failures import DATABASE_ERRORS, in_words
 from clampwright.store.schema import ATTEMPTS, DEVICES, PEOPLE, SESSIONS
+from clampwright.store.transactions import Transactions
 from clampwright.words import words
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
-
-    from clampwright.store.transactions import Transactions
 
 
 @dataclass(frozen=True, slots=True)
@@ -275,6 +275,16 @@ class PeopleTables:
         with self._transactions.writing() as connection:
             return int(connection.execute(query.values(ended=at)).rowcount)
 
+    def by_tokens(self) -> dict[bytes, SignedIn]:
+        """Return sessions that have not ended, and signatures, by the hash of their token."""
+        query = select(SESSIONS.c.token, *_SIGNED_IN).where(SESSIONS.c.ended.is_(None))
+        return {row[0]: SignedIn(*row[1:]) for row in self._transactions.rows(query)}
+
+    def devices_by_secret(self) -> dict[bytes, Device]:
+        """Return every device that is enrolled still, by the hash of its secret."""
+        query = select(DEVICES.c.secret, *_DEVICE).where(DEVICES.c.ended.is_(None))
+        return {row[0]: Device(*row[1:]) for row in self._transactions.rows(query)}
+
     # ---- wrong tries
 
     def tries(self, subject: str) -> tuple[int, str | None]:
@@ -317,6 +327,34 @@ class PeopleTables:
                 connection.execute(insert(table), rows)
 
 
+@contextmanager
+def people_of(file: Path) -> Iterator[PeopleTables | None]:
+    """Read the people in a store file, without opening its log.
+
+    Parameters
+    ----------
+    file : pathlib.Path
+        A SQLite store; it need not be there, nor have the tables.
+
+    Yields
+    ------
+    PeopleTables or None
+        None where there are none.
+    """
+    if not file.is_file():
+        yield None
+        return
+    connection = connect(file, write=False, busy_seconds=5.0)
+    try:
+        there = inspect(connection).has_table(PEOPLE.name)
+        connection.rollback()  # the look began a transaction of its own
+        yield PeopleTables(Transactions(connection, None, str(file))) if there else None
+    except DATABASE_ERRORS as error:
+        raise in_words(error, str(file)) from error
+    finally:
+        connection.close()
+
+
 def names_in(file: Path) -> tuple[dict[str, str], frozenset[str]]:
     """Return the names in a store file, without opening its log.
 
@@ -330,18 +368,10 @@ def names_in(file: Path) -> tuple[dict[str, str], frozenset[str]]:
     dict of str to str, frozenset of str
         Names by id, and the ids whose name was erased.
     """
-    if not file.is_file():
-        return {}, frozenset()
-    connection = connect(file, write=False, busy_seconds=5.0)
-    try:
-        with connection.begin():
-            rows = connection.execute(select(PEOPLE.c.id, PEOPLE.c.name)).all()
-    except DATABASE_ERRORS:
-        return {}, frozenset()  # of an earlier version, or no store: there are no people in it
-    finally:
-        connection.close()
-    names = {row.id: row.name for row in rows if row.name is not None}
-    return names, frozenset(row.id for row in rows if row.name is None)
+    with people_of(file) as tables:
+        everybody = [] if tables is None else tables.all()
+    names = {one.id: one.name for one in everybody if one.name is not None}
+    return names, frozenset(one.id for one in everybody if one.name is None)
 
 
 def _person(row: Any) -> Person:

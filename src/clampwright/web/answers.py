@@ -11,6 +11,7 @@ from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, Response
 from starlette.exceptions import HTTPException
 
+from clampwright.bench.sign_in import TurnedAway
 from clampwright.errors import (
     BadFile,
     ClampwrightError,
@@ -21,17 +22,19 @@ from clampwright.errors import (
     StoreFull,
 )
 from clampwright.locale import say
+from clampwright.web.hands import NotLetIn
 from clampwright.web.jobfiles import readings_of
 from clampwright.web.rendering import as_sentence
 from clampwright.web.shared import house
 from clampwright.words import Words, words
+from clampwright.work.roles import NotAllowed
 
 LOG = logging.getLogger("clampwright.web")
 
 RETRY_AFTER = "2"
 """Seconds after which a device tries again while another program writes."""
 
-_PLACES = frozenset({"job", "entry", "pull", "shelf"})
+_PLACES = frozenset({"job", "entry", "pull", "shelf", "person", "device"})
 """What is addressed by a path: wrong ones are not found; other missing things are bad content."""
 
 
@@ -43,6 +46,10 @@ def status_of(error: ClampwrightError) -> int:
         return HTTPStatus.INSUFFICIENT_STORAGE
     if isinstance(error, Missing) and error.needed in _PLACES:
         return HTTPStatus.NOT_FOUND
+    if isinstance(error, TurnedAway):
+        return HTTPStatus.TOO_MANY_REQUESTS if error.wait else HTTPStatus.FORBIDDEN
+    if isinstance(error, NotAllowed):
+        return HTTPStatus.FORBIDDEN
     if isinstance(error, Refused):
         return HTTPStatus.CONFLICT
     return HTTPStatus.UNPROCESSABLE_ENTITY
@@ -53,6 +60,7 @@ def add_handlers(app: FastAPI) -> None:
     app.add_exception_handler(ClampwrightError, _known)
     app.add_exception_handler(RequestValidationError, _invalid)
     app.add_exception_handler(HTTPException, _http)
+    app.add_exception_handler(NotLetIn, _not_let_in)
     app.add_exception_handler(Exception, _unknown)
 
 
@@ -62,7 +70,14 @@ async def _known(request: Request, error: Exception) -> Response:
     if isinstance(error, BadFile | StoreFailed):
         LOG.warning("%s", error)
     headers = {"retry-after": RETRY_AFTER} if status == HTTPStatus.SERVICE_UNAVAILABLE else {}
+    if isinstance(error, TurnedAway) and error.wait:
+        headers = {"retry-after": str(error.wait)}
     return _answer(request, status, error.message, headers, readings_of(error))
+
+
+async def _not_let_in(_request: Request, error: Exception) -> Response:
+    assert isinstance(error, NotLetIn)  # noqa: S101 - as above
+    return JSONResponse({"error": say(error.why.sentence), **error.why.more}, error.why.status)
 
 
 async def _invalid(request: Request, error: Exception) -> Response:

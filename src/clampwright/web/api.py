@@ -20,6 +20,7 @@ from clampwright.report.view import TURNS, View
 from clampwright.web import entries
 from clampwright.web.arrival import clock_off, clock_words, content_of, plan_mark, way_of
 from clampwright.web.bench_view import bench_view, verdict_view
+from clampwright.web.hands import by_the_hand_of
 from clampwright.web.jobfiles import listed
 from clampwright.web.lookup import opened
 from clampwright.web.models import (
@@ -181,7 +182,7 @@ def put(
     place, device = house(request), one.device
     content, way = content_of(request), way_of(request)
     sha256, off = content_hash(job, way, content), clock_off(device, place.desk.now())
-    with place.desk.working(job) as session:
+    with by_the_hand_of(request, device), place.desk.working(job) as session:
         try:
             if one.kind == "job_closed":
                 _nothing_elsewhere(place, job, content)

@@ -15,6 +15,8 @@ from clampwright import __version__
 from clampwright.bench.backup import Schedule
 from clampwright.bench.days import today as this_day
 from clampwright.bench.folder import Workshop
+from clampwright.bench.passwords import Hashing
+from clampwright.web.access import Gate
 from clampwright.web.answers import add_handlers
 from clampwright.web.assets import Assets
 from clampwright.web.backups import saving
@@ -22,6 +24,7 @@ from clampwright.web.desk import PATIENCE, Desk
 from clampwright.web.door import Door
 from clampwright.web.guard import Guard
 from clampwright.web.jobfiles import JobFiles
+from clampwright.web.keeper import Keeper
 from clampwright.web.live import LiveRoom
 from clampwright.web.rendering import Pages
 from clampwright.web.routes import WAYS, Way
@@ -49,9 +52,12 @@ _ERROR: dict[str, Any] = {
 
 
 REFUSALS: Mapping[int, str] = {
+    401: "Nobody is signed in, or the device is locked.",
+    403: "The role may not do this, a signature is missing, or a secret is wrong.",
     404: "There is no such job or pull.",
     409: "It does not fit what is on the log; nothing was changed.",
     413: "The request is too large.",
+    429: "Too many wrong tries; the next is looked at after the seconds in Retry-After.",
     422: "The content cannot be taken; one sentence says why.",
     503: "Another program writes just now; send it again after the seconds in Retry-After.",
     507: "The disk is full; nothing was stored.",
@@ -64,12 +70,12 @@ def _refusals(*numbers: int) -> dict[int | str, dict[str, Any]]:
 
 
 ANSWERS: Mapping[str, Mapping[int | str, dict[str, Any]]] = {
-    "GET": _refusals(404, 422),
-    "POST": _refusals(404, 409, 413, 422, 503, 507),
+    "GET": _refusals(401, 403, 404, 422),
+    "POST": _refusals(401, 403, 404, 409, 413, 422, 429, 503, 507),
     "PUT": {
         200: {"description": "It was on the log already; the first receipt again."},
         201: {"description": "It is on the log now."},
-        **_refusals(404, 409, 413, 422, 503, 507),
+        **_refusals(401, 403, 404, 409, 413, 422, 429, 503, 507),
     },
 }
 
@@ -78,11 +84,14 @@ class App(FastAPI):
     """The application with the guard outside of all it has, its own error answers included."""
 
     hosts: frozenset[str] = frozenset()
+    keeper: Keeper | None = None
 
     def build_middleware_stack(self) -> ASGIApp:
-        """Put the guard around everything, and what counts requests around the guard."""
-        guarded = Guard(super().build_middleware_stack(), hosts=self.hosts)
-        return Watch(guarded, self.state.house.figures)
+        """Put gate and guard around everything, and what counts requests around the guard."""
+        stack = super().build_middleware_stack()
+        if self.keeper is not None:
+            stack = Gate(stack, routes=lambda: self.routes, keeper=self.keeper)
+        return Watch(Guard(stack, hosts=self.hosts), self.state.house.figures)
 
 
 def create_app(
@@ -96,6 +105,8 @@ def create_app(
     backups: Schedule | None = None,
     pass_phrase: str | None = None,
     door: Door | None = None,
+    sign_in: bool = False,
+    hashing: Hashing | None = None,
 ) -> App:
     """Make the application for one workshop.
 
@@ -119,6 +130,10 @@ def create_app(
         Opens the signing key when a record is signed.
     door : Door, optional
         How the server is reached, for the page that lets phones trust it.
+    sign_in : bool
+        Whether everybody must sign in; otherwise who reaches the server may do everything.
+    hashing : Hashing, optional
+        How passwords and PINs are hashed.
 
     Returns
     -------
@@ -143,6 +158,7 @@ def create_app(
         redirect_slashes=False,
     )
     app.hosts = frozenset(hosts)
+    app.keeper = Keeper(desk, clock, hashing, sign_in=sign_in)
     app.state.house = House(
         place=place,
         desk=desk,
@@ -153,6 +169,7 @@ def create_app(
         simulations=Simulations(speed),
         door=door or Door(),
         figures=Figures(),
+        keeper=app.keeper,
         backups=None if backups is None else backups.folder,
     )
     for way in WAYS:

@@ -8,6 +8,7 @@ from typing import Any
 
 from clampwright.bench import second_reading
 from clampwright.bench.asides import settle_aside
+from clampwright.bench.second_look import look_again
 from clampwright.bench.session import Made, Session
 from clampwright.errors import ClampwrightError, Missing, Refused
 from clampwright.web.arrival import plan_mark
@@ -17,6 +18,7 @@ from clampwright.web.models import (
     AcceptIn,
     CloseIn,
     Device,
+    LookIn,
     PullIn,
     ReadAgainIn,
     RestartIn,
@@ -24,6 +26,7 @@ from clampwright.web.models import (
 )
 from clampwright.words import words
 from clampwright.work import readings
+from clampwright.work.four_eyes import TAKEN, Look
 
 
 class OtherContent(Refused):
@@ -110,6 +113,17 @@ def restart(sent: RestartIn) -> Incoming:
         lambda session, made: session.restart(
             sent.joint, sent.fastener, sent.reason, renewed=sent.renewed, **made
         ),
+    )
+
+
+def second_look(sent: LookIn) -> Incoming:
+    """Return a second look at a joint, ready to be taken."""
+    look = Look(sent.joint, sent.in_order, sent.note, sent.photograph, sent.alone)
+    return Incoming(
+        TAKEN,
+        {"joint": sent.joint, "in_order": sent.in_order, "photograph": sent.photograph},
+        sent.device,
+        lambda session, made: look_again(session, look, **made),
     )
 
 

@@ -51,6 +51,12 @@ class Device(Sent):
         How many more entries of this job the device still keeps after this one.
     plan : str, optional
         Mark of the plan the device was guided by.
+    person : str, optional
+        Who tapped (id), where people sign in.
+    session : str, optional
+        In which session, as the server named it.
+    late : bool
+        Made while the network was away, so that nobody could sign it.
     """
 
     id: Annotated[str, StringConstraints(pattern=r"^[a-z0-9-]{1,60}$")]
@@ -59,6 +65,9 @@ class Device(Sent):
     now: Time | None = None
     left: Annotated[int, Field(ge=0, le=1_000_000)] | None = None
     plan: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{16}$")] | None = None
+    person: Annotated[str, StringConstraints(pattern=r"^person-[0-9a-f]{12}$")] | None = None
+    session: Annotated[str, StringConstraints(pattern=r"^session-[0-9a-f]{16}$")] | None = None
+    late: bool = False
 
 
 class Setting(Sent):
@@ -206,6 +215,17 @@ class OpenIn(Sent):
 
     choices: dict[Name, Annotated[int, Field(ge=1, le=1000)]]
     by: Name
+
+
+class LookIn(Sent):
+    """A second look at a joint."""
+
+    joint: Name
+    in_order: bool
+    note: Reason = ""
+    photograph: Annotated[str, StringConstraints(pattern=r"^([0-9a-f]{64})?$")] = ""
+    alone: bool = False
+    device: Device
 
 
 class CloseIn(Sent):

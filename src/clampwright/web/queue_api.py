@@ -20,7 +20,9 @@ from pydantic import Field, StringConstraints, TypeAdapter, ValidationError
 
 from clampwright.errors import ClampwrightError
 from clampwright.locale import say
+from clampwright.web.access import RULE, UNKNOWN, rules
 from clampwright.web.answers import status_of
+from clampwright.web.hands import NotLetIn
 from clampwright.web.models import Device, EntryId, JobId, Sent
 from clampwright.web.shared import house
 from clampwright.words import words
@@ -70,8 +72,10 @@ def answers(
         for one in entries:
             status, answer = _taken(request, one, aside=aside)
             yield {"id": one.id, "status": int(status), **answer}
-            if status >= HTTPStatus.INTERNAL_SERVER_ERROR:
+            if status >= HTTPStatus.INTERNAL_SERVER_ERROR or status == HTTPStatus.UNAUTHORIZED:
                 return
+            if "sign" in answer:
+                return  # what follows may rest on it
 
 
 def _taken(request: Request, one: EntryIn, *, aside: bool) -> tuple[int, Mapping[str, Any]]:
@@ -85,6 +89,7 @@ def _taken(request: Request, one: EntryIn, *, aside: bool) -> tuple[int, Mapping
     alone = Request(
         {
             **request.scope,
+            RULE: rules().get(("PUT", f"/api/jobs/{{job}}/{one.way}/{{entry}}"), UNKNOWN),
             "path": f"/api/jobs/{one.job}/{one.way}/{one.id}",
             "query_string": b"aside=true" if aside else b"",
             "state": {**request.scope.get("state", {}), "body": body},
@@ -92,6 +97,8 @@ def _taken(request: Request, one: EntryIn, *, aside: bool) -> tuple[int, Mapping
     )
     try:
         answer = handler(alone, one.job, one.id, model.validate_json(body))
+    except NotLetIn as error:
+        return error.why.status, {"error": say(error.why.sentence), **error.why.more}
     except ValidationError as error:
         first = error.errors()[0]
         where = ".".join(str(part) for part in first["loc"]) or "-"

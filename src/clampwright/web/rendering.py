@@ -17,6 +17,7 @@ from clampwright.web.drawer_work_sentences import DRAWER_WORK
 from clampwright.web.happened_sentences import HAPPENED_SCRIPT
 from clampwright.web.history_sentences import HISTORY
 from clampwright.web.offline_sentences import OFFLINE, OFFLINE_SCRIPT
+from clampwright.web.people_sentences import PEOPLE, PEOPLE_SCRIPT
 from clampwright.web.sentences import PAGE, SCRIPT
 from clampwright.web.shelf_sentences import SHELF, SHELF_SCRIPT
 from clampwright.web.study_sentences import STUDY
@@ -35,6 +36,7 @@ PAGES: Mapping[str, Words] = {
     **TRUST,
     **VERIFY,
     **OFFLINE,
+    **PEOPLE,
 }
 """Sentences of all templates."""
 SCRIPTS: Mapping[str, Words] = {
@@ -44,6 +46,7 @@ SCRIPTS: Mapping[str, Words] = {
     **TRUST_SCRIPT,
     **VERIFY_SCRIPT,
     **OFFLINE_SCRIPT,
+    **PEOPLE_SCRIPT,
 }
 """Sentences of all scripts."""
 

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from clampwright.web.desk import Desk
     from clampwright.web.door import Door
     from clampwright.web.jobfiles import JobFiles
+    from clampwright.web.keeper import Keeper
     from clampwright.web.live import LiveRoom
     from clampwright.web.rendering import Pages
     from clampwright.web.simulation import Simulations
@@ -45,6 +46,8 @@ class House:
         How the server is reached.
     figures : Figures
         What is counted while it runs.
+    keeper : Keeper
+        Who is signed in.
     backups : pathlib.Path or None
         Where scheduled backups go.
     announced : Announced
@@ -60,6 +63,7 @@ class House:
     simulations: Simulations
     door: Door
     figures: Figures
+    keeper: Keeper
     backups: Path | None = None
     announced: Announced = field(default_factory=Announced)
 

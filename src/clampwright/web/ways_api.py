@@ -12,6 +12,7 @@ from pydantic import Field
 from clampwright.locale import say
 from clampwright.web import entries
 from clampwright.web.api import Entry, Job
+from clampwright.web.hands import by_the_hand_of
 from clampwright.web.models import ReadAgainIn, Sent
 from clampwright.web.rendering import as_sentence
 from clampwright.web.shared import house
@@ -32,7 +33,7 @@ class PhoneIn(Sent):
 def put_read_again(request: Request, job: Job, entry: Entry, sent: ReadAgainIn) -> Response:
     """Keep what a second person read of a pull; where they differ, the pull is open again."""
     place = house(request)
-    with place.desk.working(job) as session:
+    with by_the_hand_of(request, sent.device), place.desk.working(job) as session:
         new = entries.take(session, entry, entries.read_again(sent))
         body = session.store.get(entry)["body"]
         answer = entries.told(session, entry)

@@ -117,6 +117,10 @@ def _read_back(state: JobState, entry: Entry) -> JobState:
     return replace(state, read_backs=(*state.read_backs, entry["body"]))
 
 
+def _second_look(state: JobState, entry: Entry) -> JobState:
+    return replace(state, second_looks=(*state.second_looks, entry["body"]))
+
+
 def _closed(state: JobState, _entry: Entry) -> JobState:
     return replace(state, closed=True)
 
@@ -166,6 +170,7 @@ _RULES = {
     "fastener_restarted": _restarted,
     "tool_overruled": _overruled,
     "setting_read_back": _read_back,
+    "second_look_taken": _second_look,
     "job_closed": _closed,
     "hold_answered": _hold_answered,
     "fastener_loosened": _loosened,

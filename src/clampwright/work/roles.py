@@ -49,6 +49,10 @@ ACTS: Mapping[str, Words] = MappingProxyType(
 """Every act that is allowed or not, in words."""
 
 
+class NotAllowed(Refused):
+    """What is asked is not for this person's role."""
+
+
 @dataclass(frozen=True, slots=True)
 class Act:
     """Something that a role may do or not.
@@ -158,11 +162,11 @@ def refuse_unless(role: str, act: str) -> None:
 
     Raises
     ------
-    Refused
+    NotAllowed
         Says who may.
     """
     if not may(role, act):
-        raise Refused(not_allowed(role, act))
+        raise NotAllowed(not_allowed(role, act))
 
 
 def not_allowed(role: str, act: str) -> Words:

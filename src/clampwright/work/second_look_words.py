@@ -7,6 +7,7 @@ from typing import Any
 
 from clampwright.words import Words, from_data, words
 from clampwright.work.fold import JobState
+from clampwright.work.four_eyes import look_words
 
 
 def second_look_words(joint: str, state: JobState) -> tuple[Words, ...]:
@@ -23,7 +24,8 @@ def second_look_words(joint: str, state: JobState) -> tuple[Words, ...]:
     """
     found = [(one["stage"], line) for one in state.overrules for line in _taken(one, joint)]
     found += [(one["stage"], line) for one in state.read_backs for line in _read(one, joint)]
-    return tuple(line for _stage, line in sorted(found, key=lambda pair: pair[0]))
+    by_stage = tuple(line for _stage, line in sorted(found, key=lambda pair: pair[0]))
+    return (*by_stage, *look_words(joint, state))
 
 
 def _taken(one: Mapping[str, Any], joint: str) -> Iterator[Words]:

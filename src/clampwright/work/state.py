@@ -217,6 +217,8 @@ class JobState:
         What was loosened in taking apart, by joint, round and fastener.
     audits : tuple of mapping
         Bodies of the entries by which fasteners were tried afterwards, in the order of the log.
+    second_looks : tuple of mapping
+        Bodies of the entries of second looks at whole joints.
     happenings : tuple of Noted
         What happened and what was settled of it, in the order of the log, taken back or not.
     dues : tuple of Due
@@ -245,6 +247,7 @@ class JobState:
     hold_answers: tuple[Mapping[str, Any], ...] = ()
     apart: Mapping[tuple[str, int, int], Mapping[str, Any]] = field(default_factory=dict)
     audits: tuple[Mapping[str, Any], ...] = ()
+    second_looks: tuple[Mapping[str, Any], ...] = ()
     happenings: tuple[Noted, ...] = ()
     dues: tuple[Due, ...] = ()
     suspects: frozenset[str] = frozenset()

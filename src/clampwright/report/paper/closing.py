@@ -6,6 +6,7 @@ from typing import Any
 
 from clampwright.report.paper.material import Material
 from clampwright.words import Words, from_data, words
+from clampwright.work.hands import done_words, hands_of, who_words
 
 CAUTIONS: tuple[Words, ...] = (
     words(
@@ -69,6 +70,10 @@ def proof(material: Material) -> dict[str, Any]:
             [told(words("Entries in the log")), str(found.size)],
             [told(words("Entries in this record")), str(found.entries)],
             [told(words("SHA-256 of the attached record")), _in_groups(material.sha256)],
+            *(
+                [told(who_words(hand, {})), ", ".join(told(one) for one in done_words(hand))]
+                for hand in hands_of(material.entries.values())
+            ),
         ],
         "checkpoint": material.checkpoint,
     }

@@ -38,6 +38,7 @@ import { ask } from "./server.js";
 import { SettingCard } from "./setting-card.js";
 import { WhatIsDue } from "./what-is-due.js";
 import { say } from "./words.js";
+import "./idle-lock.js";
 import "./unsent-count.js";
 import "./look-choice.js";
 import "./offline-note.js";

@@ -5,6 +5,7 @@ import { contentHash } from "./content-hash.js";
 import * as database from "./database.js";
 import { deviceName } from "./device.js";
 import { ask, isAway } from "./server.js";
+import { hand } from "./who.js";
 
 /** @typedef {import("./types.d.ts").Item} Item */
 
@@ -50,6 +51,7 @@ class Outbox extends EventTarget {
    * @returns {Promise<Item>}
    */
   async put(item) {
+    item = "person" in item ? item : { ...item, ...hand() };
     /** @type {Item} */
     let kept;
     try {
@@ -81,6 +83,16 @@ class Outbox extends EventTarget {
       if (gone.has(inMemory[at]?.id ?? "")) inMemory.splice(at, 1);
     }
     if (counters.length) await database.drop(...counters);
+  }
+
+  /**
+   * The network was away when these were made: nobody could sign them.
+   * @param {Item[]} items
+   */
+  async #late(items) {
+    for (const item of items) {
+      if (item.person && !item.late) await this.put({ ...item, late: true });
+    }
   }
 
   /** Read again what is kept, also by other pages of this browser. */
@@ -173,7 +185,11 @@ class Outbox extends EventTarget {
     const devices = several.map((item) => {
       const left = this.onlyHere.filter((other) => other.job === item.job && other.id !== item.id);
       const after = left.filter((other) => (other.counter ?? 0) > (item.counter ?? 0) || other.state === "refused");
-      const device = { id, counter: item.counter ?? 0, time: item.made, now, left: after.length };
+      const device = {
+        ...{ id, counter: item.counter ?? 0, time: item.made, now, left: after.length },
+        ...(item.person ? { person: item.person, session: item.session } : {}),
+        ...(item.late ? { late: true } : {}),
+      };
       return item.plan && item.state !== "aside" ? { ...device, plan: item.plan } : device;
     });
     if (first && several.length === 1) {
@@ -209,11 +225,14 @@ class Outbox extends EventTarget {
     /** @type {Item[]} */
     const done = [];
     for (const [at, item] of several.entries()) {
-      const answer = answers[at];
+      let answer = answers[at];
+      // To be signed: sent alone, the page asks for it.
+      if (answer?.data?.sign && several.length > 1) [answer] = await this.#sent([item]);
       if (!answer) break;
       if (isAway(answer)) {
         this.away = true;
         this.why = answer.error;
+        if (!answer.status) await this.#late(several.slice(at));
         fates.set(item.id, { state: "away", why: answer.error, answer: null, item });
         break;
       }

@@ -197,6 +197,11 @@ export interface Item {
   changed?: boolean;
   /** The server was asked to keep it aside and would not. */
   told?: boolean;
+  /** Who tapped, and in which session, where people sign in. */
+  person?: string;
+  session?: string;
+  /** Whether the network was away when it was made. */
+  late?: boolean;
 }
 
 export interface Live {

@@ -1,0 +1,470 @@
+"""People behind a client: signing in, signing, what an entry says, what is refused and not told."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+import logging
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import pytest
+from argon2.profiles import CHEAPEST
+from starlette.testclient import TestClient
+from starlette.websockets import WebSocketDisconnect
+
+from clampwright.bench.folder import Workshop
+from clampwright.bench.names import Names
+from clampwright.bench.passwords import Hashing
+from clampwright.bench.people import People
+from clampwright.bench.records import record_text
+from clampwright.proof.ids import uuid7
+from clampwright.store import Store
+from clampwright.web.app import App, create_app
+
+HOST = "127.0.0.1:8123"
+OWN = f"http://{HOST}"
+JOB = "trailer-wheel"
+CHEAP = Hashing(CHEAPEST)
+PASSWORD = "four plain words here"  # noqa: S105 - invented, for tests
+PINS = {"A. Chief": "2741", "B. Fitter": "8305", "C. Learner": "6174"}
+
+
+class Clock:
+    def __init__(self) -> None:
+        self.now = dt.datetime(2026, 10, 5, 8, tzinfo=dt.UTC)
+
+    def __call__(self) -> dt.datetime:
+        return self.now
+
+    def later(self, seconds: float) -> None:
+        self.now += dt.timedelta(seconds=seconds)
+
+
+@dataclass
+class Bench:
+    """A workshop with three people, and devices on it."""
+
+    place: Workshop
+    app: App
+    clock: Clock
+    ids: dict[str, str]
+    clients: list[TestClient] = field(default_factory=list)
+
+    def device(self, **headers: str) -> TestClient:
+        found = TestClient(
+            self.app,
+            base_url=OWN,
+            headers={"origin": OWN, **headers},
+            raise_server_exceptions=False,
+            follow_redirects=False,
+        )
+        self.clients.append(found)
+        return found
+
+    def enrolled(self) -> TestClient:
+        found = self.device()
+        body = {"name": "A. Chief", "password": PASSWORD, "called": "tablet at bay 2"}
+        assert found.post("/api/devices", json=body).status_code == 201
+        return found
+
+    def tap(self, client: TestClient, name: str, pin: str | None = None) -> Any:
+        body = {"person": self.ids[name], "pin": pin or PINS[name]}
+        return client.post("/api/session/pin", json=body)
+
+    def signature(self, client: TestClient, name: str, act: str, entry: str) -> str:
+        body = {"person": self.ids[name], "secret": PINS[name], "act": act, "entry": entry}
+        answer = client.post("/api/signatures", json=body)
+        assert answer.status_code == 201, answer.text
+        return str(answer.json()["signature"])
+
+    def made_by(self, entry: str) -> Any:
+        with Store.open(self.place.folder, write=False) as store:
+            return store.get(entry)["body"].get("made_by")
+
+
+@pytest.fixture
+def bench(workshop: Workshop) -> Bench:
+    clock = Clock()
+    with Store.open(workshop.folder, create=True, clock=clock) as store:
+        people = People(store, workshop.folder, CHEAP)
+        ids = {
+            "A. Chief": people.add("A. Chief", "administrator", password=PASSWORD, pin="2741").id,
+            "B. Fitter": people.add("B. Fitter", "mechanic", pin="8305").id,
+            "C. Learner": people.add("C. Learner", "apprentice", pin="6174").id,
+        }
+    app = create_app(
+        workshop.folder, hosts=[HOST], clock=clock, patience=0.2, sign_in=True, hashing=CHEAP
+    )
+    return Bench(workshop, app, clock, ids)
+
+
+def open_job(client: TestClient) -> None:
+    assert client.post(f"/api/jobs/{JOB}/opening").status_code == 201
+
+
+def pull(wheel: Any, fastener: int, at: str = "2026-10-05T08:00:00.000Z", **device: Any) -> Any:
+    body = wheel.click(fastener)
+    return {**body, "device": {**body["device"], "time": at, **device}}
+
+
+def put(client: TestClient, way: str, body: Any, entry: str | None = None, **headers: str) -> Any:
+    path = f"/api/jobs/{JOB}/{way}/{entry or uuid7()}"
+    return client.put(path, json=body, headers=headers)
+
+
+def test_who_has_not_signed_in_sees_nothing(bench: Bench) -> None:
+    stranger = bench.device()
+    page = stranger.get(f"/jobs/{JOB}?turn=90")
+    assert page.status_code == 303
+    assert page.headers["location"] == "/sign-in?to=%2Fjobs%2Ftrailer-wheel%3Fturn%3D90"
+    assert page.headers["content-security-policy"]
+    told = stranger.get("/api/jobs")
+    assert (told.status_code, told.json()["sign_in"]) == (401, True)
+    assert stranger.get("/api/session").json()["tiles"] == [], "no names for strangers"
+    assert "B. Fitter" not in stranger.get("/sign-in").text
+    with (
+        pytest.raises(WebSocketDisconnect),
+        stranger.websocket_connect(f"ws://{HOST}/live/{JOB}", headers={"origin": OWN}),
+    ):
+        pass
+
+
+def test_where_a_way_leads_after_signing_in_stays_here(bench: Bench) -> None:
+    for to in ("//evil.example", "https://evil.example", "/\\evil.example", "javascript:x"):
+        page = bench.device().get("/sign-in", params={"to": to}).text
+        assert 'data-to="/"' in page
+    assert 'data-to="/people"' in bench.device().get("/sign-in?to=/people").text
+
+
+def test_a_password_opens_a_session_and_cookies_are_for_this_server_alone(bench: Bench) -> None:
+    client = bench.device()
+    sent = {"name": "a. chief", "password": PASSWORD}
+    answer = client.post("/api/session/password", json=sent)
+    assert answer.status_code == 201
+    assert (answer.json()["name"], answer.json()["state"]) == ("A. Chief", "open")
+    (cookie,) = answer.headers.get_list("set-cookie")
+    for flag in ("HttpOnly", "SameSite=strict", "Path=/", "Max-Age=43200"):
+        assert flag in cookie
+    assert "Secure" not in cookie, "over plain http it would never be sent"
+    assert client.get("/api/jobs").status_code == 200
+    secure = TestClient(
+        bench.app, base_url=f"https://{HOST}", headers={"origin": f"https://{HOST}"}
+    )
+    answer = secure.post("/api/session/password", json=sent)
+    assert "Secure" in answer.headers["set-cookie"]
+
+
+def test_a_wrong_login_says_why_and_not_who_exists(bench: Bench) -> None:
+    answers = set()
+    for name in ("A. Chief", "Nobody"):
+        body = {"name": name, "password": "wrong words here"}
+        answer = bench.device().post("/api/session/password", json=body)
+        answers.add((answer.status_code, answer.json()["error"]))
+    assert answers == {(403, "the name or the password is wrong")}
+
+
+def test_the_lockout_answers_429_and_outlives_the_server(bench: Bench) -> None:
+    tablet = bench.enrolled()
+    told = [bench.tap(tablet, "B. Fitter", "0001").json()["error"] for _ in range(3)]
+    assert told[0] == "the PIN is wrong; tries left before a wait: 2"
+    locked = bench.tap(tablet, "B. Fitter")
+    assert (locked.status_code, locked.headers["retry-after"]) == (429, "30")
+    again = create_app(
+        bench.place.folder, hosts=[HOST], clock=bench.clock, sign_in=True, hashing=CHEAP
+    )
+    other = TestClient(again, base_url=OWN, headers={"origin": OWN}, cookies=tablet.cookies)
+    assert bench.tap(other, "B. Fitter").status_code == 429
+    bench.clock.later(30)
+    assert bench.tap(other, "B. Fitter").status_code == 201
+
+
+def test_a_pin_is_not_enough_elsewhere(bench: Bench) -> None:
+    answer = bench.tap(bench.device(), "B. Fitter")
+    assert answer.status_code == 403
+    assert "enrolled device only" in answer.json()["error"]
+    body = {"name": "B. Fitter", "password": "8305", "called": "own phone"}
+    assert bench.device().post("/api/devices", json=body).status_code == 403
+
+
+def test_an_entry_says_whose_hand_made_it(bench: Bench, wheel: Any) -> None:
+    tablet = bench.enrolled()
+    open_job(tablet)
+    assert bench.tap(tablet, "C. Learner").status_code == 201
+    entry = str(uuid7())
+    assert put(tablet, "pulls", pull(wheel, 1), entry).status_code == 201
+    learner = {"person": bench.ids["C. Learner"], "role": "apprentice", "signed": "session"}
+    assert bench.made_by(entry) == learner
+    bench.tap(tablet, "B. Fitter")
+    again = put(tablet, "pulls", pull(wheel, 1), entry)
+    assert again.status_code == 200, "sent again by another hand it is the same entry"
+    assert bench.made_by(entry) == learner
+
+
+def test_a_role_is_refused_at_the_gate_and_by_the_store(bench: Bench, wheel: Any) -> None:
+    tablet = bench.enrolled()
+    open_job(tablet)
+    bench.tap(tablet, "C. Learner")
+    answer = tablet.get(f"/jobs/{JOB}/record.json")
+    assert answer.status_code == 403
+    assert "apprentice may not do this (write a record)" in answer.json()["error"]
+    assert put(tablet, "pulls", {**wheel.click(1, moved=False)}).status_code == 201
+    body = {"entry": str(uuid7()), "reason": "it is fine", "device": dict(wheel.device)}
+    answer = put(tablet, "acceptances", body)
+    assert (answer.status_code, answer.json()["sign"]) == (403, "accept_doubtful")
+    sent = {"person": bench.ids["C. Learner"], "secret": "6174", "act": "accept_doubtful",
+            "entry": str(uuid7())}  # fmt: skip
+    answer = tablet.post("/api/signatures", json=sent)
+    assert answer.status_code == 403
+    assert "responsible person" in answer.json()["error"]
+
+
+def test_somebody_else_signs_on_the_learners_device(bench: Bench, wheel: Any) -> None:
+    tablet = bench.enrolled()
+    open_job(tablet)
+    bench.tap(tablet, "C. Learner")
+    doubtful = str(uuid7())
+    put(tablet, "pulls", wheel.click(1, moved=False), doubtful)
+    body = {"entry": doubtful, "reason": "the nut was seen to turn", "device": dict(wheel.device)}
+    entry = str(uuid7())
+    signature = bench.signature(tablet, "B. Fitter", "accept_doubtful", entry)
+    elsewhere = bench.enrolled()
+    assert (
+        put(elsewhere, "acceptances", body, entry, **{"x-signature": signature}).status_code == 403
+    )
+    other = put(tablet, "acceptances", body, str(uuid7()), **{"x-signature": signature})
+    assert other.status_code == 403, "a signature is for its own entry only"
+    taken = put(tablet, "acceptances", body, entry, **{"x-signature": signature})
+    assert taken.status_code == 201
+    assert bench.made_by(entry) == {
+        "person": bench.ids["B. Fitter"],
+        "role": "mechanic",
+        "signed": "pin",
+    }
+    assert tablet.get("/api/session").json()["name"] == "C. Learner", "who works goes on working"
+    assert put(tablet, "acceptances", body, entry, **{"x-signature": signature}).status_code == 200
+
+
+def test_after_a_while_without_a_touch_the_device_is_locked(bench: Bench, wheel: Any) -> None:
+    tablet = bench.enrolled()
+    open_job(tablet)
+    bench.clock.later(290)
+    assert tablet.get("/api/jobs").status_code == 200, "what a page asks by itself is no touch"
+    bench.clock.later(20)
+    told = tablet.get("/api/jobs")
+    assert (told.status_code, told.json()["locked"]) == (401, True)
+    assert tablet.get("/api/session").json()["state"] == "locked"
+    assert put(tablet, "pulls", pull(wheel, 1)).status_code == 401, "no hand is named: it waits"
+    assert bench.tap(tablet, "A. Chief").status_code == 201
+    bench.clock.later(290)
+    assert tablet.post("/api/session/presence", json={}).status_code == 200
+    bench.clock.later(290)
+    assert tablet.get("/api/jobs").status_code == 200
+
+
+def test_what_was_made_without_a_network_is_taken_and_marked(bench: Bench, wheel: Any) -> None:
+    tablet = bench.enrolled()
+    open_job(tablet)
+    told = bench.tap(tablet, "B. Fitter").json()
+    who = {"person": told["person"], "session": told["session"]}
+    bench.clock.later(4000)  # long locked, and then signed out
+    tablet.post("/api/session/end", json={})
+    in_time, too_late, named = (str(uuid7()) for _ in range(3))
+    assert (
+        put(tablet, "pulls", pull(wheel, 1, "2026-10-05T08:03:00Z", **who), in_time).status_code
+        == 201
+    )
+    assert (
+        put(tablet, "pulls", pull(wheel, 3, "2026-10-05T08:40:00Z", **who), too_late).status_code
+        == 201
+    )
+    assert bench.made_by(in_time)["signed"] == "session"
+    assert bench.made_by(too_late) == {
+        "person": bench.ids["B. Fitter"],
+        "role": "mechanic",
+        "signed": "not at the time",
+    }
+    other = {**who, "person": bench.ids["C. Learner"]}
+    assert (
+        put(tablet, "pulls", pull(wheel, 5, "2026-10-05T08:03:00Z", **other), named).status_code
+        == 201
+    )
+    assert bench.made_by(named)["signed"] == "not at the time", "the session was another's"
+    assert put(bench.device(), "pulls", pull(wheel, 2, **who)).status_code == 401, "not enrolled"
+    nobody = pull(wheel, 2, person="person-000000000000")
+    assert put(tablet, "pulls", nobody).status_code == 401
+
+
+def test_a_late_acceptance_is_marked_and_an_early_one_is_to_be_signed(
+    bench: Bench, wheel: Any
+) -> None:
+    tablet = bench.enrolled()
+    open_job(tablet)
+    told = bench.tap(tablet, "B. Fitter").json()
+    doubtful, entry = str(uuid7()), str(uuid7())
+    put(tablet, "pulls", wheel.click(1, moved=False), doubtful)
+    who = {"person": told["person"], "session": told["session"]}
+    body = {"entry": doubtful, "reason": "seen", "device": {**wheel.device, **who}}
+    assert put(tablet, "acceptances", body, entry).json()["sign"] == "accept_doubtful"
+    late = {**body, "device": {**wheel.device, **who, "late": True}}
+    assert put(tablet, "acceptances", late, entry).status_code == 201
+    assert bench.made_by(entry)["signed"] == "not at the time"
+
+
+PICTURE = b"\x89PNG\r\n\x1a\n" + bytes(40)
+
+
+def test_a_second_look_alone_takes_a_pause_and_a_photograph_and_the_record_says_so(
+    bench: Bench, wheel: Any
+) -> None:
+    tablet = bench.enrolled()
+    open_job(tablet)
+    bench.tap(tablet, "B. Fitter")
+    for fastener in (1, 3, 5, 2, 4):
+        assert put(tablet, "pulls", wheel.click(fastener)).status_code == 201
+    page = tablet.get(f"/jobs/{JOB}/second-look").text
+    assert "still to be taken" in page
+    body = {"joint": "wheel", "in_order": True, "note": "marks seen", "photograph": "",
+            "alone": False, "device": dict(wheel.device)}  # fmt: skip
+
+    def looked(name: str, more: dict[str, Any]) -> Any:
+        entry = str(uuid7())
+        signature = bench.signature(tablet, name, "second_look", entry)
+        return put(tablet, "second-looks", {**body, **more}, entry, **{"x-signature": signature})
+
+    refused = looked("B. Fitter", {})
+    assert refused.status_code == 409
+    assert "15 minutes are left; another person may look at once" in refused.json()["error"]
+    bench.clock.later(16 * 60)
+    assert "with a photograph" in looked("B. Fitter", {}).json()["error"]
+    bench.tap(tablet, "B. Fitter")
+    name = {"name": "wheel.png"}
+    kept = tablet.post("/api/procedures/files", params=name, content=PICTURE).json()["sha256"]
+    assert looked("B. Fitter", {"photograph": kept}).status_code == 201
+    assert looked("A. Chief", {"in_order": False, "note": "one mark missing"}).status_code == 201
+    with Store.open(bench.place.folder) as store:
+        text = "\n".join(record_text(store.record(JOB), Names(bench.place.folder).all()))
+    assert "Second look by the same person, alone, 16 minutes after the last pull" in text
+    assert "Second look by another person: NOT in order. one mark missing" in text
+    assert "B. Fitter (mechanic), signed in" in text
+    assert f"{bench.ids['B. Fitter']}" not in text
+
+
+def test_on_this_machine_alone_nobody_needs_to_sign_in(bench: Bench, wheel: Any) -> None:
+    app = create_app(bench.place.folder, hosts=[HOST], hashing=CHEAP)
+    here = TestClient(app, base_url=OWN, headers={"origin": OWN})
+    open_job(here)
+    entry = str(uuid7())
+    assert put(here, "pulls", pull(wheel, 1), entry).status_code == 201
+    assert bench.made_by(entry) is None
+    assert here.get("/api/people").status_code == 409, "people are looked after by name"
+    body = {"name": "D. New", "role": "administrator"}
+    assert here.post("/api/people", json=body).status_code == 409
+    sent = {"name": "A. Chief", "password": PASSWORD}
+    assert here.post("/api/session/password", json=sent).status_code == 201
+    entry = str(uuid7())
+    assert put(here, "pulls", pull(wheel, 3), entry).status_code == 201
+    assert bench.made_by(entry)["signed"] == "session"
+    assert here.post("/api/people", json={**body, "role": "mechanic"}).status_code == 201
+
+
+def test_people_are_looked_after_by_administrators(bench: Bench) -> None:
+    tablet = bench.enrolled()
+    added = tablet.post("/api/people", json={"name": "D. New", "role": "mechanic", "pin": "5926"})
+    new = added.json()["id"]
+    bench.ids["D. New"] = new
+    PINS_NEW = "5926"
+    other = bench.enrolled()
+    assert bench.tap(other, "D. New", PINS_NEW).status_code == 201
+    assert len(tablet.get("/api/people").json()["sessions"]) >= 2
+    assert tablet.post(f"/api/people/{new}/role", json={"role": "apprentice"}).status_code == 200
+    assert other.get("/api/session").json()["role"] == "apprentice", "at once"
+    assert tablet.post(f"/api/people/{new}/sessions-end", json={}).json() == {"ended": 1}
+    assert other.get("/api/jobs").status_code == 401
+    sent = {"kind": "pin", "secret": "1234"}
+    assert tablet.post(f"/api/people/{new}/secret", json=sent).status_code == 409
+    assert tablet.post(f"/api/people/{new}/erasing", json={}).status_code == 200
+    page = tablet.get("/people").text
+    assert "a person, name erased" in page
+    assert "D. New" not in page
+    device = tablet.get("/api/people").json()["devices"][1]["id"]
+    assert tablet.post(f"/api/devices/{device}/end", json={}).status_code == 200
+    assert other.get("/api/session").json()["enrolled"] is False
+    gone = tablet.post("/api/people/person-000000000000/role", json={"role": "mechanic"})
+    assert gone.status_code == 404
+    bench.tap(tablet, "B. Fitter")
+    own = tablet.post(f"/api/people/{bench.ids['B. Fitter']}/secret",
+                      json={"kind": "pin", "secret": "5926"})  # fmt: skip
+    assert own.status_code == 200
+    others = tablet.post(f"/api/people/{bench.ids['A. Chief']}/secret",
+                         json={"kind": "pin", "secret": "5926"})  # fmt: skip
+    assert others.status_code == 403
+
+
+def test_signing_out_ends_the_session_and_leaves_the_device(bench: Bench) -> None:
+    tablet = bench.enrolled()
+    token = tablet.cookies["clampwright-session"]
+    assert tablet.post("/api/session/end", json={}).json()["ended"] is True
+    tablet.cookies.set("clampwright-session", token)
+    assert tablet.get("/api/jobs").status_code == 401, "ended on the server, not only forgotten"
+    told = tablet.get("/api/session").json()
+    assert told["enrolled"]
+    assert {one["name"] for one in told["tiles"]} == set(PINS)
+
+
+@pytest.mark.parametrize(
+    "cookie",
+    [
+        "",
+        "x",
+        "clampwright-session=",
+        'clampwright-session="',
+        "a" * 4000,
+        "clampwright-session=\x01",
+        "clampwright-device=0; x=y;;;",
+    ],
+)
+def test_odd_cookies_are_nobody(bench: Bench, cookie: str) -> None:
+    answer = bench.device().get("/api/jobs", headers={"cookie": cookie})
+    assert answer.status_code == 401
+
+
+def test_neither_log_files_nor_answers_hold_a_secret(
+    bench: Bench, wheel: Any, caplog: pytest.LogCaptureFixture, capfd: pytest.CaptureFixture[str]
+) -> None:
+    caplog.set_level(logging.DEBUG)
+    tablet = bench.enrolled()
+    open_job(tablet)
+    bad = {"name": "A. Chief", "password": PASSWORD, "more": 1}
+    told = [tablet.post("/api/session/password", json=bad).text]  # refused by its shape
+    told.append(bench.tap(tablet, "B. Fitter", "83 05").text)
+    told.append(bench.tap(tablet, "B. Fitter").text)
+    told.append(put(tablet, "pulls", pull(wheel, 1)).text)
+    told.append(tablet.get("/people").text)
+    out = capfd.readouterr()
+    everything = "\n".join([*told, caplog.text, out.out, out.err])
+    with Store.open(bench.place.folder, write=False) as store:
+        everything += "\n".join(json.dumps(entry) for entry in store.entries())
+    for secret in (PASSWORD, "83 05", "8305", "argon2", tablet.cookies["clampwright-session"]):
+        assert secret not in everything, secret
+
+
+def test_no_secret_stands_in_any_file_of_the_workshop(bench: Bench) -> None:
+    tablet = bench.enrolled()
+    bench.tap(tablet, "B. Fitter")
+    cookies = [tablet.cookies[name] for name in ("clampwright-session", "clampwright-device")]
+    for path in Path(bench.place.folder).rglob("*"):
+        data = path.read_bytes() if path.is_file() else b""
+        assert not any(one.encode() in data for one in (PASSWORD, *cookies)), path
+
+
+@pytest.mark.parametrize(
+    "origin", ["http://evil.example", "null", "http://127.0.0.1:8124", "https://127.0.0.1:8123"]
+)
+def test_another_site_does_nothing_with_these_cookies(bench: Bench, origin: str) -> None:
+    tablet = bench.enrolled()
+    for path in ("/api/session/end", "/api/people", "/api/session/pin", "/api/devices"):
+        answer = tablet.post(path, json={}, headers={"origin": origin})
+        assert answer.status_code == 403, path
+    assert tablet.get("/api/session").json()["state"] == "open"
