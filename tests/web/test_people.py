@@ -312,6 +312,39 @@ def test_a_late_acceptance_is_marked_and_an_early_one_is_to_be_signed(
     assert bench.made_by(entry)["signed"] == "not at the time"
 
 
+def test_a_queue_is_taken_entry_by_entry_each_by_its_own_hand(bench: Bench, wheel: Any) -> None:
+    tablet = bench.enrolled()
+    open_job(tablet)
+    told = bench.tap(tablet, "B. Fitter").json()
+    who = {"person": told["person"], "session": told["session"]}
+    doubtful, second, third = (str(uuid7()) for _ in range(3))
+
+    def one(entry: str, way: str, body: Any) -> dict[str, Any]:
+        content = {name: value for name, value in body.items() if name != "device"}
+        device = {**wheel.device, **who}
+        return {"job": JOB, "way": way, "id": entry, "content": content, "device": device}
+
+    queue = [
+        one(doubtful, "pulls", wheel.click(1, moved=False)),
+        one(second, "acceptances", {"entry": doubtful, "reason": "seen"}),
+        one(third, "pulls", wheel.click(3)),
+    ]
+    answers = tablet.post("/api/entries", json={"entries": queue}).json()["answers"]
+    assert [one["status"] for one in answers] == [201, 403], "what follows waits for the signature"
+    assert answers[1]["sign"] == "accept_doubtful"
+    bench.clock.later(4000)
+    bench.tap(tablet, "C. Learner")
+    answers = tablet.post("/api/entries", json={"entries": queue[2:]}).json()["answers"]
+    assert [one["status"] for one in answers] == [201]
+    assert bench.made_by(third)["person"] == bench.ids["B. Fitter"]
+    queue[2]["device"] = {**wheel.device, "person": "person-000000000000"}
+    queue[2]["id"] = str(uuid7())
+    tablet.post("/api/session/end", json={})
+    answers = tablet.post("/api/entries", json={"entries": queue[2:]}).json()["answers"]
+    assert [one["status"] for one in answers] == [401]
+    assert bench.device().post("/api/entries", json={"entries": queue}).status_code == 401
+
+
 PICTURE = b"\x89PNG\r\n\x1a\n" + bytes(40)
 
 
