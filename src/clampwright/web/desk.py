@@ -164,6 +164,7 @@ class Desk:
         """
         with self._turn:
             if self._held is not None:
+                sign_for(self._held)  # each entry of many by its own hand
                 yield self._held
                 self._known = self._known.extended(self._held)
                 return
