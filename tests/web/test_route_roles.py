@@ -77,6 +77,7 @@ def test_what_is_open_is_little_and_known() -> None:
         "/trust",
         "/extras",
         "/countersigning/",
+        "/healthz",
         "/reset",
         "/service-worker.js",
         "/sign-in",
