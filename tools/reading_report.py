@@ -23,6 +23,7 @@ SETS = {
     "fresh_cases.jsonl": "fresh",
     "own_cases.jsonl": "own",
     "kept_cases.jsonl": "kept",
+    "later_cases.jsonl": "later",
 }
 HEAD = """# How well procedures are read
 
@@ -42,6 +43,7 @@ ABOUT = {
     "fresh": "Written in rounds in eight languages, meanings before the reader was tried.",
     "own": "Earlier texts of the same kind.",
     "kept": "The reader's own answers, read through one by one and then kept.",
+    "later": "The texts of the last rounds of first trials, kept when they were read as meant.",
 }
 TRIALS = """
 ## First trials
@@ -50,6 +52,15 @@ Texts worded in one go, each with its meaning written before the reader was trie
 first run, before anything was mended. The same gap often stands in several languages at once, so
 it counts several times. What was misread was mended by rules and rows of words, never by the text.
 
+"""
+UNHEARD = """
+What can be misread without a sign is above all a word that stands in no table. So the finished
+reading is looked at once more: an unknown word beside a turn, between two torques on the same
+fasteners, ahead of the first turn, or in a step of which nothing was understood is asked about,
+and so are a time or a distance without a purpose, a torque after a turn, and a procedure that ends
+waiting or slack. To measure it, each known word of 600 of the texts was replaced by one that
+nobody knows: of 2397 such texts 239 changed their figures silently before there were such rules,
+and 54 with them (`make soak` repeats this); of the texts of all sets none is asked without need.
 """
 FUZZ = """
 ## Changed and mixed texts
@@ -113,7 +124,7 @@ def page() -> str:
         if name != "shown":
             languages = [case["locale"].partition("-")[0] for case in cases]
             told += "\n" + table(columns, _by(languages, scores))
-    told += TRIALS + _first_trials()
+    told += TRIALS + _first_trials() + UNHEARD
     told += "\n## What is tried\n\nTexts of all sets with each warning or cause of refusal.\n\n"
     told += table(("code", "texts"), [(f"`{code}`", codes[code]) for code in sorted(codes)])
     return told + FUZZ + _fuzz()

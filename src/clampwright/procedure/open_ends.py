@@ -91,6 +91,19 @@ def _time_left_out(draft: Draft) -> Words | None:
     return None
 
 
+def _than_what(draft: Draft) -> Words | None:
+    """Ask what "20 N·m below the value for ..." is less than."""
+    for slot in told(draft):
+        behind = draft.tokens[max(slot.tokens) + 1 : max(slot.tokens) + 4]
+        spoken = [token for token in behind if token.letter]
+        if slot.kind == "torque" and spoken and spoken[0].has("BELOW", "EXCEED"):
+            return words(
+                "{text}: above or below what?",
+                text=draft.written([*slot.tokens, max(slot.tokens) + 1]),
+            )
+    return None
+
+
 def _time_unheard(draft: Draft) -> Words | None:
     """Ask about "after ... hours" when the number of them was not understood."""
     if not told(draft):
@@ -194,6 +207,7 @@ OPEN_ENDS: tuple[Find, ...] = (
     _ends_loose,
     _minimum_above,
     _time_left_out,
+    _than_what,
     _time_unheard,
     _second_in_bracket,
     _added_to_what,

@@ -16,6 +16,8 @@ from clampwright.procedure.vocabulary import fold
 from clampwright.words import words
 
 MOST_FASTENERS = 400
+_OF = frozenset({"de", "di", "da", "of", "von", "van"})
+"""Small words between a fastener and a number that make the number a size, in any language."""
 STRENGTH_CLASSES = frozenset(
     Fraction(text) for text in ("4.6", "4.8", "5.6", "5.8", "6.8", "8.8", "9.8", "10.9", "12.9")
 )
@@ -178,6 +180,9 @@ def take_subset(scope: Scope, clause: Clause, item: Item) -> bool:
     elided = draft.tokens[item.tokens[0]].letter == "N"
     if elided and not isinstance(scope.fasteners, tuple) and item is not clause.items[0]:
         return False  # "20, 30 to 40 N·m": no fasteners were spoken of; the numbers come up later
+    if _of_a_size(draft, item):
+        draft.mark(item.tokens, "other", words("size"))
+        return False
     chosen: Fasteners = labels(item, draft) or members(item, draft)
     if not chosen:
         _strength_class(draft, item)
@@ -194,6 +199,15 @@ def take_subset(scope: Scope, clause: Clause, item: Item) -> bool:
         chosen = tuple(sorted(chosen))
     _apply(scope, clause, chosen)
     return True
+
+
+def _of_a_size(draft: Draft, item: Item) -> bool:
+    """Tell "vis de 10", a size, from "vis 10"."""
+    numbers = [index for index in item.tokens if draft.tokens[index].letter == "N"]
+    if len(numbers) != 1 or draft.tokens[item.first].letter != "B":
+        return False
+    between = draft.tokens[item.first + 1 : numbers[0]]
+    return any(fold(token.text) in _OF for token in between)
 
 
 def _strength_class(draft: Draft, item: Item) -> None:
