@@ -33,7 +33,8 @@ ESCAPE = re.compile(r"\x1b\[[0-9;]*[a-zA-Z]")
 CHANGES_IT = re.compile(r"\b(src|tools)/")
 """A command that works on the source of the program."""
 
-SECONDS = 30.0
+SECONDS = 120.0
+"""After which a command counts as hanging, on a machine however busy."""
 
 AtTheBench: TypeAlias = Callable[[bool], dict[str, str]]
 
