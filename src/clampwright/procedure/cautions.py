@@ -34,6 +34,7 @@ def note_cautions(scope: Scope, sentence: Sentence) -> None:
             draft.warn("order_in_figure")
         orders = clause.values("ORDER")
         of_removal = clause.has("REMOVAL") and any("reverse" in one for one in orders)
+        of_removal = of_removal or "reverse_of_removal" in orders
         numbered = any(item.kind == "subset" for item in clause.items)
         told = numbered or bool(clause.figures)  # "starting with bolt 1", "starting from 30 N·m"
         vague = clause.has("REFERENCE") and not (told and "start" in clause.values("REFERENCE"))

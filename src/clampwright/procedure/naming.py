@@ -22,7 +22,7 @@ def name_subject(scope: Scope, clause: Clause, following: Sequence[Clause]) -> N
     following : sequence of Clause
         The next clause, if any.
     """
-    aside = clause.leads & {"while", "until", "if"} or clause.has("BEFORE")
+    aside = clause.leads & {"while", "until", "if"} or clause.has("BEFORE") or _waits(clause)
     if clause.inside and not aside:
         _name_in_brackets(scope, clause)
     elif not aside and not _all_of_them(scope, clause):
@@ -66,6 +66,12 @@ def _name(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
         scope.subject = found
         if scope.fasteners != "all" and (heads_list or _other_fasteners(clause, found)):
             scope.fasteners = scope.headed_fasteners = "all"
+
+
+def _waits(clause: Clause) -> bool:
+    """Tell "let the sealer skin over for 30 minutes" from the name of a joint."""
+    measured = [one.letter for one in quantities(clause)]
+    return clause.has("WAIT", "CURE") and bool(measured) and not set(measured) - {"H", "K"}
 
 
 def _by_its_size(scope: Scope, clause: Clause, found: Subject) -> bool:
