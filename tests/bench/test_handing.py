@@ -29,7 +29,7 @@ from clampwright.proof.strictjson import canonical
 from clampwright.store import Store
 
 TODAY = dt.date(2026, 11, 30)
-PNG = b"\x89PNG\r\n\x1a\n" + bytes(40)
+PNG = b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR" + (8).to_bytes(4, "big") * 2 + bytes(40)
 
 
 @pytest.fixture(scope="module")

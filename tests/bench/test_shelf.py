@@ -36,7 +36,7 @@ from clampwright.work.readings import ValueReading
 from clampwright.work.shelf import Version
 from clampwright.work.shelved import shelved
 
-PNG = b"\x89PNG\r\n\x1a\n" + bytes(40)
+PNG = b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR" + (8).to_bytes(4, "big") * 2 + bytes(40)
 SOURCE = {"title": "Service sheet (invented)", "edition": "3", "page": "12", "date": "2024-05"}
 PLAIN = Draft("Pump cover", "Step 1: 10 Nm crosswise. Step 2: 22 Nm crosswise.", source=SOURCE)
 ASKS = Draft("Gauge cover", "Oil the threads. Torque the bolts to 20 lbs.", choice=2, source=SOURCE)

@@ -13,7 +13,7 @@ from clampwright.bench.folder import Workshop, load_plan, open_session, open_sto
 from clampwright.cli import group
 from clampwright.errors import Ambiguous, ClampwrightError, Refused
 
-PNG = b"\x89PNG\r\n\x1a\n" + bytes(40)
+PNG = b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR" + (8).to_bytes(4, "big") * 2 + bytes(40)
 SOURCE = ("--source", "Gauge leaflet (invented)", "--page", "2", "--by", "A. Fitter")
 FEW = ("--pattern", "circle", "--count", "4", "--diameter-mm", "60", "--harm-level", "3")
 RULES = ("--torque-percent", "8", "--angle-deg", "5")

@@ -15,7 +15,7 @@ from clampwright.proof.ids import uuid7
 from clampwright.web.guard import LARGER, LARGEST_BODY
 
 DEVICE = {"id": "device-0123456789ab", "time": "2026-10-05T08:00:00.000Z", "counter": 1}
-PNG = b"\x89PNG\r\n\x1a\n" + bytes(40)
+PNG = b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR" + (8).to_bytes(4, "big") * 2 + bytes(40)
 TEXT = "Oil the threads. Torque the bolts to 20 lbs."
 FILES = "/api/procedures/files?name=page.png"
 

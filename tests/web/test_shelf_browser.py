@@ -20,7 +20,7 @@ PAGE = """Gauge cover (invented). Oil the threads and the underside of the heads
 1) Tighten the 4 bolts M6 x 20 crosswise to 20 lbs.
 2) Then turn 30°.
 """
-PNG = b"\x89PNG\r\n\x1a\n" + bytes(40)
+PNG = b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR" + (8).to_bytes(4, "big") * 2 + bytes(40)
 
 
 def paste(page: Page, address: str, text: str = PAGE) -> None:

@@ -81,11 +81,11 @@ _Parts = tuple[str, Mapping[str, Any], Sequence[Entry], Sequence[bytes]]
 
 
 def _job(place: Workshop, store: Store, name: str) -> _Parts:
-    """Return a job as its record, with the recordings it names."""
+    """Return a job as its record, with the recordings and papers it names."""
     record = record_of(store, name)
     state = fold(row["entry"] for row in json.loads(record)["entries"])
     opened = state.opened or {}
-    names = sorted(named_recordings(state))
+    names = sorted({*named_recordings(state), *(one["file"] for one in state.papers)})
     files = [record, *(place.papers.read(one) for one in names)]
     return str(opened["plan"]["title"]), {"recordings": names}, (), files
 

@@ -20,6 +20,7 @@ from clampwright.words import words
 from clampwright.work.attached import MOST, type_of
 from clampwright.work.exact_stages import exact_stages
 from clampwright.work.naming import RESERVED, id_from
+from clampwright.work.picture_size import picture_size
 from clampwright.work.settling import choice_body, settled, stage_lines
 from clampwright.work.shelf import (
     CONFIRMED,
@@ -200,7 +201,7 @@ def put(
     checked_name(by)
     content_of(draft, place.papers)  # what cannot be taken is told before a file is kept
     for data, name in files:
-        type_of(data, name)
+        picture_size(data, type_of(data, name).type, name)
     if files:
         kept = [keep_file(place.papers, data, name) for data, name in files]
         attached = (*draft.attached, *((one.sha256, one.name) for one in kept))
@@ -281,6 +282,7 @@ def keep_file(papers: Papers, data: bytes, name: str) -> Attached:
         When it is no such file, whatever its name says; nothing is kept.
     """
     found = type_of(data, name or "-")
+    picture_size(data, found.type, name or "-")
     return Attached(papers.keep(data), found.type, _line(name, "name")[:100], len(data))
 
 

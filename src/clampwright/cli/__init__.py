@@ -32,6 +32,7 @@ COMMANDS = {
     "judge": "Judge a recorded pull (a trace).",
     "feed": "Feed lines of a device into a live pull.",
     "read-again": "Compare what a second person reads of a pull.",
+    "papers": "Attach photographs and PDFs to a job.",
     "record": "Write the record of a job.",
     "verify": "Verify a record, offline.",
     "friction": "Fit friction to a torque-tension test, or list conditions.",

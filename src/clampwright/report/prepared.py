@@ -11,6 +11,7 @@ from clampwright.work.audit import audited_words
 from clampwright.work.fold import JobState, Settled
 from clampwright.work.happened_words import happened_lines
 from clampwright.work.hold import answered_words
+from clampwright.work.job_papers import attached_words
 from clampwright.work.second_look_words import second_look_words
 
 
@@ -66,12 +67,18 @@ def audited(joint: str, state: JobState) -> tuple[Words, ...]:
     return tuple(audited_words(body) for body in state.audits if body["joint"] == joint)
 
 
+def papers_words(joint: str, state: JobState) -> tuple[Words, ...]:
+    """Return what is attached to a joint, each file with its hash."""
+    return tuple(attached_words(body) for body in state.papers if body["joint"] == joint)
+
+
 TITLES = (
     words("Preparation"),
     words("Hold points"),
     words("Taken apart"),
     words("Second looks"),
     words("Tried afterwards"),
+    words("Photographs and papers"),
 )
 
 
@@ -96,7 +103,7 @@ def told_of(
     tuple of (Words, tuple of Words)
         Parts that hold nothing are left out.
     """
-    parts = (prepared_words, held_words, apart_words, second_look_words, audited)
+    parts = (prepared_words, held_words, apart_words, second_look_words, audited, papers_words)
     found = ((title, lines(joint, state)) for title, lines in zip(TITLES, parts, strict=True))
     told = tuple((title, lines) for title, lines in found if lines)
     happened = happened_words(joint, state, names)

@@ -25,6 +25,7 @@ LARGEST_BODY = 200_000
 
 LARGER: Mapping[str, int] = {
     "/api/procedures/files": LARGEST_FILE,
+    "/api/papers": LARGEST_FILE,
     "/api/phone-angle": 1_000_000,
     "/api/handed/looks": LARGEST_HANDOVER,
     "/api/handed/taken": LARGEST_HANDOVER,
@@ -41,6 +42,9 @@ POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; "
     "connect-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
 )
+SANDBOX = f"{POLICY}; sandbox"
+"""For files of others: what they hold runs nothing and belongs to no address."""
+
 HEADERS: Mapping[str, str] = {
     "content-security-policy": POLICY,
     "x-content-type-options": "nosniff",
@@ -170,7 +174,9 @@ def _marked(send: Send) -> Send:
         if message["type"] == "http.response.start":
             kept = [(key.lower(), value) for key, value in message.get("headers", ())]
             names = {key for key, _value in kept}
-            ours = [(key.encode(), value.encode()) for key, value in HEADERS.items()]
+            stricter = (b"content-security-policy", SANDBOX.encode()) in kept
+            stated = {**HEADERS, "content-security-policy": SANDBOX if stricter else POLICY}
+            ours = [(key.encode(), value.encode()) for key, value in stated.items()]
             kept = [pair for pair in kept if pair[0].decode("latin-1") not in HEADERS]
             if b"cache-control" not in names:
                 ours.append((b"cache-control", _FRESH.encode()))

@@ -19,6 +19,7 @@ PAGE: Mapping[str, Words] = MappingProxyType(
         "to_bench": words("To the bench"),
         "no_figure": words("No figure?"),
         "audit": words("Try the torque"),
+        "job_papers": words("Photographs and papers"),
         "handed": words("Between workshops"),
         "apart": words("Take apart"),
         "preparation": words("Before the first pull"),

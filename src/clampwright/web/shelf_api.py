@@ -19,6 +19,7 @@ from clampwright.procedure.check_physics import Reckoning
 from clampwright.procedure.reader import read
 from clampwright.procedure.reading import Reading
 from clampwright.units import parse_number
+from clampwright.web.guard import SANDBOX
 from clampwright.web.models import Device, EntryId
 from clampwright.web.reading_view import reading_view
 from clampwright.web.rendering import as_sentence
@@ -191,6 +192,7 @@ def file(
                 headers = {
                     "content-type": one.type,
                     "content-disposition": f'{shown}; filename="{sha256[:12]}"',
+                    "content-security-policy": SANDBOX,
                 }
                 return Response(place.place.papers.read(sha256), headers=headers)
     raise Missing(words("this procedure has no such file"), needed="shelf")

@@ -144,6 +144,10 @@ def _hold_answered(state: JobState, entry: Entry) -> JobState:
     return replace(state, holds=holds, hold_answers=(*state.hold_answers, body))
 
 
+def _attached(state: JobState, entry: Entry) -> JobState:
+    return replace(state, papers=(*state.papers, entry["body"]))
+
+
 def _audited(state: JobState, entry: Entry) -> JobState:
     return replace(state, audits=(*state.audits, entry["body"]))
 
@@ -175,6 +179,7 @@ _RULES = {
     "hold_answered": _hold_answered,
     "fastener_loosened": _loosened,
     "joint_audited": _audited,
+    "paper_attached": _attached,
     "preparation_settled": _point_settled,
     "preparation_passed_over": _passed_over,
     aftermath.HAPPENED: aftermath.happened,

@@ -215,6 +215,8 @@ class JobState:
         Every answer to a hold point, in the order of the log.
     apart : mapping of (str, int, int) to mapping
         What was loosened in taking apart, by joint, round and fastener.
+    papers : tuple of mapping
+        Bodies of the entries by which files were attached, in the order of the log.
     audits : tuple of mapping
         Bodies of the entries by which fasteners were tried afterwards, in the order of the log.
     second_looks : tuple of mapping
@@ -246,6 +248,7 @@ class JobState:
     holds: Mapping[tuple[str, int], Mapping[str, Any]] = field(default_factory=dict)
     hold_answers: tuple[Mapping[str, Any], ...] = ()
     apart: Mapping[tuple[str, int, int], Mapping[str, Any]] = field(default_factory=dict)
+    papers: tuple[Mapping[str, Any], ...] = ()
     audits: tuple[Mapping[str, Any], ...] = ()
     second_looks: tuple[Mapping[str, Any], ...] = ()
     happenings: tuple[Noted, ...] = ()
