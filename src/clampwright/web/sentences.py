@@ -35,7 +35,12 @@ PAGE: Mapping[str, Words] = MappingProxyType(
             "second person look."
         ),
         "skip": words("To the content"),
-        "places": words("Other pages"),
+        "places": words("All pages"),
+        "places_work": words("Work"),
+        "places_tools": words("Tools"),
+        "places_reckoning": words("Reckoning"),
+        "places_proof": words("Proof"),
+        "places_devices": words("Devices"),
         "look": words("Look"),
         "look_system": words("as the device"),
         "look_light": words("day"),

@@ -31,6 +31,7 @@ TOGETHER = (
     "body.plan.joints",
     "body.received",
     "body.turned",
+    "body.found.final_torque_nm",
 )
 """Members that are needed as JSON text."""
 
@@ -183,7 +184,7 @@ class _Gathered:
                 self._undo(stages[stage])
             stages[stage] = entry
             known = self.jobs[job]
-            _title, _machine, _joints, received, turned, *_rest = json.loads(told)
+            _title, _machine, _joints, received, turned, final, *_rest = json.loads(told)
             self.pulls[entry] = FoundPull(
                 entry,
                 job,
@@ -197,7 +198,7 @@ class _Gathered:
                 tool or "",
                 by or "",
                 verdict or "",
-                _figure((received or {}).get("torque")),
+                _figure((received or {}).get("torque")) or (float(final) if final else None),
                 _figure(turned),
             )
 
