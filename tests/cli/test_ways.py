@@ -26,8 +26,8 @@ def state(place: Workshop) -> JobState:
 
 def test_marks_are_drawn_and_read(workshop: Workshop) -> None:
     result = tighten(workshop, "d", "o 2", "m 2 8:15")
-    assert "mark from 12 o'clock to 6 o'clock; 3 flats of the hexagon" in result.output
-    assert "mark from 2 o'clock to 8 o'clock" in result.output, "from where it was painted"
+    assert "mark from 12 to 6 o'clock; 3 flats of the hexagon" in result.output
+    assert "mark from 2 to 8 o'clock" in result.output, "from where it was painted"
     assert ">> WITHIN" in result.output
     pull = state(workshop).pulls[-1]
     assert pull.body["reading"] == {

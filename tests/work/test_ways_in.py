@@ -76,8 +76,8 @@ def test_what_is_no_place_on_the_clock_face(text: str) -> None:
 
 
 def test_where_a_mark_goes_in_words_and_drawn() -> None:
-    assert str(marks_words(60, 90)) == "mark from 2 o'clock to 5 o'clock"
-    assert str(marks_words(60, 90, "ccw")) == "mark from 2 o'clock to 11 o'clock"
+    assert str(marks_words(60, 90)) == "mark from 2 to 5 o'clock"
+    assert str(marks_words(60, 90, "ccw")) == "mark from 2 to 11 o'clock"
     assert str(marks_words(0, 450)) == "mark from 12 o'clock once round and on to 3 o'clock"
     assert str(marks_words(0, 765)) == "mark from 12 o'clock 2 times round and on to 1:30"
     assert [str(flats_words(angle) or "") for angle in (30, 60, 90, 120, 45)] == [

@@ -241,4 +241,20 @@ def verdict_view(pull: Pull) -> dict[str, Any]:
         "voided": pull.voided,
         "doubted": pull.doubted,
         "recorded": pull.body["reading"]["kind"] == "trace",
+        "again": _again(pull),
+        "confirmed": pull.confirmed,
     }
+
+
+_READ_AGAIN = {
+    "value": "figure",
+    "angle": "figure",
+    "marks": "marks",
+    "gauge": "gauge",
+    "stretch": "stretch",
+}
+
+
+def _again(pull: Pull) -> str:
+    """Return the way in which a second person may read a pull again; empty where none."""
+    return "" if pull.voided else _READ_AGAIN.get(pull.body["reading"]["kind"], "")

@@ -23,6 +23,7 @@ from clampwright.web.shelf_sentences import SHELF, SHELF_SCRIPT
 from clampwright.web.study_sentences import STUDY
 from clampwright.web.trust_sentences import TRUST, TRUST_SCRIPT
 from clampwright.web.verify_sentences import VERIFY, VERIFY_SCRIPT
+from clampwright.web.ways_sentences import WAYS_SCRIPT
 from clampwright.words import Words
 
 PAGES: Mapping[str, Words] = {
@@ -47,6 +48,7 @@ SCRIPTS: Mapping[str, Words] = {
     **VERIFY_SCRIPT,
     **OFFLINE_SCRIPT,
     **PEOPLE_SCRIPT,
+    **WAYS_SCRIPT,
 }
 """Sentences of all scripts."""
 

@@ -15,6 +15,7 @@ from clampwright.locale import say
 from clampwright.report.view import Turning, View
 from clampwright.units import convert, format_quantity
 from clampwright.words import Words, words
+from clampwright.work.clock_marks import flats_words
 from clampwright.work.describe import describe, shown, tool_name
 from clampwright.work.guide import target_words
 from clampwright.work.happening_tables import sort_of
@@ -77,7 +78,31 @@ def step_view(
         "adds_running": bool(stage.plus_running_torque),
         "records": bool(choice and choice.tool.trace),
         "simulated": drawer.invented and can_simulate(planned, joint),
+        "ways": _ways(planned, ask),
+        "turn": _turn(planned),
+        "gauges": [
+            {"id": one.id, "title": one.title, "step": f"{one.step:g}"}
+            for one in (drawer.stretch_gauges if planned.limits.quantity == "stretch" else ())
+        ],
     }
+
+
+def _ways(planned: StagePlan, ask: Ask) -> list[str]:
+    """Return the other ways in which a result of a stage comes in."""
+    if ask == "angle":
+        return ["marks", "gauge", "phone"]
+    if planned.limits.quantity == "stretch":
+        return ["stretch"]
+    return ["turning"] if planned.stage.check in {"rotating", "running"} else []
+
+
+def _turn(planned: StagePlan) -> dict[str, Any] | None:
+    """Return what is to be turned, for a mark on the clock face; None where it is no angle."""
+    angle = planned.stage.angle_deg
+    if planned.limits.quantity != "angle" or angle is None:
+        return None
+    flats = flats_words(angle)
+    return {"angle": round(angle, 3), "flats": say(flats) if flats else ""}
 
 
 def choice_of(planned: StagePlan, in_hand: str | None) -> Fitness | None:

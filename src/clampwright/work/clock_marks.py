@@ -254,12 +254,15 @@ def marks_words(start: float, angle: float, turning: Direction = "cw") -> Words:
     Examples
     --------
     >>> print(marks_words(60.0, 90.0))
-    mark from 2 o'clock to 5 o'clock
+    mark from 2 to 5 o'clock
     >>> print(marks_words(0.0, 450.0))
     mark from 12 o'clock once round and on to 3 o'clock
     """
     goal, whole = goal_of(start, angle, turning)
     places = {"start": _spoken(start), "goal": _spoken(goal)}
+    if whole == 0 and start % HOUR == goal % HOUR == 0:
+        hours = {"start": round(start / HOUR) or 12, "goal": round(goal / HOUR) or 12}
+        return words("mark from {start} to {goal} o'clock", **hours)
     if whole == 0:
         return words("mark from {start} to {goal}", **places)
     if whole == 1:

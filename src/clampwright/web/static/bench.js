@@ -11,6 +11,7 @@ import {
   holdEntry,
   pullEntry,
   restartEntry,
+  secondEntry,
   settlingEntry,
   takingBackEntry,
 } from "./entries.js";
@@ -20,6 +21,7 @@ import { keepView, viewOfDevice } from "./joint-map.js";
 import { keepBench, keptAt, latestBench } from "./kept-bench.js";
 import { LiveGauge } from "./live-gauge.js";
 import { listen } from "./live.js";
+import { OtherWays } from "./other-ways.js";
 import { keepSending, outbox } from "./outbox.js";
 import {
   dueHere,
@@ -70,6 +72,7 @@ class BenchPage extends HTMLElement {
   #due = new WhatIsDue();
   #happened = new SomethingHappened();
   #card = new SettingCard();
+  #other = new OtherWays();
   #ways = make("div", { class: "ways" });
   #ahead = new PullsAhead();
   #notice = make("p", { class: "notice", role: "alert", hidden: true });
@@ -77,6 +80,8 @@ class BenchPage extends HTMLElement {
   #mode = "pull";
   /** The verdict that is shown, if one is. @type {Verdict | null} */
   #shown = null;
+  /** What the pull was that the person answered last. @type {Step | null} */
+  #pulled = null;
   /** The entry that is shown as kept or refused. @type {Item | null} */
   #item = null;
   /** The entry outside the limits that was shown last. */
@@ -96,12 +101,13 @@ class BenchPage extends HTMLElement {
     const hands = make("section", { class: "hands" });
     fill(hands, this.#notice, this.#answer, this.#gauge, this.#verdict, this.#before, this.#due);
     hands.append(this.#ways, this.#ahead);
-    fill(this, this.#work, hands, this.#happened, this.#card);
+    fill(this, this.#work, hands, this.#happened, this.#card, this.#other);
     this.addEventListener("answer", (event) => void this.#answered(detail(event)));
     this.addEventListener("act", (event) => void this.#acted(detail(event)));
     this.addEventListener("noted", (event) => void this.#noted(detail(event)));
     this.addEventListener("settled", (event) => void this.#settled(detail(event)));
     this.addEventListener("held", (event) => void this.#heldAt(detail(event)));
+    this.addEventListener("start", () => this.#marked());
     this.addEventListener("larger", (event) => this.#card.open(detail(event)));
     this.addEventListener("view", (event) => void this.#turned(detail(event)));
     document.addEventListener("keydown", (event) => this.#keyed(event));
@@ -205,6 +211,7 @@ class BenchPage extends HTMLElement {
   #pull(now, open) {
     const step = this.#step(now);
     if (!step) return;
+    this.#pulled = step;
     const changed = this.#mode !== "pull" || this.dataset["key"] !== now.join("/");
     this.dataset["key"] = now.join("/");
     this.#describe(now, step, open);
@@ -237,10 +244,34 @@ class BenchPage extends HTMLElement {
     fill(
       this.#ways,
       way(say("happened"), () => this.#ask(null)),
+      step.ways.length > 0 && way(say(`ways_${step.ways[0]}`), () => this.#openWays(step)),
       step.tool?.setting && way(say("card"), () => void this.#showCard(step)),
       step.simulated && way(say("simulate"), () => void this.#simulate()),
       this.#toList(),
     );
+  }
+
+  /** Let the result come in another way. @param {Step} step */
+  #openWays(step) {
+    const key = this.#asked;
+    if (key) this.#other.open(step, key, (reading) => void this.#answered(reading));
+  }
+
+  /** The start of a mark was chosen: what is drawn of it on the page follows. */
+  #marked() {
+    const key = this.#asked;
+    const step = key && this.#step(key);
+    if (key && step) this.#work.show(this.#bench, key, step, openHere(this.#bench, outbox.items));
+  }
+
+  /** A second person reads, and is not shown what the first one read. */
+  #second() {
+    const verdict = this.#shown;
+    const step = this.#pulled;
+    if (!verdict?.again || !step) return;
+    const key = keyOf(verdict);
+    const taken = (/** @type {Reading} */ reading) => void this.#send(secondEntry(verdict.entry, key, reading));
+    this.#other.open(step, key, taken, { ways: [verdict.again], title: say("second_title"), blind: true });
   }
 
   /** The way to the preparation list while something of it is open. */
@@ -375,15 +406,19 @@ class BenchPage extends HTMLElement {
     const item = this.#item;
     if (fate.state === "away" && item) this.#showKept(item, fate.why);
     if (fate.state === "refused" && item) this.#showItem({ ...fate.item, why: fate.why });
-    if (fate.state === "taken") this.#taken(fate.answer?.verdict ?? null);
+    if (fate.state === "taken") this.#taken(fate.answer?.verdict ?? null, fate.answer?.told ?? "");
   }
 
-  /** @param {Verdict | null} verdict */
-  #taken(verdict) {
+  /**
+   * @param {Verdict | null} verdict
+   * @param {string} told
+   */
+  #taken(verdict, told = "") {
     this.#awaited = "";
     this.#item = null;
     if (verdict) this.#showVerdict(verdict);
     else void this.#looked().then(() => this.#now());
+    if (told) this.#say(told);
   }
 
   /** Wait until the latest look at the server is over. */
@@ -434,6 +469,10 @@ class BenchPage extends HTMLElement {
   /** @param {string} act */
   async #acted(act) {
     if (!this.#ready) return;
+    if (act === "second") {
+      this.#second();
+      return;
+    }
     if (act === "close") {
       const reason = this.querySelector("[name=close-reason]");
       if (this.#item?.way === "closings") await outbox.drop([this.#item]);

@@ -104,6 +104,18 @@ export function holdEntry(hold, answer, reason) {
 }
 
 /**
+ * What a second person read of a pull.
+ * @param {string} entry of the pull
+ * @param {Key} key
+ * @param {Reading} reading
+ * @returns {Entry}
+ */
+export function secondEntry(entry, key, reading) {
+  const what = `${say("second_person")}: ${inWords(reading)}`;
+  return { way: "second-readings", key, body: { entry, reading }, what, ...NOT_COMPARED };
+}
+
+/**
  * Nothing is left to do.
  * @param {string} reason why, where another device may still have entries; else empty
  * @returns {Entry}
@@ -120,6 +132,10 @@ function inWords(reading) {
   if (reading.kind === "value") return `${reading.value} ${reading.unit}`;
   if (reading.kind === "angle") return `${reading.value}°`;
   if (reading.kind === "done") return say("done");
+  if (reading.kind === "gauge" || reading.kind === "phone") return `${reading.value}°`;
+  if (reading.kind === "marks") return `${reading.start} → ${reading.end}${reading.turns ? ` + ${reading.turns} × 360°` : ""}`;
+  if (reading.kind === "stretch") return `${reading.free.join(" ")} → ${reading.tight.join(" ")} ${reading.unit}`;
+  if (reading.kind === "while_turning") return `${reading.values.join(" ")} ${reading.unit}`;
   if (!reading.clicked) return say("clicked_not");
   return say(reading.moved ? "clicked_moved" : "clicked_still");
 }

@@ -32,6 +32,7 @@ export class PullVerdict extends HTMLElement {
       more.length > 0 &&
         make("details", {}, make("summary", {}, say("why")), ...more.map((one) => make("p", {}, sentence(one)))),
       chart && this.#chart(chart),
+      verdict.again && this.#second(verdict),
       this.#main(main, loosen ? "restart" : "on"),
       !verdict.settled && this.#others(loosen),
     );
@@ -175,6 +176,13 @@ export class PullVerdict extends HTMLElement {
    */
   #main(text, act) {
     return make("button", { type: "button", class: "button main", onclick: () => this.#act(act) }, text);
+  }
+
+  /** @param {Verdict} verdict */
+  #second(verdict) {
+    if (verdict.confirmed) return make("p", {}, say("second_agrees"));
+    const ask = () => this.#act("second");
+    return make("button", { type: "button", class: "button second-reads", onclick: ask }, say("second_reads"));
   }
 
   /** @param {boolean} loosen */

@@ -3,6 +3,9 @@
 import { fill, make } from "./dom.js";
 import { JointMap } from "./joint-map.js";
 import { keptHere } from "./progress.js";
+import { fastenerWithMark } from "./mark-dial.js";
+import { startOf } from "./mark-start.js";
+import { markWords } from "./mark-words.js";
 import { fastener } from "./shapes.js";
 import { TargetFigure } from "./target-figure.js";
 import { say } from "./words.js";
@@ -34,7 +37,7 @@ export class PullView extends HTMLElement {
    * @returns {boolean} false when nothing has changed: what a finger is on its way to stays there
    */
   show(bench, now, step, open) {
-    const drawn = JSON.stringify([now, step, open, bench.view, bench.map, bench.aside]);
+    const drawn = JSON.stringify([now, startOf(now), step, open, bench.view, bench.map, bench.aside]);
     if (drawn === this.#drawn) return false;
     this.#drawn = drawn;
     const number = now[2];
@@ -50,10 +53,11 @@ export class PullView extends HTMLElement {
       step.condition && make("p", { class: "while" }, say("while", { condition: step.condition })),
       ...this.#care(now, step).map((line) => make("p", { class: "while" }, line)),
     );
-    this.#showWho(number, bench.places[now[0]]?.[String(number)] ?? "", step);
+    this.#showWho(now, bench.places[now[0]]?.[String(number)] ?? "", step);
     this.#map.show(bench.map, bench.view);
     this.#map.mark(number, keptHere(bench, open, now));
-    this.#target.show(step);
+    const asked = step.turn && markWords(startOf(now), step.turn.angle, step.arrow);
+    this.#target.show(asked ? { ...step, asked } : step);
     this.#showTool(step, bench.aside);
     return true;
   }
@@ -71,16 +75,18 @@ export class PullView extends HTMLElement {
   }
 
   /**
-   * @param {number} number
+   * @param {Key} key
    * @param {string} place
    * @param {Step} step
    */
-  #showWho(number, place, step) {
+  #showWho(key, place, step) {
+    const number = key[2];
+    const mark = step.turn && { start: startOf(key), angle: step.turn.angle, turning: step.arrow, now: null };
     const way = say(step.arrow === "cw" ? "turn_cw" : "turn_ccw");
     const name = number > 0 ? say("fastener", { number }) : say("whole_joint");
     fill(
       this.#who,
-      number > 0 && fastener(String(number), step.arrow),
+      number > 0 && (mark ? fastenerWithMark(String(number), mark) : fastener(String(number), step.arrow)),
       make(
         "p",
         { class: "who-words" },

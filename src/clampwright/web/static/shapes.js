@@ -48,7 +48,7 @@ export function shape(verdict) {
   svg.setAttribute("viewBox", "0 0 100 100");
   svg.setAttribute("class", "verdict-shape");
   svg.setAttribute("aria-hidden", "true");
-  for (const [tag, facts] of PARTS[verdict] ?? []) svg.append(part(tag, facts));
+  for (const [tag, facts] of PARTS[verdict] ?? []) svg.append(svgPart(tag, facts));
   return svg;
 }
 
@@ -56,7 +56,7 @@ export function shape(verdict) {
  * @param {string} tag
  * @param {Record<string, string>} facts
  */
-function part(tag, facts) {
+export function svgPart(tag, facts) {
   const element = document.createElementNS(NS, tag);
   for (const [name, value] of Object.entries(facts)) element.setAttribute(name, value);
   return element;
@@ -73,17 +73,17 @@ export function fastener(number, arrow) {
   svg.setAttribute("viewBox", "-100 -100 200 200");
   svg.setAttribute("class", "fastener-now");
   svg.setAttribute("aria-hidden", "true");
-  svg.append(part("path", { class: "hexagon", d: hexagon(66) }));
-  const turned = part("g", arrow === "ccw" ? { transform: "scale(-1 1)" } : {});
+  svg.append(svgPart("path", { class: "hexagon", d: hexagon(66) }));
+  const turned = svgPart("g", arrow === "ccw" ? { transform: "scale(-1 1)" } : {});
   for (const turn of ["0", "180"]) {
-    const half = part("g", { transform: `rotate(${turn})` });
+    const half = svgPart("g", { transform: `rotate(${turn})` });
     half.append(
-      part("path", { class: "way", d: "M-52 -66A84 84 0 0 1 52 -66" }),
-      part("path", { class: "way-head", d: "M40 -92L72 -46L26 -52Z" }),
+      svgPart("path", { class: "way", d: "M-52 -66A84 84 0 0 1 52 -66" }),
+      svgPart("path", { class: "way-head", d: "M40 -92L72 -46L26 -52Z" }),
     );
     turned.append(half);
   }
-  const text = part("text", { class: "fastener-number", x: "0", y: "26", "text-anchor": "middle" });
+  const text = svgPart("text", { class: "fastener-number", x: "0", y: "26", "text-anchor": "middle" });
   text.textContent = number;
   if (number.length > 2) text.setAttribute("font-size", "48");
   svg.append(turned, text);

@@ -42,6 +42,12 @@ export interface Step {
   adds_running: boolean;
   records: boolean;
   simulated: boolean;
+  /** Other ways than the plain one in which a result of this stage comes in. */
+  ways: ("marks" | "gauge" | "phone" | "stretch" | "turning")[];
+  /** What is to be turned in this pull, where the stage is an angle. */
+  turn: { angle: number; flats: string } | null;
+  /** Stretch gauges of the drawer, for a stretch. */
+  gauges: { id: string; title: string; step: string }[];
 }
 
 export interface Verdict {
@@ -58,6 +64,10 @@ export interface Verdict {
   voided: boolean;
   doubted: boolean;
   recorded: boolean;
+  /** How a second person may read it again; empty where there is nothing to read. */
+  again: "figure" | "marks" | "gauge" | "stretch" | "";
+  /** Whether a second person read the same; null where nobody did. */
+  confirmed: boolean | null;
 }
 
 export type Key = [joint: string, stage: number, fastener: number];
@@ -163,7 +173,20 @@ export type Reading =
   | { kind: "value"; value: string; unit: string }
   | { kind: "click"; clicked: boolean; moved: boolean; setting: { value: string; unit: string } }
   | { kind: "angle"; value: string; unit: "deg" }
-  | { kind: "done"; done: boolean };
+  | { kind: "done"; done: boolean }
+  | { kind: "marks"; start: string; end: string; turns: number; turning: "cw" | "ccw"; step: string }
+  | { kind: "gauge"; value: string; unit: "deg"; held: "loaded" | "let_go"; zero: string; play: string | null }
+  | { kind: "phone"; value: string; unit: "deg"; u: string; swings: number }
+  | {
+      kind: "stretch";
+      free: string[];
+      tight: string[];
+      unit: string;
+      step: string;
+      gauge: string | null;
+      temperatures: string[] | null;
+    }
+  | { kind: "while_turning"; values: string[]; unit: string; peak: string | null };
 
 /** One entry on its way to the server. */
 export interface Item {

@@ -1,0 +1,92 @@
+"""Sentences of the ways a result comes in: marks, dial, phone, lengths, a second person."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from clampwright.words import Words, words
+
+WAYS_SCRIPT: Mapping[str, Words] = MappingProxyType(
+    {
+        "ways_title": words("Another way to tell it"),
+        "ways_marks": words("By marks, dial or phone"),
+        "ways_stretch": words("By lengths"),
+        "ways_turning": words("Several readings"),
+        "way_marks": words("Marks"),
+        "way_gauge": words("Dial"),
+        "way_phone": words("Phone"),
+        "way_stretch": words("Lengths"),
+        "way_turning": words("While turning"),
+        # marks
+        "o_clock": words("{hour} o'clock"),
+        "mark_to": words("mark from {start} to {goal}"),
+        "mark_hours": words("mark from {start} to {goal} o'clock"),
+        "mark_once": words("mark from {start} once round and on to {goal}"),
+        "mark_times": words("mark from {start} {turns} times round and on to {goal}"),
+        "paint_here": words("Paint the mark at"),
+        "mark_now": words("It stands now at"),
+        "full_turns": words("Full turns"),
+        "mark_touch": words("After the turn, touch where the mark stands now."),
+        "mark_touch_first": words("Touch first where the mark stands now."),
+        "mark_angle": words("That is {angle}°, ± {spread}° as an eye reads it."),
+        # a dial on the socket
+        "gauge_shows": words("The dial shows, °"),
+        "gauge_when": words("Read"),
+        "gauge_let_go": words("after letting go"),
+        "gauge_loaded": words("while pulling"),
+        "gauge_zero": words("It stood before at, °"),
+        "gauge_play": words("It moved freely first by, °"),
+        "gauge_more": words("Not at zero before, or play not taken up"),
+        "gauge_about": words(
+            "Take up the play, set the dial to zero, turn, let go, read. While the wrench pulls, "
+            "socket and extension are wound up, and the dial shows more than the fastener turned."
+        ),
+        # the phone
+        "phone_about": words(
+            "Strap the phone to the handle so that it cannot slip. Hold still for half a second, "
+            "pull, hold still again. A ratchet's play is in each swing, and the wind-up of the "
+            "wrench is not taken out."
+        ),
+        "phone_insecure": words(
+            "This page was not fetched securely, so the browser withholds the rotation sensor. "
+            "Marks or a dial need none."
+        ),
+        "phone_extras": words("What works here, and how to get the rest"),
+        "phone_none": words("This browser knows no rotation sensor."),
+        "phone_denied": words("The rotation sensor was not allowed."),
+        "phone_start": words("Begin to record"),
+        "phone_still": words("Recording. Hold still, pull, hold still."),
+        "phone_stop": words("End the recording"),
+        "phone_silent": words(
+            "The sensor told nothing: this device has none, or it is turned off."
+        ),
+        "phone_found": words("{angle}° ± {spread}° (95 %), swings: {swings}."),
+        # lengths
+        "stretch_free": words("Free, before tightening"),
+        "stretch_tight": words("Tight"),
+        "stretch_gauge": words("Read from"),
+        "stretch_step": words("Division of the gauge"),
+        "stretch_warm": words("Warmer or colder between the readings?"),
+        "stretch_cold_at": words("At the free readings, °C"),
+        "stretch_warm_at": words("At the tight readings, °C"),
+        "take_stretch": words("Take these lengths"),
+        "add_reading": words("Add"),
+        "drop_reading": words("Drop {value}"),
+        # while turning
+        "turning_values": words("Read while it turns, {unit}"),
+        "turning_peak": words("Peak that broke it loose, if read"),
+        "turning_about": words(
+            "Friction at rest is higher than while turning: the peak at the start is left out of "
+            "the mean. Read several times in one slow, steady turn."
+        ),
+        # a second person
+        "second_reads": words("A second person reads"),
+        "second_title": words("Second person: what do you read?"),
+        "second_person": words("second person"),
+        "second_agrees": words("A second person read the same."),
+        "what_read_in": words("What do you read, {unit}?"),
+        "compare_reading": words("Compare"),
+    }
+)
+"""Of the scripts; plain ``{name}`` fields only."""
