@@ -31,6 +31,7 @@ COMMANDS = {
     "happened": "Note what went wrong at a job, and see what is open.",
     "judge": "Judge a recorded pull (a trace).",
     "feed": "Feed lines of a device into a live pull.",
+    "device": "Look after the device on a serial line.",
     "read-again": "Compare what a second person reads of a pull.",
     "papers": "Attach photographs and PDFs to a job.",
     "record": "Write the record of a job.",

@@ -34,6 +34,14 @@ _PULL_EXAMPLE = "wheel:2:1"
     help="Which pull, as joint:stage:fastener, such as wheel:2:1; the next one if left out.",
 )
 @click.option("--tool", help="Id of the wrench that records; the planned one if left out.")
+@click.option("--serial", metavar="PORT", help="Serial port the lines come over, instead.")
+@click.option(
+    "--speed",
+    type=click.IntRange(50, 4_000_000),
+    default=9600,
+    show_default=True,
+    help="Of the serial port, bits a second.",
+)
 @click.option(
     "--port",
     type=click.IntRange(1, 65535),
@@ -43,13 +51,21 @@ _PULL_EXAMPLE = "wheel:2:1"
 )
 @json_option
 def command(
-    *, job: str, lines: str, pull: str | None, tool: str | None, port: int, as_json: bool
+    *,
+    job: str,
+    lines: str,
+    pull: str | None,
+    tool: str | None,
+    serial: str | None,
+    speed: int,
+    port: int,
+    as_json: bool,
 ) -> None:
-    """Read lines from standard input and feed them into a live pull of JOB.
+    """Read lines from standard input or a serial port and feed them into a live pull of JOB.
 
     A server must run on this machine (clampwright serve); its pages show the pull as it goes on.
-    The end of the input ends the pull, which is then judged and kept. Exit status 0 when the
-    verdict is within, 1 otherwise.
+    The end of the input ends the pull, which is then judged and kept; over a serial port it ends
+    when the torque has stayed low for 2.5 s. Exit status 0 when the verdict is within, 1 otherwise.
     """
     from clampwright.cli.feeding import Server
     from clampwright.trace.line_stream import LineStream
@@ -58,7 +74,7 @@ def command(
     server = Server(port, job)
     with server.begun(place_of(pull), tool) as feed:
         show = print_json if as_json else _Shown()
-        for sample in _samples(stream):
+        for sample in _of_port(serial, speed, stream) if serial else _samples(stream):
             show(feed.send(sample))
         verdict = feed.finish()
     _finish(verdict, stream, as_json=as_json)
@@ -107,6 +123,23 @@ def _samples(stream: LineStream) -> Iterator[tuple[float, float, float]]:
         sample = stream.take(data.decode("utf-8", "replace"))
         if sample is not None:
             yield sample
+
+
+def _of_port(port: str, speed: int, stream: LineStream) -> Iterator[tuple[float, float, float]]:
+    """Yield the samples of a serial port until a pull is over."""
+    from clampwright.bench.device_file import Device
+    from clampwright.bench.serial_line import lines_of
+    from clampwright.trace.pull_end import PullEnd
+
+    fields = Device.model_fields
+    end = PullEnd(fields["begins_Nm"].default, fields["rest_s"].default)
+    for line in lines_of(port, speed):
+        sample = stream.take(line) if line else None
+        if sample is None:
+            continue
+        yield sample
+        if end.take(sample[0], sample[1]) == "ended":
+            return
 
 
 class _Shown:

@@ -128,7 +128,17 @@ def view_of(place: House, job: str, view: View, in_hand: str | None = None) -> d
         **bench_view(plan, state, size=known.size, view=view, in_hand=in_hand),
         "log": known.origin,
         "plan": plan_mark(state.opened or {}),
+        "device": _device(place),
     }
+
+
+def _device(place: House) -> dict[str, Any] | None:
+    """Return what the bench page must know of the device on the serial line."""
+    own, line = place.device.device, place.device.line
+    if own is None or line is None:
+        return None
+    problem = line.state.problem
+    return {"tool": own.tool, "problem": as_sentence(say(problem.message)) if problem else ""}
 
 
 def put_pull(request: Request, job: Job, entry: Entry, sent: PullIn) -> Response:

@@ -14,6 +14,7 @@ from starlette.responses import JSONResponse, Response
 from clampwright import __version__
 from clampwright.bench.backup import Schedule
 from clampwright.bench.days import today as this_day
+from clampwright.bench.device_file import device_of
 from clampwright.bench.folder import Workshop
 from clampwright.bench.passwords import Hashing
 from clampwright.web.access import Gate
@@ -21,6 +22,7 @@ from clampwright.web.answers import add_handlers
 from clampwright.web.assets import Assets
 from clampwright.web.backups import saving
 from clampwright.web.desk import PATIENCE, Desk
+from clampwright.web.device_room import DeviceRoom
 from clampwright.web.door import Door
 from clampwright.web.guard import Guard
 from clampwright.web.jobfiles import JobFiles
@@ -142,10 +144,15 @@ def create_app(
     place, assets = Workshop(folder), Assets()
     desk = Desk(place, clock=clock, patience=patience, pass_phrase=pass_phrase)
     live = LiveRoom(desk)
+    device = DeviceRoom(live, device_of(place.folder))
 
     @asynccontextmanager
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
-        async with live.watching(), saving(place.folder, backups, clock):
+        async with (
+            live.watching(),
+            device.listening(),
+            saving(place.folder, backups, clock),
+        ):
             yield
 
     app = App(
@@ -171,6 +178,7 @@ def create_app(
         figures=Figures(),
         keeper=app.keeper,
         backups=None if backups is None else backups.folder,
+        device=device,
     )
     for way in WAYS:
         _add(app, way)

@@ -23,7 +23,7 @@ from clampwright.web.shelf_sentences import SHELF, SHELF_SCRIPT
 from clampwright.web.study_sentences import STUDY
 from clampwright.web.trust_sentences import TRUST, TRUST_SCRIPT
 from clampwright.web.verify_sentences import VERIFY, VERIFY_SCRIPT
-from clampwright.web.ways_sentences import WAYS_SCRIPT
+from clampwright.web.ways_sentences import WAYS, WAYS_SCRIPT
 from clampwright.words import Words
 
 PAGES: Mapping[str, Words] = {
@@ -38,6 +38,7 @@ PAGES: Mapping[str, Words] = {
     **VERIFY,
     **OFFLINE,
     **PEOPLE,
+    **WAYS,
 }
 """Sentences of all templates."""
 SCRIPTS: Mapping[str, Words] = {

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from clampwright.bench.folder import Workshop
     from clampwright.web.assets import Assets
     from clampwright.web.desk import Desk
+    from clampwright.web.device_room import DeviceRoom
     from clampwright.web.door import Door
     from clampwright.web.jobfiles import JobFiles
     from clampwright.web.keeper import Keeper
@@ -48,6 +49,8 @@ class House:
         What is counted while it runs.
     keeper : Keeper
         Who is signed in.
+    device : DeviceRoom
+        The device on its serial line.
     backups : pathlib.Path or None
         Where scheduled backups go.
     announced : Announced
@@ -64,6 +67,7 @@ class House:
     door: Door
     figures: Figures
     keeper: Keeper
+    device: DeviceRoom
     backups: Path | None = None
     announced: Announced = field(default_factory=Announced)
 

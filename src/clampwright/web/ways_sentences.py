@@ -7,6 +7,31 @@ from types import MappingProxyType
 
 from clampwright.words import Words, words
 
+WAYS: Mapping[str, Words] = MappingProxyType(
+    {
+        "device": words("Device"),
+        "device_about": words(
+            "A wrench or logger on a serial port (USB too) that this server holds: its lines go "
+            "into the pull a bench page asks for. Only one program can have a port."
+        ),
+        "device_found": words("What was found"),
+        "device_sample": words("The last lines, as they came:"),
+        "device_state": words("How it stands"),
+        "device_pulling": words("It is recording a pull just now."),
+        "device_look": words("Look what is wrong"),
+        "device_port": words("Port"),
+        "device_ports": words("The system knows:"),
+        "device_no_ports": words("The system knows no serial port just now."),
+        "device_speed": words("Speed, bits a second"),
+        "device_listen": words("Listen for three seconds"),
+        "device_caution": words(
+            "Opening a port makes some devices start anew: not while one is loaded."
+        ),
+        "device_keep": words("To let the server hold a port, keep it, then start the server anew:"),
+    }
+)
+"""Of the templates."""
+
 WAYS_SCRIPT: Mapping[str, Words] = MappingProxyType(
     {
         "ways_title": words("Another way to tell it"),
@@ -16,8 +41,6 @@ WAYS_SCRIPT: Mapping[str, Words] = MappingProxyType(
         "way_marks": words("Marks"),
         "way_gauge": words("Dial"),
         "way_phone": words("Phone"),
-        "way_stretch": words("Lengths"),
-        "way_turning": words("While turning"),
         # marks
         "o_clock": words("{hour} o'clock"),
         "mark_to": words("mark from {start} to {goal}"),
@@ -80,6 +103,9 @@ WAYS_SCRIPT: Mapping[str, Words] = MappingProxyType(
             "Friction at rest is higher than while turning: the peak at the start is left out of "
             "the mean. Read several times in one slow, steady turn."
         ),
+        # a device of the server's
+        "from_device": words("From the device"),
+        "break_off": words("Break off"),
         # a second person
         "second_reads": words("A second person reads"),
         "second_title": words("Second person: what do you read?"),

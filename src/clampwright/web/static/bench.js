@@ -21,7 +21,7 @@ import { keepView, viewOfDevice } from "./joint-map.js";
 import { keepBench, keptAt, latestBench } from "./kept-bench.js";
 import { LiveGauge } from "./live-gauge.js";
 import { listen } from "./live.js";
-import { OtherWays } from "./other-ways.js";
+import { OtherWays, waysWords } from "./other-ways.js";
 import { keepSending, outbox } from "./outbox.js";
 import {
   dueHere,
@@ -244,8 +244,9 @@ class BenchPage extends HTMLElement {
     fill(
       this.#ways,
       way(say("happened"), () => this.#ask(null)),
-      step.ways.length > 0 && way(say(`ways_${step.ways[0]}`), () => this.#openWays(step)),
+      step.ways.length > 0 && way(waysWords(step), () => this.#openWays(step)),
       step.tool?.setting && way(say("card"), () => void this.#showCard(step)),
+      this.#bench.device && step.records && way(say("from_device"), () => void this.#fromDevice()),
       step.simulated && way(say("simulate"), () => void this.#simulate()),
       this.#toList(),
     );
@@ -617,6 +618,19 @@ class BenchPage extends HTMLElement {
     const key = this.#subject();
     const step = key && this.#step(key);
     if (key && step) this.#describe(key, step, openHere(this.#bench, outbox.items));
+  }
+
+  /** Let the device on the server's serial line record this pull. */
+  async #fromDevice() {
+    const key = this.#asked;
+    const tool = key && this.#step(key)?.tool?.id;
+    if (!key || !tool) return;
+    const [joint, stage, fastener] = key;
+    const body = { pull: { joint, stage, fastener }, tool, entry: uuid7() };
+    const job = encodeURIComponent(this.#bench.job.id);
+    const answer = await ask(`/api/jobs/${job}/device-pulls`, { method: "POST", body });
+    if (answer.error || !answer.status) this.#say(answer.error || say("offline"));
+    else this.#gauge.offer(() => void ask("/api/device/break-off", { method: "POST", body: {} }));
   }
 
   async #simulate() {

@@ -18,6 +18,8 @@ export class LiveGauge extends HTMLElement {
   #bar = make("div", { class: "live-bar", role: "progressbar", "aria-valuemin": "0", "aria-valuemax": "100" }, make("div", { class: "live-fill" }), make("div", { class: "live-goal" }));
   #happened = make("p", { class: "live-happened", role: "status" });
   #age = make("p", { class: "live-age" });
+  /** Breaks off a pull that waits for a device; only where this page let it begin. */
+  #off = make("button", { type: "button", class: "button wide", hidden: true }, say("break_off"));
   #at = 0;
   #happenedAt = 0;
   #ended = "";
@@ -27,7 +29,7 @@ export class LiveGauge extends HTMLElement {
   connectedCallback() {
     this.#bar.setAttribute("aria-label", say("live_from"));
     const under = make("div", { class: "live-under" }, this.#part, this.#age);
-    fill(this, this.#say, this.#value, this.#bar, under, this.#happened);
+    fill(this, this.#say, this.#value, this.#bar, under, this.#happened, this.#off);
     this.#timer = setInterval(() => this.#aged(), 100);
   }
 
@@ -66,11 +68,21 @@ export class LiveGauge extends HTMLElement {
   }
 
   /**
+   * Offer to break off what goes on.
+   * @param {() => void} act
+   */
+  offer(act) {
+    this.#off.onclick = act;
+    this.#off.hidden = false;
+  }
+
+  /**
    * No more values come: say why.
    * @param {string} text
    */
   end(text) {
     this.#ended = text;
+    this.#off.hidden = true;
     this.#aged();
   }
 

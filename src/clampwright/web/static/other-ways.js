@@ -13,6 +13,26 @@ import { say } from "./words.js";
 /** @typedef {import("./types.d.ts").Reading} Reading */
 /** @typedef {Step["ways"][number] | "figure"} WayIn */
 
+/** @type {Record<WayIn, () => string>} */
+const TABS = {
+  marks: () => say("way_marks"),
+  gauge: () => say("way_gauge"),
+  phone: () => say("way_phone"),
+  stretch: () => say("ways_stretch"),
+  turning: () => say("ways_turning"),
+  figure: () => say("ways_title"),
+};
+
+/**
+ * What the button that opens the sheet says.
+ * @param {Step} step
+ */
+export function waysWords(step) {
+  const first = step.ways[0];
+  if (first === "marks") return say("ways_marks");
+  return first ? TABS[first]() : "";
+}
+
 let made = 0;
 
 export class OtherWays extends HTMLElement {
@@ -62,7 +82,7 @@ export class OtherWays extends HTMLElement {
  * @param {(way: WayIn) => void} show
  */
 function tab(way, show) {
-  return make("button", { type: "button", class: "button", "data-way": way, onclick: () => show(way) }, say(`way_${way}`));
+  return make("button", { type: "button", class: "button", "data-way": way, onclick: () => show(way) }, TABS[way]());
 }
 
 /**

@@ -1,6 +1,6 @@
 // How far the device has come by itself: the server's list of open pulls, less what is kept here.
 
-import { parseNumber } from "./numbers.js";
+import { figureOf } from "./compare.js";
 
 /** @typedef {import("./types.d.ts").Bench} Bench */
 /** @typedef {import("./types.d.ts").Item} Item */
@@ -113,7 +113,9 @@ export function stepHere(bench, items, key, step) {
 /** @param {Item} item */
 function angleOf(item) {
   const reading = /** @type {any} */ (item.body["reading"]);
-  return reading?.kind === "angle" ? (parseNumber(String(reading.value)) ?? 0) : 0;
+  if (!reading || ["done", "click"].includes(reading.kind)) return 0;
+  const { value, unit } = figureOf(reading);
+  return unit === "deg" ? (value ?? 0) : 0;
 }
 
 /**

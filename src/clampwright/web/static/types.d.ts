@@ -99,6 +99,7 @@ export interface Bench {
   preparation: Preparation | null;
   /** Hold points that are not settled, in working order. */
   holds: Hold[];
+  device: Device | null;
   /** What is open of what happened. */
   dues: Due[];
   /** Tools that are laid aside. */
@@ -145,6 +146,14 @@ export interface Happenings {
   happenings: { name: string; title: string; say: string }[];
   questions: HappeningQuestion[];
   rules: HappeningRule[];
+}
+
+/** The device on the server's serial line. */
+export interface Device {
+  /** Which wrench it is; empty for the planned one. */
+  tool: string;
+  /** Why it is not there; empty where it is. */
+  problem: string;
 }
 
 export interface Hold {

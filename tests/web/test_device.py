@@ -1,0 +1,149 @@
+"""The device on the server's serial line: a pull it records, a plug that is pulled, the page."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from cable import Cable
+from starlette.testclient import TestClient
+from tests.web.conftest import HOST, JOB, OWN
+from tests.web.test_live import ADDRESS, PULL, hear, recorded
+
+from clampwright.bench.device_file import Device, keep_device
+from clampwright.bench.folder import Workshop
+from clampwright.store import Store
+from clampwright.web import device_pages, device_room
+from clampwright.web.app import App, create_app
+
+FORM = "begins R:; separator semicolon; time 1 ms; torque 2 N·m; angle 3 deg"
+
+
+@pytest.fixture
+def cable(tmp_path: Path) -> Iterator[Cable]:
+    found = Cable(tmp_path)
+    yield found
+    found.pull()
+
+
+@pytest.fixture
+def app(workshop: Workshop, cable: Cable) -> App:
+    device = Device(port=cable.port, lines=FORM, tool="electronic-200", rest_s=2.5)
+    keep_device(workshop.folder, device)
+    return create_app(workshop.folder, hosts=[HOST], patience=0.2)
+
+
+@pytest.fixture
+def ready(opened: TestClient, wheel: Any) -> TestClient:
+    """The wheel job at its second stage, the port open."""
+    wheel.settle(opened, 1)
+    pause = threading.Event()
+    for _ in range(1000):
+        if opened.get("/api/device").json()["open"]:
+            return opened
+        pause.wait(0.01)
+    raise AssertionError(opened.get("/api/device").json())
+
+
+def arm(client: TestClient, entry: str) -> Any:
+    body = {"pull": PULL, "tool": "electronic-200", "entry": entry}
+    return client.post(f"/api/jobs/{JOB}/device-pulls", json=body)
+
+
+def lines(place: Workshop) -> bytes:
+    _data, rows = recorded(place)
+    rest = [[rows[-1][0] + 0.1 * k, 0.0, rows[-1][2]] for k in range(1, 30)]
+    text = [f"R:{1000 * t:.0f};{torque:.2f};{angle:.2f}" for t, torque, angle in rows[::3] + rest]
+    return "\r\n".join([*text, ""]).encode()
+
+
+def test_the_device_records_a_pull_a_page_asked_for(
+    ready: TestClient, workshop: Workshop, wheel: Any, cable: Cable
+) -> None:
+    data, entry = lines(workshop), wheel.entry()
+    bench = ready.get(f"/api/jobs/{JOB}/bench").json()
+    assert bench["device"] == {"tool": "electronic-200", "problem": ""}
+    cable.send(b"R:1;500;9\r\n")  # between pulls: nobody's
+    with ready.websocket_connect(ADDRESS) as page:
+        assert arm(ready, entry).status_code == 202
+        assert arm(ready, wheel.entry()).status_code == 409, "one pull at a time"
+        half = len(data) // 2 + 7  # in the middle of a line
+        cable.send(data[:half])
+        cable.send(data[half:])
+        taken = hear(page, "taken")
+    assert taken["verdict"] == "within", taken["reasons"]
+    assert taken["entry"] == entry
+    with Store.open(workshop.folder, write=False) as store:
+        assert store.get(entry)["body"]["reading"]["kind"] == "trace"
+
+
+def test_a_plug_pulled_in_the_middle_leaves_nothing_and_everybody_is_told(
+    ready: TestClient, workshop: Workshop, wheel: Any, cable: Cable
+) -> None:
+    data = lines(workshop)
+    with ready.websocket_connect(ADDRESS) as page:
+        assert arm(ready, wheel.entry()).status_code == 202
+        cable.send(data[: len(data) // 2])
+        hear(page, "live")
+        cable.pull()
+        assert "nothing was recorded" in hear(page, "stopped")
+    refused = arm(ready, wheel.entry())
+    assert refused.status_code == 409
+    assert "the device is not there" in refused.json()["error"]
+    assert wheel.kinds(workshop).count("pull") == 5
+
+
+def test_a_pull_that_waits_can_be_broken_off(ready: TestClient, wheel: Any) -> None:
+    with ready.websocket_connect(ADDRESS) as page:
+        arm(ready, wheel.entry())
+        assert ready.get("/api/device").json()["pulling"]
+        ready.post("/api/device/break-off", json={})
+        assert "broken off" in hear(page, "stopped")
+    assert not ready.get("/api/device").json()["pulling"]
+
+
+def test_nobody_waits_for_ever(
+    ready: TestClient, wheel: Any, cable: Cable, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(device_room, "GIVEN_UP_AFTER", 0.1)
+    with ready.websocket_connect(ADDRESS) as page:
+        arm(ready, wheel.entry())
+        assert "broken off" in hear(page, "stopped"), "no torque came"
+        monkeypatch.setattr(device_room, "GIVEN_UP_AFTER", 120.0)
+        monkeypatch.setattr(device_room, "SILENT_AFTER", 0.1)
+        arm(ready, wheel.entry())
+        cable.send(b"R:1;1;0\r\nR:2;50;1\r\n")
+        assert "fell silent" in hear(page, "stopped")
+
+
+def test_the_page_says_how_it_stands_and_what_is_wrong(
+    ready: TestClient, cable: Cable, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert "It is open, and nothing came yet" in ready.get("/device").text
+    monkeypatch.setattr(device_pages, "_SECONDS", 0.1)
+    missing = ready.post("/device", data={"port": "/dev/no-such-port", "speed": "9600"})
+    assert 'data-code="missing"' in missing.text
+    cable.send(b"T=1 A=2\r\n" * 5)
+    pause = threading.Event()
+    for _ in range(500):
+        if "lines came" in ready.get("/device").text:
+            break
+        pause.wait(0.01)
+    monkeypatch.setattr(device_pages, "_SECONDS", 60.0)
+    own = ready.post("/device", data={"port": cable.port, "speed": "9600", "lines": FORM})
+    assert 'data-code="no_match"' in own.text
+    assert "T=1 A=2" in own.text
+    for asked in ({"port": "x", "speed": "fast"}, {"port": "x", "lines": "what"}):
+        assert ready.post("/device", data=asked).status_code == 422
+
+
+def test_a_server_without_a_device(workshop: Workshop, wheel: Any) -> None:
+    app = create_app(workshop.folder, hosts=[HOST])
+    with TestClient(app, base_url=OWN, headers={"origin": OWN}) as client:
+        assert "this workshop has no device.toml" in client.get("/device").text.lower()
+        client.post(f"/api/jobs/{JOB}/opening")
+        assert arm(client, wheel.entry()).status_code == 409
+        assert client.get(f"/api/jobs/{JOB}/bench").json()["device"] is None
