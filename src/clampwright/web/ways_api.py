@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from http import HTTPStatus
 from typing import Annotated, Any
 
 from fastapi import Request
-from fastapi.responses import JSONResponse, Response
+from fastapi.responses import Response
 from pydantic import Field
 
+from clampwright.bench.session import Session
 from clampwright.locale import say
 from clampwright.web import entries
-from clampwright.web.api import Entry, Job
-from clampwright.web.hands import by_the_hand_of
+from clampwright.web.api import Entry, Job, put
 from clampwright.web.models import ReadAgainIn, Sent
 from clampwright.web.rendering import as_sentence
-from clampwright.web.shared import house
 from clampwright.words import from_data
 
 MOST_ROWS = 6000
@@ -32,14 +30,14 @@ class PhoneIn(Sent):
 
 def put_read_again(request: Request, job: Job, entry: Entry, sent: ReadAgainIn) -> Response:
     """Keep what a second person read of a pull; where they differ, the pull is open again."""
-    place = house(request)
-    with by_the_hand_of(request, sent.device), place.desk.working(job) as session:
-        new = entries.take(session, entry, entries.read_again(sent))
-        body = session.store.get(entry)["body"]
-        answer = entries.told(session, entry)
-    place.live.poke()
-    answer |= {"agrees": body["agrees"], "told": as_sentence(say(from_data(body["told"])))}
-    return JSONResponse(answer, HTTPStatus.CREATED if new else HTTPStatus.OK)
+    return put(request, job, entry, entries.read_again(sent), _told)
+
+
+def _told(session: Session, entry: str) -> dict[str, Any]:
+    """Say whether the two agree, beside that the entry is safe."""
+    body = session.store.get(entry)["body"]
+    told = as_sentence(say(from_data(body["told"])))
+    return {**entries.told(session, entry), "agrees": body["agrees"], "told": told}
 
 
 def phone_angle(_request: Request, sent: PhoneIn) -> dict[str, Any]:
