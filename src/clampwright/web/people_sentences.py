@@ -58,7 +58,6 @@ PEOPLE: Mapping[str, Words] = {
     "p_has_pin": words("PIN"),
     "p_has_password": words("password"),
     "p_has_none": words("neither PIN nor password"),
-    "p_erased_one": words("erased"),
     "p_since": words("since"),
     "p_people_trust": words(
         "A PIN shows who tapped, on a device that was enrolled. It does not show who held the "
@@ -91,7 +90,6 @@ PEOPLE: Mapping[str, Words] = {
 
 PEOPLE_SCRIPT: Mapping[str, Words] = {
     "who_are_you": words("Who is it?"),
-    "who_signs": words("Who signs?"),
     "pin_of": words("PIN of {name}"),
     "password_of": words("Password of {name}"),
     "pin_delete": words("Delete the last digit"),
@@ -102,7 +100,6 @@ PEOPLE_SCRIPT: Mapping[str, Words] = {
     "no_pin_yet": words("no PIN yet"),
     "locked_title": words("Locked. Nothing is lost."),
     "locked_about": words("Tap your name and give the PIN to go on where you were."),
-    "signed_by": words("Signed by {name}"),
     "sign_act": words("Sign: {act}"),
     "act_accept_doubtful": words("go on in spite of a verdict"),
     "act_overrule_tool": words("take another tool than planned"),

@@ -6,6 +6,13 @@ import { say } from "./words.js";
 /** @typedef {import("./who.js").Tile} Tile */
 /** @typedef {import("./who.js").Session} Session */
 
+/** @type {Record<string, () => string>} */
+const ROLES = {
+  apprentice: () => say("role_apprentice"),
+  mechanic: () => say("role_mechanic"),
+  responsible: () => say("role_responsible"),
+  administrator: () => say("role_administrator"),
+};
 const DIGITS = ["1", "2", "3", "4", "5", "6", "7", "8", "9", "0"];
 const FEWEST = 4;
 const MOST = 8;
@@ -62,7 +69,8 @@ export class PersonPad {
     this.#typed = null;
     const tags = this.#session.tiles.map((tile) => {
       const good = this.#good(tile);
-      const about = good ? say(`role_${tile.role}`) : say(tile.pin ? "may_not_sign" : "no_pin_yet");
+      const why = tile.pin ? say("may_not_sign") : say("no_pin_yet");
+      const about = good ? (ROLES[tile.role]?.() ?? "") : why;
       const name = make("span", { class: "tag-name" }, tile.name);
       const button = make(
         "button",
@@ -89,7 +97,7 @@ export class PersonPad {
   }
 
   #byPassword() {
-    if (this.#asked.may_leave) return null;
+    if (this.#asked.may_leave || location.pathname === "/sign-in") return null;
     const here = encodeURIComponent(location.pathname + location.search);
     return make("a", { class: "button", href: `/sign-in?to=${here}` }, say("sign_in_page"));
   }
@@ -140,7 +148,7 @@ export class PersonPad {
     fill(
       this.#box,
       make("h2", { tabindex: "-1" }, say("pin_of", { name: tile.name })),
-      make("p", {}, this.#asked.title),
+      this.#asked.title !== say("who_are_you") && make("p", {}, this.#asked.title),
       shown,
       wrong,
       make("div", { class: "pin-rows" }, ...keys, back, done),

@@ -5,6 +5,15 @@ import { askPlainly } from "./server.js";
 import { learn, session } from "./who.js";
 import { say } from "./words.js";
 
+/** What is signed, in words. @type {Record<string, () => string>} */
+const ACTS = {
+  accept_doubtful: () => say("act_accept_doubtful"),
+  overrule_tool: () => say("act_overrule_tool"),
+  second_look: () => say("act_second_look"),
+  close_job: () => say("act_close_job"),
+  confirm_procedure: () => say("act_confirm_procedure"),
+};
+
 /** Ask the server who is here. @returns {Promise<import("./who.js").Session | null>} */
 export async function look() {
   const answer = await askPlainly("/api/session");
@@ -34,7 +43,7 @@ async function signed(act, entry) {
   let token = "";
   const roles = here.signs[act];
   await askOver(here, {
-    title: say("sign_act", { act: say(`act_${act}`) }),
+    title: say("sign_act", { act: ACTS[act]?.() ?? "" }),
     ...(roles ? { roles } : {}),
     may_leave: true,
     give: async (person, secret) => {

@@ -1,0 +1,179 @@
+"""Signing by touch: tags and PIN in every look, locked over a pull under way, nothing lost."""
+
+from __future__ import annotations
+
+import datetime as dt
+import threading
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import pytest
+import uvicorn
+from argon2.profiles import CHEAPEST
+from axe_playwright_python.sync_playwright import (  # type: ignore[import-untyped]  # ships none
+    Axe,
+)
+from playwright.sync_api import Page, expect
+from starlette.testclient import TestClient
+
+from clampwright.bench.folder import Workshop
+from clampwright.bench.passwords import Hashing
+from clampwright.bench.people import People
+from clampwright.cli.serve import bound
+from clampwright.store import Store
+from clampwright.web.app import create_app, own_hosts
+
+JOB = "trailer-wheel"
+PASSWORD = "four plain words here"  # noqa: S105 - invented, for tests
+CHEAP = Hashing(CHEAPEST)
+LEAST = 64
+"""Touch targets, CSS px."""
+
+
+class Clock:
+    def __init__(self) -> None:
+        self.ahead = dt.timedelta()
+
+    def __call__(self) -> dt.datetime:
+        return dt.datetime.now(dt.UTC) + self.ahead
+
+
+@dataclass
+class Bay:
+    address: str
+    place: Workshop
+    clock: Clock
+
+    def pulls(self) -> list[Any]:
+        with Store.open(self.place.folder, write=False) as store:
+            return [one["body"] for one in store.entries(job=JOB, kinds=("pull",))]
+
+
+@pytest.fixture
+def bay(workshop: Workshop, wheel: Any) -> Iterator[Bay]:
+    """A server where everybody signs in, the wheel's first stage done."""
+    alone = create_app(workshop.folder, hosts=["127.0.0.1:1"], hashing=CHEAP)
+    own = "http://127.0.0.1:1"
+    with TestClient(alone, base_url=own, headers={"origin": own}) as client:
+        assert client.post(f"/api/jobs/{JOB}/opening").status_code == 201
+        wheel.settle(client, 1)
+    clock = Clock()
+    with Store.open(workshop.folder, clock=clock) as store:
+        people = People(store, workshop.folder, CHEAP)
+        people.add("A. Chief", "administrator", password=PASSWORD, pin="2741")
+        people.add("B. Fitter", "mechanic", pin="8305")
+        people.add("C. Learner", "apprentice", pin="6174")
+    taken = bound("127.0.0.1", 0)
+    port = taken.getsockname()[1]
+    app = create_app(
+        workshop.folder, hosts=own_hosts(port), sign_in=True, hashing=CHEAP, clock=clock, speed=4.0
+    )
+    config = uvicorn.Config(
+        app, log_level="critical", ws="websockets-sansio", timeout_graceful_shutdown=1
+    )
+    found = uvicorn.Server(config)
+    thread = threading.Thread(target=found.run, kwargs={"sockets": [taken]})
+    thread.start()
+    yield Bay(f"http://127.0.0.1:{port}", workshop, clock)
+    found.should_exit = True
+    thread.join(20)
+    assert not thread.is_alive()
+
+
+def clean(page: Page, where: str) -> None:
+    for look in ("light", "dark"):
+        page.emulate_media(color_scheme=look)  # type: ignore[arg-type]  # one of the two
+        found = Axe().run(page).response
+        problems = [(one["id"], [n["html"] for n in one["nodes"]]) for one in found["violations"]]
+        assert problems == [], (where, look)
+        assert len(found["passes"]) > 3, "axe has looked"
+
+
+def large_enough(page: Page, what: str) -> None:
+    sizes = page.eval_on_selector_all(
+        what, "all => all.map(e => e.getBoundingClientRect()).map(r => [r.width, r.height])"
+    )
+    assert sizes
+    assert all(min(size) >= LEAST for size in sizes), (what, sizes)
+
+
+def enrol(page: Page, bay: Bay, to: str) -> None:
+    page.goto(bay.address + to)
+    clean(page, "signing in on a new device")
+    page.get_by_label("Name", exact=True).fill("A. Chief")
+    page.get_by_label("Password", exact=True).fill(PASSWORD)
+    page.get_by_label("What this device is called").fill("tablet at bay 2")
+    page.get_by_role("button", name="Sign in").tap()
+    page.wait_for_url(bay.address + to)
+
+
+def by_touch(page: Page, pin: str) -> None:
+    for digit in pin:
+        page.get_by_role("button", name=digit, exact=True).tap()
+    page.get_by_role("button", name="Done").tap()
+
+
+def by_keys(page: Page, pin: str) -> None:
+    page.locator(".pin-rows").wait_for()
+    for sign in (*pin, "Enter"):
+        page.keyboard.press(sign)
+
+
+def test_tags_and_pin_by_touch_and_keys_and_every_page_in_each_look(handset: Any, bay: Bay) -> None:
+    page: Page = handset.page
+    enrol(page, bay, "/people")
+    page.get_by_text("Look after").first.tap()
+    clean(page, "somebody is looked after")
+    page.get_by_role("button", name="Sign out", exact=True).tap()
+    page.wait_for_url("**/sign-in")
+    page.locator(".tag").first.wait_for()
+    large_enough(page, ".tag")
+    clean(page, "tags")
+    page.get_by_role("button", name="B. Fitter").tap()
+    large_enough(page, ".pin-rows .button")
+    clean(page, "PIN")
+    by_touch(page, "8306")
+    expect(page.get_by_role("alert").filter(has_text="the PIN is wrong")).to_be_visible()
+    by_touch(page, "8305")
+    page.wait_for_url(bay.address + "/")
+    page.goto(f"{bay.address}/jobs/{JOB}/second-look")
+    clean(page, "second look")
+    page.get_by_role("button", name="Not in order").tap()
+    page.locator("dialog.who .tag").first.wait_for()
+    expect(page.get_by_role("button", name="C. Learner")).to_be_disabled()
+    clean(page, "who signs")
+    page.get_by_role("button", name="A. Chief").tap()
+    by_keys(page, "2741")
+    expect(page.get_by_text("NOT in order")).to_be_visible()
+
+
+def test_locked_over_a_pull_under_way_nothing_is_lost(handset: Any, bay: Bay) -> None:
+    page: Page = handset.page
+    page.clock.install()
+    enrol(page, bay, f"/jobs/{JOB}/pull")
+    page.locator("#figure").fill("90,5")
+    before = len(bay.pulls())
+
+    def idle() -> None:
+        bay.clock.ahead += dt.timedelta(seconds=400)
+        page.clock.fast_forward(400_000)
+        expect(page.get_by_text("Locked. Nothing is lost.")).to_be_visible()
+
+    idle()
+    clean(page, "locked")
+    page.keyboard.press("Escape")
+    expect(page.locator("dialog.who")).to_be_visible()
+    by_keys(page, "2741")
+    expect(page.locator("dialog.who")).to_have_count(0)
+    expect(page.locator("#figure")).to_have_value("90,5")
+    # A pull that is being recorded goes on underneath, and is kept.
+    page.get_by_role("button", name="simulated").tap()
+    page.wait_for_selector("bench-page[data-mode=live]")
+    idle()
+    page.wait_for_function("() => document.querySelector('bench-page').dataset.mode === 'result'")
+    assert len(bay.pulls()) == before + 1
+    assert bay.pulls()[-1]["made_by"]["signed"] == "session"
+    by_keys(page, "2741")
+    expect(page.locator("dialog.who")).to_have_count(0)
+    expect(page.locator(".verdict-word")).to_be_visible()
