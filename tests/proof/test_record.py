@@ -329,7 +329,7 @@ def test_a_second_record_of_a_job_holds_the_first_seal_too() -> None:
         (GOOD + GOOD, "this is not JSON"),
         (GOOD.replace(b'"version":1}', b'"version":2}', 99), "version"),
         (GOOD[:-1] + b',"version":1}', "the name 'version' stands twice"),
-        (GOOD.replace(b'"index":0', b'"index":0.0'), "0.0 is not an integer"),
+        (GOOD.replace(b'"index":0', b'"index":0.0'), "0.0 is not a whole number"),
     ],
 )
 def test_files_that_are_no_record(data: bytes, part: str) -> None:

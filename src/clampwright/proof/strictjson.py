@@ -188,14 +188,14 @@ def _no_constant(text: str) -> None:
 
 def _no_float(text: str) -> None:
     raise _Fault(
-        words("{text} is not an integer; measured values are written as text", text=text[:40])
+        words("{text} is not a whole number; measured values are written as text", text=text[:40])
     )
 
 
 def _integer(text: str) -> int:
     # The length is looked at first: turning a text of a million digits into a number is slow.
     if len(text) > 17:
-        raise _Fault(words("{text} is too large an integer", text=text[:40]))
+        raise _Fault(words("{text} is too large a whole number", text=text[:40]))
     return int(text)
 
 
@@ -236,7 +236,7 @@ def _check(value: object, path: str, levels: int) -> None:
         _check_text(value, path)
     elif isinstance(value, int):
         if abs(value) > MAX_INTEGER:
-            raise _Fault(words("{path}: {value} is too large an integer", path=path, value=value))
+            raise _Fault(words("{path}: {value} is too large a whole number", path=path, value=value))
     elif levels == 0:
         raise _too_deep(path)
     elif isinstance(value, dict):
