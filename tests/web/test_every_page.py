@@ -1,0 +1,154 @@
+"""Every page there is, in every look: axe finds nothing, nothing runs out of the side.
+
+The pages come from the server's own list of addresses: one that is not named here fails the test.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
+
+import pytest
+from axe_playwright_python.sync_playwright import (  # type: ignore[import-untyped]  # ships none
+    Axe,
+)
+
+from clampwright.bench.days import today
+from clampwright.bench.folder import open_session, open_store
+from clampwright.bench.mechanic import SimulatedMechanic
+from clampwright.bench.rehearsal import rehearse
+from clampwright.bench.shelf import Draft, put
+from clampwright.web.routes import WAYS
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+    from clampwright.bench.folder import Workshop
+
+JOB = "trailer-wheel"
+TRAILER = quote("Boat trailer, single axle (invented)")
+
+PAGES: Mapping[str, tuple[str, ...]] = {
+    "/": ("/",),
+    "/jobs/{job}": (f"/jobs/{JOB}", "/jobs/coupling-as-typed"),
+    "/jobs/{job}/pull": (f"/jobs/{JOB}/pull",),
+    "/jobs/{job}/apart": (f"/jobs/{JOB}/apart",),
+    "/jobs/{job}/audit": (f"/jobs/{JOB}/audit",),
+    "/jobs/{job}/papers": (f"/jobs/{JOB}/papers",),
+    "/jobs/{job}/preparation": (f"/jobs/{JOB}/preparation",),
+    "/jobs/{job}/record": (f"/jobs/{JOB}/record",),
+    "/jobs/{job}/care": (f"/jobs/{JOB}/care",),
+    "/jobs/{job}/second-look": (f"/jobs/{JOB}/second-look",),
+    "/figures": ("/figures?thread=M12&strength=8.8",),
+    "/procedures": ("/procedures", "/procedures?text=pump"),
+    "/procedures/new": ("/procedures/new",),
+    "/procedures/{procedure}": ("/procedures/invented-pump",),
+    "/drawer": ("/drawer",),
+    "/drawer/choose": ("/drawer/choose?torque=45+Nm&within=5",),
+    "/drawer/coverage": ("/drawer/coverage",),
+    "/drawer/by-feel": ("/drawer/by-feel?harm=3&soft=on",),
+    "/drawer/look-over": ("/drawer/look-over?moment=job&tool=click-60",),
+    "/drawer/keep-or-replace": ("/drawer/keep-or-replace?calibration=60&new=180",),
+    "/drawer/new": ("/drawer/new",),
+    "/drawer/due": ("/drawer/due",),
+    "/drawer/study": ("/drawer/study",),
+    "/drawer/{tool}": ("/drawer/click-60", "/drawer/bar-12"),
+    "/drawer/{tool}/calibrate": ("/drawer/click-60/calibrate",),
+    "/drawer/{tool}/look-back": ("/drawer/click-60/look-back",),
+    "/handed": ("/handed",),
+    "/after": ("/after",),
+    "/labels": ("/labels",),
+    "/safe": ("/safe",),
+    "/history": ("/history",),
+    "/history/machine": (f"/history/machine?name={TRAILER}",),
+    "/find": ("/find?text=wheel", "/find?verdict=red"),
+    "/formulas": ("/formulas", "/formulas?text=torque"),
+    "/formulas/{name}": ("/formulas/torque_from_clamp_long_form?clamp=x",),
+    "/lines": ("/lines?form=x&sample=1",),
+    "/device": ("/device",),
+    "/passes": ("/passes",),
+    "/friction": ("/friction",),
+    "/verify": ("/verify",),
+    "/trust": ("/trust",),
+    "/extras": ("/extras",),
+    "/entries": ("/entries",),
+    "/reset": ("/reset",),
+    "/sign-in": ("/sign-in",),
+    "/people": ("/people",),
+    "/api": ("/api",),
+}
+"""Pages, each with the addresses at which it is looked at."""
+
+FILES = frozenset(
+    {
+        "/jobs/{job}/charts/{joint}/{show}.svg",
+        "/jobs/{job}/papers/{sha256}",
+        "/jobs/{job}/record.json",
+        "/jobs/{job}/record.txt",
+        "/jobs/{job}/record.pdf",
+        "/procedures/{procedure}/files/{sha256}",
+        "/drawer/due.ics",
+        "/drawer/{tool}/look-back/letter",
+        "/drawer/{tool}/reports/{entry}.pdf",
+        "/after.ics",
+        "/after/{follow_up}/slip.pdf",
+        "/labels.pdf",
+        "/safe/head.pdf",
+        "/passes.pdf",
+        "/trust/authority.crt",
+        "/service-worker.js",
+        "/favicon.ico",
+        "/healthz",
+        "/metrics",
+        "/static/{version}/{name:path}",
+    }
+)
+"""Addresses that answer with a file or a line, and the one letter that its own test looks at."""
+
+EVERYTHING: dict[str, Any] = {}
+CONTRAST: dict[str, Any] = {"runOnly": ["color-contrast"]}
+"""What can change with the look; the rest of a page is the same in all of them."""
+
+
+def test_every_page_of_the_server_is_looked_at() -> None:
+    listed = {way.path for way in WAYS if way.kind == "page" and way.method == "GET"}
+    assert listed == set(PAGES) | FILES
+
+
+@pytest.fixture
+def worked(workshop: Workshop) -> Workshop:
+    """A workshop with a job under way and a procedure on the shelf."""
+    with open_session(workshop, workshop.jobs / f"{JOB}.toml", today=today()) as session:
+        rehearse(session, SimulatedMechanic(session.plan, seed=1), lambda *_: None)
+    source = {"title": "Pump sheet (invented)", "edition": "2", "page": "7", "date": "2024-05"}
+    draft = Draft("Invented pump", "Step 1: 10 Nm crosswise. Step 2: 22 Nm.", source=source)
+    with open_store(workshop) as store:
+        put(store, workshop, draft, "A. Fitter")
+    return workshop
+
+
+def problems(page: Page, options: dict[str, Any]) -> list[Any]:
+    found = Axe().run(page, options=options).response
+    assert found["passes"], "axe has looked"
+    return [(one["id"], [node["html"] for node in one["nodes"]]) for one in found["violations"]]
+
+
+def test_nothing_to_complain_of_on_any_page_in_any_look(
+    handset: Any, nearby: Any, worked: Workshop
+) -> None:
+    assert worked
+    page: Page = handset.page
+    page.goto(nearby.address)
+    looks = page.locator("look-choice option").evaluate_all("all => all.map(one => one.value)")
+    assert {"light", "dark"} < set(looks)
+    for path in (one for paths in PAGES.values() for one in paths):
+        page.goto(nearby.address + path)
+        page.wait_for_load_state("load")
+        for look in looks:
+            page.evaluate("look => { document.documentElement.dataset.look = look }", look)
+            options = EVERYTHING if look == "light" else CONTRAST
+            assert problems(page, options) == [], (path, look)
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), path
+        page.evaluate("document.documentElement.style.fontSize = '200%'")
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), (path, "200 %")
