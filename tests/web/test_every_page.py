@@ -137,7 +137,7 @@ def problems(page: Page, options: dict[str, Any]) -> list[Any]:
 def test_nothing_to_complain_of_on_any_page_in_any_look(
     handset: Any, nearby: Any, worked: Workshop
 ) -> None:
-    assert worked
+    assert worked.jobs.is_dir()
     page: Page = handset.page
     page.goto(nearby.address)
     looks = page.locator("look-choice option").evaluate_all("all => all.map(one => one.value)")
