@@ -21,6 +21,7 @@ import pytest
 
 from clampwright import cli, locale
 from clampwright.bench.anchoring import HEAD_KEPT
+from clampwright.bench.people import CHANGED as PEOPLE_CHANGED
 from clampwright.bench.tool_checks import LOOKED_OVER
 from clampwright.drawer import belonging_tables
 from clampwright.drawer import files as drawer_files
@@ -350,6 +351,7 @@ def test_kinds_of_entries_are_explained() -> None:
     folded = set(fold._RULES)  # noqa: SLF001 - the kinds have no other list
     beside = {entry.LOG_OPENED, entry.RECORD_MADE, "paper_made"}  # of the log, not of a job's state
     beside |= {KEY_CHANGED, HEAD_KEPT, FOLLOW_UP_PLANNED, FOLLOW_UP_SETTLED, HANDED_OVER, TAKEN_IN}
+    beside |= {PEOPLE_CHANGED}
     tools = {TOOL_EVENT, TOOL_CALIBRATED, TOOL_CHECKED, LOOK_BACK_DECIDED, LOOKED_OVER}
     assert set(kinds) == folded | beside | tools | {figures.ASKED, figures.FOUND} | set(shelf.KINDS)
 
@@ -378,7 +380,7 @@ def test_limits_of_the_format_are_those_of_the_program() -> None:
 
 def test_variables_are_those_the_program_reads() -> None:
     named = set(re.findall(r"`([A-Z_]+)`", page("environment.md")))
-    assert named == set(locale._VARIABLES)  # noqa: SLF001 - the variables have no other list
+    assert named == set(locale._VARIABLES) | {"CLAMPWRIGHT_AS"}  # noqa: SLF001 - the variables have no other list
 
 
 def test_literal_kinds_of_stage_have_their_meaning() -> None:

@@ -95,3 +95,20 @@ def test_every_figure_names_its_source() -> None:
     text = Path(roles.__file__).with_name("roles.csv").read_text("utf-8")
     rows = list(csv.DictReader(text.splitlines()))
     assert all(row["source"] for row in rows)
+
+
+def test_the_reference_shows_the_table_and_the_figures_as_they_are() -> None:
+    text = (DOCS / "roles.md").read_text("utf-8")
+    rows = [line.strip("| ").split(" | ") for line in text.splitlines() if " | yes" in line]
+    shown = {
+        row[0]: ([one == "yes" for one in row[1:5]], row[-1].endswith("signed")) for row in rows
+    }
+    wanted = {
+        str(roles.ACTS[name]): ([role in act.roles for role in roles.ROLES], act.signs)
+        for name, act in roles.acts().items()
+    }
+    assert shown == wanted
+    for part in ("lockout", "device_lockout", "session", "pin", "password", "second_look"):
+        for name, value in people_rules.figures()[part].items():
+            if name not in {"source", "forgotten_after_s"}:
+                assert re.search(rf"\b{value}\b", text), (part, name)

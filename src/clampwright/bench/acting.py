@@ -20,9 +20,6 @@ from clampwright.work.roles import refuse_unless
 if TYPE_CHECKING:
     from clampwright.store.reading import LogReader
 
-ENVIRONMENT = "CLAMPWRIGHT_AS"
-"""Names the person for the command line, as ``--as`` does."""
-
 _ACTOR: ContextVar[Actor | str | None] = ContextVar("actor", default=None)
 
 
@@ -40,11 +37,6 @@ def acting(who: Actor | str | None) -> Iterator[None]:
         yield
     finally:
         _ACTOR.reset(before)
-
-
-def name_for_all(name: str) -> None:
-    """Let everything the program does from now on be done by a person of this name."""
-    _ACTOR.set(name)
 
 
 def present() -> Actor | None:

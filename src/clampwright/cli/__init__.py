@@ -110,16 +110,17 @@ class LazyGroup(click.Group):
     metavar="NAME",
     help="Who does this, where people are set up; stands in every entry made.",
 )
-def group(*, who: str | None) -> None:
+@click.pass_context
+def group(context: click.Context, *, who: str | None) -> None:
     """From a written tightening procedure to the clamp load its maker intended.
 
     The manufacturer's information always comes first. Exit status: 0 done, 1 a finding
     (ambiguous, short, changed record), 2 the input cannot be taken as it is.
     """
     if who:
-        from clampwright.bench.acting import name_for_all
+        from clampwright.bench.acting import acting
 
-        name_for_all(who)
+        context.with_resource(acting(who))
 
 
 def main() -> None:
