@@ -67,6 +67,8 @@ def test_every_address_answers_every_role_as_the_table_says(app: App) -> None:
             for row in csv.DictReader(file)
         }
     found = {one: {who: answer(*one, who) for who in WHO} for one in addresses(app)}
+    missing = found.keys() - wanted.keys()
+    assert not missing, f"say in {TABLE.name} what each role is answered there"
     assert found == wanted
 
 
