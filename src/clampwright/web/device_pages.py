@@ -31,6 +31,11 @@ class ArmIn(Sent):
     entry: EntryId
 
 
+def typed_page(request: Request) -> Response:
+    """Show the page on which a device that types can be tried."""
+    return house(request).pages.answer("typed.html", {"title": say(words("A wrench that types"))})
+
+
 def device_page(request: Request) -> Response:
     """Show the device of this server, and offer to look what is wrong with a port."""
     return _answer(house(request), {}, None)

@@ -115,6 +115,7 @@ WAYS: tuple[Way, ...] = (
     Way("/formulas", formula_pages.formulas),
     Way("/formulas/{name}", formula_pages.formula),
     Way("/lines", line_pages.lines),
+    Way("/typed", device_pages.typed_page),
     Way("/device", device_pages.device_page),
     Way("/device", device_pages.device_look, "POST"),
     Way("/passes", studies.passes),

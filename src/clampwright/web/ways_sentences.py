@@ -9,6 +9,17 @@ from clampwright.words import Words, words
 
 WAYS: Mapping[str, Words] = MappingProxyType(
     {
+        "typed": words("Wrench that types"),
+        "typed_about": words(
+            "Some wrenches and readers send their value as if it were typed on a keyboard. On the "
+            "bench page such a text fills the value whatever has the focus, and never confirms it: "
+            "look, then take it. Let yours type here, and see what comes and how it is understood."
+        ),
+        "typed_how": words(
+            "Signs less than 35 ms apart are taken as a device's; what fingers type goes its usual "
+            "way. An Enter at its end, early or late, is swallowed; the same text twice within "
+            "0.8 s counts once."
+        ),
         "device": words("Device"),
         "device_about": words(
             "A wrench or logger on a serial port (USB too) that this server holds: its lines go "
@@ -103,6 +114,28 @@ WAYS_SCRIPT: Mapping[str, Words] = MappingProxyType(
             "Friction at rest is higher than while turning: the peak at the start is left out of "
             "the mean. Read several times in one slow, steady turn."
         ),
+        # a device that types
+        "typed_hear": words("Hear a device that types"),
+        "typed_mark_of": words("Decimal mark it types"),
+        "typed_either": words("either, where it is clear"),
+        "typed_point": words("point, as in 12.5"),
+        "typed_comma": words("comma, as in 12,5"),
+        "typed_came": words("What came"),
+        "typed_wait": words("Nothing has to be clicked: let the device type."),
+        "typed_read": words("read as {value}, unit {unit}"),
+        "typed_none": words("no figure in it"),
+        "typed_two": words("more than one figure in it: let the device send one only"),
+        "typed_mark": words("the figure can be read in two ways: choose its decimal mark"),
+        "typed_unit": words("a unit this page does not know"),
+        "typed_enter": words("ended by Enter"),
+        "typed_no_enter": words("without Enter"),
+        "typed_double": words("a double, counted once"),
+        "typed_filled": words("The device typed {text}. Look, then take it."),
+        "typed_other_unit": words(
+            "The device typed {text}; asked is {unit}. Nothing was filled in."
+        ),
+        "typed_not_read": words("The device typed {text}: {why}. Nothing was filled in."),
+        "typed_not_asked": words("The device typed {text}, but no figure is asked just now."),
         # a device of the server's
         "from_device": words("From the device"),
         "break_off": words("Break off"),

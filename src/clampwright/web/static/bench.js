@@ -39,6 +39,7 @@ import { PullsAhead } from "./pulls-ahead.js";
 import { ask } from "./server.js";
 import { SettingCard } from "./setting-card.js";
 import { WhatIsDue } from "./what-is-due.js";
+import { fillTyped } from "./typed-fill.js";
 import { say } from "./words.js";
 import "./idle-lock.js";
 import "./unsent-count.js";
@@ -113,6 +114,7 @@ class BenchPage extends HTMLElement {
     document.addEventListener("keydown", (event) => this.#keyed(event));
     outbox.addEventListener("sent", (event) => this.#sent(detail(event)));
     listen(this.#bench.job.id, (told) => this.#told(told), () => void this.#heardAgain());
+    fillTyped(this, () => this.#unitsAsked(), (text) => this.#say(text));
     keepSending();
     keepAwake();
     void this.#begin();
@@ -250,6 +252,13 @@ class BenchPage extends HTMLElement {
       step.simulated && way(say("simulate"), () => void this.#simulate()),
       this.#toList(),
     );
+  }
+
+  /** The units in which the value that is asked may be read. */
+  #unitsAsked() {
+    const step = this.#asked && this.#step(this.#asked);
+    if (!step) return [];
+    return step.ask === "angle" ? ["deg"] : step.units;
   }
 
   /** Let the result come in another way. @param {Step} step */
