@@ -124,3 +124,148 @@ def test_how_far_the_device_has_come_by_itself() -> None:
     assert still({**first, "job": "other"}) == bench["ahead"]
     assert still({**first, "state": "refused"}) == bench["ahead"]
     assert still(first, item(["w", 1, 1], way="restarts")) == bench["ahead"]
+
+
+def test_a_fastener_begun_anew_on_the_device_has_all_its_pulls_before_it_again() -> None:
+    sequence = [["w", 1, 1], ["w", 1, 2], ["w", 2, 1], ["w", 2, 2]]
+    bench = {"job": {"id": "j"}, "ahead": sequence[2:], "sequence": sequence, "last": None}
+    restart = {"job": "j", "state": "waiting", "way": "restarts", "key": ["w", 2, 1]}
+    pull = {**restart, "way": "pulls", "key": ["w", 1, 1], "inside": True}
+    calls = [
+        f"m.openHere({json.dumps(bench)}, {json.dumps(items)})"
+        for items in ([restart], [restart, pull], [pull, restart])
+    ]
+    begun = [["w", 1, 1], ["w", 2, 1], ["w", 2, 2]]
+    found = evaluate("progress.js", f"[{', '.join(calls)}]")
+    assert found == [begun, [["w", 2, 1], ["w", 2, 2]], begun]
+    receipts = [
+        f"m.withReceipt({json.dumps(bench)}, {json.dumps(item)}, {json.dumps(verdict)})"
+        for item, verdict in (
+            (restart, None),
+            ({**pull, "key": ["w", 2, 1]}, {"settled": True}),
+            ({**pull, "key": ["w", 2, 1]}, {"settled": False, "entry": "e"}),
+        )
+    ]
+    after = evaluate("progress.js", f"[{', '.join(receipts)}]")
+    assert [one["ahead"] for one in after] == [begun, sequence[3:], sequence[2:]]
+    assert [one["last"] for one in after] == [None, None, {"settled": False, "entry": "e"}]
+
+
+def test_what_short_pulls_turned_is_taken_off_on_the_device() -> None:
+    """Of 90°, 30° and 12,5° were turned without network: 47,5° are left, within what follows."""
+    key = ["w", 3, 1]
+    limits = {"deg": {"low": 85, "high": 95, "text": "85° to 95°"}}
+    step = {"ask": "angle", "figure": "90°", "compare": {"units": limits}}
+    bench = {"job": {"id": "j"}, "ahead": [key], "sequence": [key]}
+
+    def turned(value: str, side: str | None = "short", **more: Any) -> dict[str, Any]:
+        reading = {"kind": "angle", "value": value, "unit": "deg"}
+        item = {"job": "j", "state": "waiting", "way": "pulls", "key": key, "side": side}
+        return {**item, "inside": side is None, "body": {"reading": reading}, **more}
+
+    def left(*items: dict[str, Any]) -> dict[str, Any]:
+        given = ", ".join(json.dumps(one) for one in (bench, items, key, step))
+        found: dict[str, Any] = evaluate("progress.js", f"m.stepHere({given})")
+        return found
+
+    rest = left(turned("30"), turned("12,5"))
+    deg = rest["compare"]["units"]["deg"]
+    assert (rest["figure"], deg["low"], deg["high"]) == ("47.5°", 42.5, 52.5)
+    assert left(turned("30", key=["w", 3, 2]))["figure"] == "90°"
+    again = {**turned("0"), "way": "restarts", "body": {}}
+    assert left(turned("30"), again)["figure"] == "90°"
+    open_at = f"m.outsideHere({json.dumps(bench)}, %s, {json.dumps(key)})"
+    over, within = turned("120", "over"), turned("90", None)
+    cases = [open_at % json.dumps(items) for items in ([over], [over, within], [over, again])]
+    found = evaluate("progress.js", f"[{', '.join(cases)}].map((one) => one?.side ?? null)")
+    assert found == ["over", None, None]
+
+
+def test_a_reading_is_compared_with_both_ends() -> None:
+    step = {"compare": {"units": {"N·m": {"low": 80, "high": 100, "text": "80 to 100 N·m"}}}}
+    values = ["79,9", "80", "100", "100.1"]
+    calls = [
+        f"m.compare({json.dumps(step)}, {json.dumps({'kind': 'value', 'value': v, 'unit': 'N·m'})})"
+        for v in values
+    ]
+    found = evaluate("compare.js", f"[{', '.join(calls)}]")
+    assert [one["side"] for one in found] == ["short", None, None, "over"]
+    assert [one["inside"] for one in found] == [False, True, True, False]
+
+
+def test_device_and_log_agree_on_what_an_entry_says() -> None:
+    from clampwright.bench.asides import content_hash  # noqa: PLC0415 - only here
+
+    contents: list[dict[str, Any]] = [
+        {"joint": "w", "fastener": 3, "tool": None, "renewed": True},
+        {"reading": {"kind": "value", "value": "90,5", "unit": "N·m"}, "why": "zu weit, e\u0301"},
+        {"text": 'line\n"quoted" \\ \u20ac \U0001f529', "list": [1, "2", {"b": 1, "a": 2}]},
+    ]
+    calls = [f"m.contentHash('j', 'pulls', {json.dumps(one)})" for one in contents]
+    found = evaluate("content-hash.js", f"[{', '.join(calls)}]")
+    assert found == [content_hash("j", "pulls", one) for one in contents]
+
+
+def test_a_queue_survives_its_codes_in_any_order_and_python_reads_them_too() -> None:
+    from clampwright.bench.exchange import read_exchange  # noqa: PLC0415 - only here
+
+    item = {"job": "j", "way": "pulls", "made": "2026-10-05T08:00:00.000Z", "state": "waiting"}
+    items = [
+        {**item, "id": f"id-{at}", "counter": at, "body": {"joint": "w", "why": f"Größe {at}"}}
+        for at in range(9)
+    ]
+    file, codes = "m.asFile('device-1', items)", "m.asCodes(file).reverse()"
+    program = f"(() => {{ const items = {json.dumps(items)}; const file = {file};"
+    program += f" const codes = {codes};"
+    program += " return { codes, back: m.carriedIn([...codes, codes[0]].join('\\n')) }; })()"
+    found = evaluate("exchange.js", program)
+    assert [one["id"] for one in found["back"]["entries"]] == [one["id"] for one in items]
+    read = read_exchange("\n".join(found["codes"]).encode(), "codes.txt")
+    assert list(read.entries) == found["back"]["entries"]
+    short = found["codes"][1:]
+    cut = f"(() => {{ try {{ m.carriedIn({json.dumps(chr(10).join(short))}) }} catch (e)"
+    assert evaluate("exchange.js", f"{cut} {{ return [e.what, e.which] }} }})()") == [
+        "codes_missing", str(len(found["codes"])),
+    ]  # fmt: skip
+
+
+@pytest.fixture
+def by_the_standard(monkeypatch: pytest.MonkeyPatch) -> None:
+    """segno 1.6 puts a whole byte of zeros where the data end on a byte; ISO/IEC 18004, 7.4.10,
+    puts nothing there. Readers take both; to compare, it is told to do as the standard says."""
+    import segno.encoder  # noqa: PLC0415 - only here
+
+    def padding(buff: Any, _version: Any, length: int) -> None:
+        buff.extend([0] * (-length % 8))
+
+    monkeypatch.setattr(segno.encoder, "write_padding_bits", padding)
+
+
+@pytest.mark.usefixtures("by_the_standard")
+def test_codes_are_those_of_another_encoder_in_every_version() -> None:
+    """All 40 versions, full and not full, each of the eight masks: module for module as segno's."""
+    import random  # noqa: PLC0415 - only here
+
+    import segno  # noqa: PLC0415 - only here
+
+    chance = random.Random(18004)
+    rooms = evaluate("qr.js", "Array.from({length: 40}, (_one, at) => m.room(at + 1))")
+    cases = []
+    for version, room in enumerate(rooms, 1):
+        data = chance.randbytes(room - (version % 3))
+        cases.append((list(data), version, version % 8))
+    drawn = evaluate(
+        "qr.js",
+        f"{json.dumps(cases)}.map(([data, version, mask]) => m.qr(new Uint8Array(data),"
+        " {version, mask}).map((row) => row.map(Number)))",
+    )
+    for (data, version, mask), ours in zip(cases, drawn, strict=True):
+        theirs = segno.make_qr(
+            bytes(data), mode="byte", error="l", boost_error=False, version=version, mask=mask
+        )
+        assert ours == [list(row) for row in theirs.matrix], version
+    text = list(b"CWE1 1/2 01234567 abcdefghijklmnop")
+    masks = f"[0, 1, 2, 3, 4, 5, 6, 7].map((mask) => m.qr(new Uint8Array({text}), {{mask}}))"
+    chosen = f"m.qr(new Uint8Array({text}))"
+    same = f"{masks}.filter((one) => JSON.stringify(one) === JSON.stringify({chosen})).length"
+    assert evaluate("qr.js", same) == 1

@@ -61,9 +61,7 @@ OFFLINE_SCRIPT: Mapping[str, Words] = MappingProxyType(
             "This device has no room left: save the entries as a file now, then free some room. "
             "Leave the page open until all is sent."
         ),
-        "kept_page": words(
-            "No answer from the workshop: this is the page of {time}. What you enter is kept."
-        ),
+        "kept_page": words("No answer from the workshop: as of {time}. What you enter is kept."),
         "running_needed": words(
             "This stage adds the running torque of this nut, and the workshop has to add it: wait "
             "until what is kept here is sent."
@@ -76,7 +74,6 @@ OFFLINE_SCRIPT: Mapping[str, Words] = MappingProxyType(
             "sent."
         ),
         "close_in_spite": words("That device cannot send them any more"),
-        "by_hand": words("By hand"),
         "here_title": words("{count} entries are only on this device"),
         "here_about": words("They are sent by themselves when the server answers."),
         "here_file": words("Save them as a file"),

@@ -152,13 +152,19 @@ class BenchPage extends HTMLElement {
     else if (!now) this.#end();
     else if (this.#mustPrepare(now)) this.#listFirst(now, open);
     else if (last && same(now, last) && this.#shown?.entry !== last.entry) this.#showVerdict(last);
-    else if (!this.#standsOutside(now)) this.#pull(now, open);
+    else if (!this.#standsOutside(now, open)) this.#pull(now, open);
   }
 
-  /** Show what is kept here and outside the limits, so that nobody pulls on as if it were not. */
-  #standsOutside(/** @type {Key} */ now) {
+  /**
+   * Show what is kept here and outside the limits, so that nobody pulls on as if it were not.
+   * @param {Key} now
+   * @param {Key[]} open
+   */
+  #standsOutside(now, open) {
     const outside = outsideHere(this.#bench, outbox.items, now);
     if (!outside || outside.side === "short" || outside.id === this.#outside) return false;
+    const step = this.#step(now);
+    if (step) this.#describe(now, step, open);
     this.#outside = outside.id;
     this.#item = outside;
     this.#awaited = outside.id;
@@ -596,6 +602,7 @@ class BenchPage extends HTMLElement {
     const wasClosed = this.#bench.job.closed;
     this.#bench = answer.data;
     void keepBench(this.#bench);
+    document.querySelector(".kept-page")?.remove();
     const reopened = this.#bench.ahead.length > 0 || this.#bench.job.closed !== wasClosed;
     if (this.#mode === "pull" || this.#mode === "before" || this.#mode === "due") this.#moved();
     else if (this.#mode === "end" && reopened) this.#now();

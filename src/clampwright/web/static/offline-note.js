@@ -42,7 +42,10 @@ customElements.define("offline-note", OfflineNote);
 /** The time a kept page is from, before all it shows. */
 function sayKept() {
   if (!kept) return;
-  const time = new Date(kept).toLocaleString(document.documentElement.lang);
+  const at = new Date(kept);
+  const lang = document.documentElement.lang;
+  const short = at.toLocaleTimeString(lang, { hour: "2-digit", minute: "2-digit" });
+  const time = at.toDateString() === new Date().toDateString() ? short : at.toLocaleString(lang);
   const notice = make("p", { class: "notice kept-page", role: "status" }, say("kept_page", { time }));
   document.querySelector("main")?.before(notice);
 }

@@ -1,21 +1,13 @@
-// Tables of ISO/IEC 18004: how each version of a code divides its bytes, by level of correction.
+// Tables of ISO/IEC 18004 for correction level L: how each version of a code divides its bytes.
 
 /** Bytes of correction in each block, by version from 1. ISO/IEC 18004, table 9. */
-export const CORRECTION = {
-  L: [7, 10, 15, 20, 26, 18, 20, 24, 30, 18, 20, 24, 26, 30, 22, 24, 28, 30, 28, 28, 28, 28, 30, 30, 26, 28, 30, 30, 30, 30, 30, 30, 30, 30, 30, 30, 30, 30, 30, 30],
-  M: [10, 16, 26, 18, 24, 16, 18, 22, 22, 26, 30, 22, 22, 24, 24, 28, 28, 26, 26, 26, 26, 28, 28, 28, 28, 28, 28, 28, 28, 28, 28, 28, 28, 28, 28, 28, 28, 28, 28, 28],
-};
+export const CORRECTION = [7, 10, 15, 20, 26, 18, 20, 24, 30, 18, 20, 24, 26, 30, 22, 24, 28, 30, 28, 28, 28, 28, 30, 30, 26, 28, 30, 30, 30, 30, 30, 30, 30, 30, 30, 30, 30, 30, 30, 30];
 
 /** Number of blocks, by version from 1. ISO/IEC 18004, table 9. */
-export const BLOCKS = {
-  L: [1, 1, 1, 1, 1, 2, 2, 2, 2, 4, 4, 4, 4, 4, 6, 6, 6, 6, 7, 8, 8, 9, 9, 10, 12, 12, 12, 13, 14, 15, 16, 17, 18, 19, 19, 20, 21, 22, 24, 25],
-  M: [1, 1, 1, 2, 2, 4, 4, 4, 5, 5, 5, 8, 9, 9, 10, 10, 11, 13, 14, 16, 17, 17, 18, 20, 21, 23, 25, 26, 28, 29, 31, 33, 35, 37, 38, 40, 43, 45, 47, 49],
-};
+export const BLOCKS = [1, 1, 1, 1, 1, 2, 2, 2, 2, 4, 4, 4, 4, 4, 6, 6, 6, 6, 7, 8, 8, 9, 9, 10, 12, 12, 12, 13, 14, 15, 16, 17, 18, 19, 19, 20, 21, 22, 24, 25];
 
-/** How a level is written in the format of a code. ISO/IEC 18004, table 12. */
-export const LEVEL_BITS = { L: 1, M: 0 };
-
-/** @typedef {"L" | "M"} Level */
+/** How the level is written in the format of a code. ISO/IEC 18004, table 12. */
+export const LEVEL_BITS = 1;
 
 /**
  * Return how many modules of a version carry data: its area less what is drawn in every code.

@@ -1,8 +1,7 @@
-// A QR code of bytes (ISO/IEC 18004), drawn on the device: no network, no foreign code.
+// A QR code of bytes with correction level L (ISO/IEC 18004), drawn on the device without network.
 
 import { BLOCKS, CORRECTION, LEVEL_BITS, alignment, dataModules } from "./qr-tables.js";
 
-/** @typedef {import("./qr-tables.js").Level} Level */
 /** @typedef {boolean[][]} Matrix rows of modules, dark is true */
 
 const LARGEST = 40;
@@ -25,41 +24,39 @@ const times = (one, other) => (one && other ? (EXP[((LOG[one] ?? 0) + (LOG[other
 /**
  * Return how many bytes fit into a code.
  * @param {number} version
- * @param {Level} level
  */
-export function room(version, level) {
-  return codewords(version, level) - (version < 10 ? 2 : 3);
+export function room(version) {
+  return codewords(version) - (version < 10 ? 2 : 3);
 }
 
-/** @param {number} version @param {Level} level */
-function codewords(version, level) {
-  const correction = (CORRECTION[level][version - 1] ?? 0) * (BLOCKS[level][version - 1] ?? 0);
+/** @param {number} version */
+function codewords(version) {
+  const correction = (CORRECTION[version - 1] ?? 0) * (BLOCKS[version - 1] ?? 0);
   return Math.floor(dataModules(version) / 8) - correction;
 }
 
 /**
  * Return a code.
  * @param {Uint8Array} data
- * @param {{ level?: Level, version?: number, mask?: number }} options the smallest version that has
- *   the room, and the mask of least penalty, if not given
+ * @param {{ version?: number, mask?: number }} options the smallest version that has the room, and
+ *   the mask of least penalty, if not given
  * @returns {Matrix}
  */
-export function qr(data, { level = "L", version, mask } = {}) {
+export function qr(data, { version, mask } = {}) {
   let size = version ?? 1;
-  while (version === undefined && size < LARGEST && room(size, level) < data.length) size += 1;
-  if (room(size, level) < data.length) throw new RangeError(`${data.length} bytes do not fit into a code`);
+  while (version === undefined && size < LARGEST && room(size) < data.length) size += 1;
+  if (room(size) < data.length) throw new RangeError(`${data.length} bytes do not fit into a code`);
   const code = new Code(size);
-  code.place(interleaved(padded(data, size, level), size, level));
-  return code.masked(level, mask);
+  code.place(interleaved(padded(data, size), size));
+  return code.masked(mask);
 }
 
 /**
  * @param {Uint8Array} data
  * @param {number} version
- * @param {Level} level
  * @returns {number[]}
  */
-function padded(data, version, level) {
+function padded(data, version) {
   /** @type {number[]} */
   const bits = [];
   const add = (/** @type {number} */ value, /** @type {number} */ count) => {
@@ -68,7 +65,7 @@ function padded(data, version, level) {
   add(4, 4); // mode: bytes
   add(data.length, version < 10 ? 8 : 16);
   for (const byte of data) add(byte, 8);
-  const whole = codewords(version, level);
+  const whole = codewords(version);
   add(0, Math.min(4, 8 * whole - bits.length));
   add(0, (8 - (bits.length % 8)) % 8);
   const bytes = [];
@@ -83,12 +80,11 @@ function padded(data, version, level) {
  * Divide into blocks, add the correction, and take from all blocks in turn.
  * @param {number[]} data
  * @param {number} version
- * @param {Level} level
  * @returns {number[]}
  */
-function interleaved(data, version, level) {
-  const count = BLOCKS[level][version - 1] ?? 1;
-  const extra = CORRECTION[level][version - 1] ?? 0;
+function interleaved(data, version) {
+  const count = BLOCKS[version - 1] ?? 1;
+  const extra = CORRECTION[version - 1] ?? 0;
   const short = Math.floor(data.length / count);
   const long = data.length % count;
   const divisor = divisorOf(extra);
@@ -260,17 +256,16 @@ class Code {
   }
 
   /**
-   * @param {Level} level
-   * @param {number | undefined} mask
+     * @param {number | undefined} mask
    * @returns {Matrix}
    */
-  masked(level, mask) {
+  masked(mask) {
     const masks = mask === undefined ? MASKS.keys() : [mask];
     /** @type {Matrix} */
     let best = [];
     let least = Infinity;
     for (const number of masks) {
-      this.#format((LEVEL_BITS[level] << 3) | number);
+      this.#format((LEVEL_BITS << 3) | number);
       const turned = this.#dark.map((line, row) =>
         line.map((dark, column) => dark !== (!this.#fixed[row]?.[column] && MASKS[number]?.(row, column) === true)),
       );

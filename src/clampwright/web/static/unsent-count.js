@@ -23,9 +23,8 @@ class UnsentCount extends HTMLElement {
     if (!this.#here.isConnected) document.body.append(this.#here);
     fill(
       this,
-      make("span", {}, text),
+      count > 0 ? small(text, () => void this.#here.open()) : make("span", {}, text),
       count > 0 && small(say("send_now"), () => void outbox.flush()),
-      count > 0 && small(say("by_hand"), () => void this.#here.open()),
     );
   }
 }
