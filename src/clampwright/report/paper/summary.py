@@ -10,6 +10,7 @@ from clampwright.report.paper.material import Material, Plain, clock, keys_of
 from clampwright.report.paper.tools import tool_warnings
 from clampwright.report.phrases import MARKS, verdict_words
 from clampwright.words import Words, words
+from clampwright.work.aside import told as aside_told
 from clampwright.work.fold import Pull, PullKey
 
 MOST_LINES = 8
@@ -164,7 +165,7 @@ def _attention(material: Material) -> list[Words]:
                         numbers=", ".join(str(number) for number in missing),
                     )
                 )
-    return sentences
+    return [*sentences, *(aside_told(one) for one in material.state.aside)]
 
 
 def _odd(material: Material, pull: Pull) -> Words:
