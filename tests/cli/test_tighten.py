@@ -10,6 +10,7 @@ from click.testing import CliRunner, Result
 
 from clampwright.bench.folder import Workshop, open_store
 from clampwright.cli import group
+from clampwright.errors import Ambiguous
 from clampwright.work.fold import JobState, fold
 
 
@@ -162,3 +163,43 @@ def test_who_leaves_is_reminded_and_ticks_nothing(workshop: Workshop) -> None:
     assert "Put away Click wrench 10 to 60 N·m: Wind it down to 10.0 N·m" in done.output
     assert "five or six after a long rest" in done.output
     assert "y when done" not in done.output
+
+
+def with_torques(place: Workshop, told: str) -> str:
+    """Put other words in place of the torques of a job's procedure; return the job."""
+    file = place.jobs / "trailer-wheel.toml"
+    whole = file.read_text(encoding="utf-8")
+    assert "45 N·m then 90 N·m" in whole
+    file.write_text(whole.replace("45 N·m then 90 N·m", told), encoding="utf-8")
+    return "trailer-wheel"
+
+
+def test_an_open_question_is_asked_before_the_job_is_begun(workshop: Workshop) -> None:
+    job = with_torques(workshop, "90 lb")
+    result = tighten(workshop, job, "1", "A. Fitter", "q")
+    assert "which one is meant" in result.output
+    opened = state(workshop, job).opened
+    assert opened is not None
+    assert [one["chosen"] for one in opened["settled"]] == [1]
+    assert opened["settled"][0]["by"]
+    again = tighten(workshop, job, "q")
+    assert "which one is meant" not in again.output
+
+
+def test_a_job_with_an_open_question_is_not_begun_without_answer_and_name(
+    workshop: Workshop,
+) -> None:
+    job = with_torques(workshop, "90 lb")
+    for lines in ((), ("q",), ("1",)):
+        result = tighten(workshop, job, *lines)
+        assert result.exit_code == 1
+        assert isinstance(result.exception, Ambiguous)
+        assert "still open" in str(result.exception)
+    assert not (workshop.folder / "workshop.sqlite").exists()
+
+
+def test_the_only_reading_of_a_doubtful_text_is_confirmed(workshop: Workshop) -> None:
+    job = with_torques(workshop, "90 N/m")
+    result = tighten(workshop, job, "1", "A. Fitter", "q")
+    assert "Is it meant as it stands here?" in result.output
+    assert state(workshop, job).opened is not None

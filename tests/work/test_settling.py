@@ -38,8 +38,8 @@ def deepest(ask: Ask) -> int:
 def test_the_answers_lead_to_every_reading_and_to_one_each(case: dict[str, str]) -> None:
     reading = read(case["text"], case.get("locale", "en"))
     first = asked(reading)
-    if len(set(reading.candidates)) < 2:
-        assert first is None
+    if len(set(reading.candidates)) < 2:  # nothing to choose: confirmed as it stands, or not
+        assert first is None or (first.number, first.answers[0].numbers) == (0, (1,))
         return
     assert first is not None
     ends = list(leaves(first))
@@ -139,3 +139,18 @@ def test_no_answer_is_hidden_by_the_number_of_readings() -> None:
     assert (many.status, many.candidates) == ("ambiguous", ())
     with pytest.raises(Ambiguous, match="No choice can settle it"):
         settled(many, None)
+
+
+def test_the_only_reading_is_to_be_confirmed_and_never_taken_unasked() -> None:
+    reading = read("Filler cap retaining bolt 4500 Nm")
+    question = asked(reading)
+    assert question is not None
+    assert (question.number, [one.numbers for one in question.answers]) == (0, [(1,)])
+    assert question.answers[0].then is None
+    with pytest.raises(Ambiguous):
+        settled(reading, None)
+    assert [stage.value for stage in settled(reading, 1)] == [4500.0]
+
+
+def test_a_limit_without_target_is_nothing_to_confirm() -> None:
+    assert asked(read("Plastic cover screws: max. 12 N·m")) is None

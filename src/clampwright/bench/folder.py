@@ -34,7 +34,9 @@ from clampwright.errors import BadFile, ClampwrightError, Missing, Refused
 from clampwright.store.folder import Folder, is_older
 from clampwright.store.log import Store
 from clampwright.words import words
-from clampwright.work.choices import NONE, Choices, with_choices
+from clampwright.work.choices import NONE, Choices, open_joints, with_choices
+from clampwright.work.fold import fold
+from clampwright.work.job import Joint
 from clampwright.work.jobfile import load_job
 from clampwright.work.plan import Plan, plan_job
 
@@ -255,8 +257,34 @@ def _with_backup(place: Workshop, bad: BadFile) -> BadFile:
     )
 
 
+def open_questions(place: Workshop, job_file: Path) -> tuple[Joint, ...]:
+    """Return the joints of a job whose procedure leaves a question open, before it is begun.
+
+    Parameters
+    ----------
+    place : Workshop
+    job_file : pathlib.Path
+
+    Returns
+    -------
+    tuple of Joint
+        None of a job that was begun: its questions were settled then.
+    """
+    data = read_bytes(job_file)
+    shelf = shelf_for(place.folder, data)
+    job = load_job(data, str(job_file), friction=own_conditions(place.folder), shelf=shelf)
+    joints = open_joints(job)
+    if not joints or not (place.folder / "workshop.sqlite").is_file():
+        return joints
+    with open_store(place, write=False) as store:
+        begun = fold(store.entries(job=job.id)).opened is not None
+    return () if begun else joints
+
+
 @contextmanager
-def open_session(place: Workshop, job_file: Path, *, today: dt.date) -> Iterator[Session]:
+def open_session(
+    place: Workshop, job_file: Path, *, today: dt.date, choices: Choices = NONE, by: str = ""
+) -> Iterator[Session]:
     """Open a job of a workshop for work: begin it, or go on with it.
 
     Parameters
@@ -265,6 +293,10 @@ def open_session(place: Workshop, job_file: Path, *, today: dt.date) -> Iterator
     job_file : pathlib.Path
     today : datetime.date
         The day to plan for, when the job is new.
+    choices : mapping of str to int
+        Readings that a person chooses for open questions, by joint, when the job is new.
+    by : str
+        Id of that person.
 
     Yields
     ------
@@ -276,4 +308,13 @@ def open_session(place: Workshop, job_file: Path, *, today: dt.date) -> Iterator
     load_drawer(drawer, str(place.drawer))
     with open_store(place, create=True) as store:
         friction = friction_bytes(place.folder)
-        yield Session.start(store, job, drawer, place.papers, today=today, friction_file=friction)
+        yield Session.start(
+            store,
+            job,
+            drawer,
+            place.papers,
+            today=today,
+            friction_file=friction,
+            choices=choices,
+            by=by,
+        )

@@ -52,7 +52,10 @@ def settle(reading: Reading, reckoning: Reckoning | None = None) -> int:
 
 
 def _answer(question: Ask) -> Answer:
-    click.echo(text_of(words("Step {number}: which one is meant?", number=question.number)))
+    if question.number:
+        click.echo(text_of(words("Step {number}: which one is meant?", number=question.number)))
+    else:
+        click.echo(text_of(words("Is it meant as it stands here?")))
     for number, answer in enumerate(question.answers, 1):
         click.echo(f"  {number}  {'; '.join(text_of(line) for line in answer.lines)}")
         for known in answer.informs:

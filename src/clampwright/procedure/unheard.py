@@ -73,6 +73,27 @@ def _between_pulls(draft: Draft) -> Words | None:
     return None
 
 
+def _strange_name(draft: Draft) -> Words | None:
+    """Ask whether "tighten the nuts to 45 N·m, ... 90 N·m" names a joint or says what is done."""
+    for first, then in pairwise(told(draft)):
+        alike = first.kind == then.kind == "torque" and first.sentence == then.sentence
+        if not alike or first.subject is None or then.subject is None or one_joint(first, then):
+            continue
+        clause, other = clause_of(draft, first), clause_of(draft, then)
+        if clause is None or other is None or clause is other or not clause.has("TIGHTEN"):
+            continue
+        ahead = [index for index in other.own if index < min(then.tokens)]
+        spoken = [index for index in ahead if draft.tokens[index].letter]
+        named = any(
+            draft.tokens[i].has("FASTENER")
+            for i in draft.spoken[first.sentence]
+            if i < min(first.tokens)
+        )
+        if named and not other.leads & {":", "|"} and spoken and strange(draft, spoken) == spoken:
+            return unknown(draft, [*ahead, *then.tokens], spoken[0])
+    return None
+
+
 def _strange_turn(draft: Draft) -> Words | None:
     """Ask which way "30° ..." is turned when only an unknown word beside it says so."""
     for slot in told(draft):
@@ -279,6 +300,7 @@ _RULES: tuple[Find, ...] = (
     *OPEN_ENDS,
     *NUMBERS,
     _between_pulls,
+    _strange_name,
     _strange_turn,
     _behind_turn,
     _turn_from_where,

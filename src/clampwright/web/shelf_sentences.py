@@ -112,6 +112,7 @@ SHELF_SCRIPT: Mapping[str, Words] = MappingProxyType(
         "understood_none": words("No step is certain before this is settled."),
         "the_work": words("The work goes by"),
         "which": words("Step {number}: which one is meant?"),
+        "as_it_stands": words("Is it meant as it stands here?"),
         "why_asked": words("This must be settled by you:"),
         "cannot_choose": words(
             "No choice can settle it: the text itself must say it. Look into the source, change "

@@ -57,9 +57,9 @@ class Ask:
     Parameters
     ----------
     number : int
-        Of the stage, from 1.
+        Of the stage, from 1; 0 where there is one reading only and it is to be confirmed.
     answers : tuple of Answer
-        At least two, in the order of the readings; none is preferred.
+        In the order of the readings, none preferred; at least two, or one to be confirmed.
     """
 
     number: int
@@ -112,7 +112,24 @@ def asked(reading: Reading, reckoning: Reckoning | None = None) -> Ask | None:
     >>> [str(answer.lines[0]) for answer in first.answers], [a.numbers for a in first.answers]
     (['torque 25 ft·lbf', 'torque 25 in·lbf'], [(1,), (2,)])
     """
+    if len(reading.candidates) == 1 and _workable(reading.candidates[0]):
+        return _to_confirm(reading.candidates[0], reckoning)
     return _ask(reading.candidates, tuple(range(1, len(reading.candidates) + 1)), 0, reckoning)
+
+
+def _workable(stages: Stages) -> bool:
+    """Tell whether every pull of a reading has its target: a limit alone cannot be confirmed."""
+    pulled = [stage for stage in stages if stage.kind in {"torque", "angle", "stretch"}]
+    return bool(stages) and all(stage.value is not None for stage in pulled)
+
+
+def _to_confirm(stages: Stages, reckoning: Reckoning | None) -> Ask:
+    """Return the question whether the only reading is meant as it stands."""
+    lines = tuple(line for stage in stages for line in (describe(stage), *remarks(stage)))
+    informs = tuple(
+        line for place in range(len(stages)) for line in informed(stages, place, reckoning)
+    )
+    return Ask(0, (Answer(stages[0], lines, informs, (1,)),))
 
 
 def _ask(
@@ -249,7 +266,7 @@ def _open(reading: Reading) -> Words:
 
 
 def _without_point(why: Words) -> Words:
-    return why if not str(why).endswith(".") else Words(str(why).rstrip("."))
+    return why if not str(why).endswith((".", "?")) else Words(str(why).rstrip(".?"))
 
 
 def in_one_line(stages: Sequence[Stage]) -> str:

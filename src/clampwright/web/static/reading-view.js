@@ -44,7 +44,7 @@ export function showReading(place, reading, settled) {
  */
 function askOne(place, reading, ask, before, settled) {
   settled(null, false);
-  const heading = make("h3", { tabindex: "-1" }, say("which", { number: ask.number }));
+  const heading = make("h3", { tabindex: "-1" }, ask.number ? say("which", { number: ask.number }) : say("as_it_stands"));
   const answers = ask.answers.map((answer) =>
     make(
       "button",
