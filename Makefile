@@ -7,7 +7,7 @@ BIN    := $(VENV)/bin
 READY  := $(VENV)/.ready
 MODULES := node_modules/.ready
 
-.PHONY: setup browser compiler authority run test soak lint types imports bench docs lock catalogue pictures clean
+.PHONY: setup browser compiler authority run test soak lint types imports bench docs lock release catalogue pictures clean
 
 setup: $(READY) $(MODULES)
 
@@ -87,6 +87,10 @@ docs: setup
 lock:
 	uv pip compile --universal --python-version 3.11 --generate-hashes --no-annotate --no-header --no-strip-extras \
 	  --group dev pyproject.toml -o requirements.lock
+
+release: setup
+	$(BIN)/python -m hatchling build -d dist
+	$(BIN)/python tools/sbom.py dist/materials.json
 
 pictures: setup browser
 	$(BIN)/python tools/pictures.py

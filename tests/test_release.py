@@ -1,0 +1,99 @@
+"""What is handed out works outside the checkout: wheel, source archive, bill of materials."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+import shutil
+import subprocess
+import sys
+import tarfile
+import zipfile
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+PACKAGE = ROOT / "src" / "clampwright"
+LOCK = (ROOT / "requirements.lock").read_text("utf-8")
+
+
+def built(target: str, folder: Path) -> Path:
+    subprocess.run(
+        [sys.executable, "-m", "hatchling", "build", "-t", target, "-d", str(folder)],
+        cwd=ROOT,
+        check=True,
+        capture_output=True,
+    )
+    (made,) = folder.iterdir()
+    return made
+
+
+@pytest.fixture(scope="module")
+def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return built("wheel", tmp_path_factory.mktemp("wheel"))
+
+
+def test_the_wheel_holds_the_package_whole_and_nothing_else(wheel: Path) -> None:
+    wanted = {
+        f"clampwright/{path.relative_to(PACKAGE).as_posix()}"
+        for path in PACKAGE.rglob("*")
+        if path.is_file() and "__pycache__" not in path.parts and path.suffix != ".pyc"
+    }
+    names = {name for name in zipfile.ZipFile(wheel).namelist() if ".dist-info/" not in name}
+    assert names == wanted
+
+
+def test_the_same_source_gives_the_same_wheel(wheel: Path, tmp_path: Path) -> None:
+    again = built("wheel", tmp_path)
+    assert hashlib.sha256(again.read_bytes()).digest() == (
+        hashlib.sha256(wheel.read_bytes()).digest()
+    )
+
+
+def test_the_main_job_runs_from_the_wheel_alone(wheel: Path, tmp_path: Path) -> None:
+    """Installed into a folder of its own, and run from another, far from the checkout."""
+    place = tmp_path / "installed"
+    shutil.unpack_archive(wheel, place, "zip")
+    script = (
+        "import sys; sys.path.insert(0, sys.argv.pop(1)); import clampwright;"
+        "print(clampwright.__file__, file=sys.stderr); from clampwright.cli import main; main()"
+    )
+
+    def run(*arguments: str) -> subprocess.CompletedProcess[str]:
+        return subprocess.run(
+            [sys.executable, "-P", "-c", script, str(place), *arguments],
+            cwd=tmp_path,
+            env={"PATH": "/usr/bin:/bin", "HOME": str(tmp_path)},
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+
+    done = run("demo", "--folder", "shop")
+    assert done.returncode == 0, done.stderr
+    assert str(place) in done.stderr
+    verified = run("verify", "shop/records/trailer-wheel.json")
+    assert verified.returncode == 0, verified.stderr
+
+
+def test_the_source_archive_has_what_the_tests_need(tmp_path: Path) -> None:
+    with tarfile.open(built("sdist", tmp_path)) as archive:
+        names = {name.partition("/")[2] for name in archive.getnames()}
+    needed = ("Makefile", "requirements.lock", "package.json", "package-lock.json", "tsconfig.json")
+    assert set(needed) <= names
+    for path in ("src/clampwright/__init__.py", "tests/conftest.py", "tools/catalogue.py"):
+        assert path in names
+
+
+def test_the_bill_of_materials_is_that_of_the_lock(tmp_path: Path) -> None:
+    file = tmp_path / "bill.json"
+    subprocess.run([sys.executable, str(ROOT / "tools/sbom.py"), str(file)], check=True)
+    bill = json.loads(file.read_text("utf-8"))
+    assert (bill["bomFormat"], bill["specVersion"]) == ("CycloneDX", "1.5")
+    listed = {f"{one['name']}=={one['version']}" for one in bill["components"]}
+    pinned = re.findall(r"^([a-z0-9][\w.-]*)(?:\[[^\]]*\])?==([^ ;\\]+)", LOCK, re.MULTILINE)
+    assert listed == {f"{name}=={version}" for name, version in pinned}
+    assert sum(len(one["hashes"]) for one in bill["components"]) == LOCK.count("--hash=sha256:")
+    assert "://" not in file.read_text("utf-8"), "no address of any place to fetch from"
