@@ -114,7 +114,7 @@ def _syntax_error(message: str, name: str) -> BadFile:
 
 def _bad_file(detail: ErrorDetails, text: str, name: str, model: type[FileModel]) -> BadFile:
     location = detail["loc"]
-    line = line_of(text, location)
+    line = _line_of_any(text, location)
     key = ".".join(str(part + 1 if isinstance(part, int) else part) for part in location)
     if detail["type"] == "extra_forbidden":
         known = _known_keys(model, location[:-1])
@@ -125,6 +125,23 @@ def _bad_file(detail: ErrorDetails, text: str, name: str, model: type[FileModel]
             file=name,
             line=line or 1,
             key=str(location[-1]),
+            advice=advice,
+        )
+    elif detail["type"] == "union_tag_invalid":
+        tag, known = (
+            str(detail["ctx"]["tag"]),
+            re.findall("'([^']*)'", detail["ctx"]["expected_tags"]),
+        )
+        near = difflib.get_close_matches(tag, known, n=1, cutoff=0.5)
+        advice = near[0] if near else ", ".join(known)
+        message = words(
+            "{file}, line {line}: {key}: the {what} {tag!r} is not known here; did you mean "
+            "{advice}?",
+            file=name,
+            line=line or 1,
+            key=key,
+            what=detail["ctx"]["discriminator"].strip("'"),
+            tag=tag,
             advice=advice,
         )
     elif detail["type"] == "missing":
@@ -183,6 +200,17 @@ def _children(node: Node, part: int | str) -> Iterator[Node]:
 
 _HEADER = re.compile(r"^\s*(\[\[?)\s*([^\]]+?)\s*\]\]?\s*(?:#.*)?$")
 _KEY = re.compile(r"""^\s*((?:"[^"]*"|'[^']*'|[A-Za-z0-9_-]+)(?:\s*\.\s*[\w"'-]+)*)\s*=""")
+
+
+def _line_of_any(text: str, location: Location) -> int | None:
+    """Find the line of a location into which pydantic may have put the name of a union's member."""
+    without = [
+        (*location[:place], *location[place + 1 :])
+        for place, part in enumerate(location)
+        if isinstance(part, str) and place and isinstance(location[place - 1], int)
+    ]
+    found = [line for one in (location, *without) if (line := line_of(text, one)) is not None]
+    return max(found, default=None)
 
 
 def line_of(text: str, location: Location) -> int | None:

@@ -53,7 +53,7 @@ This is a backup of the log and the files of one workshop, made by Clampwright {
 
 log/entries.jsonl  everything that was written down, one JSON object a line, oldest first
 log/heads.jsonl    the signed heads of the log
-jobs, records ...  the workshop's own files, as they were
+jobs, records ...  the workshop's own files, as they were; practice/ holds results of exercises
 checksums.txt      check with: sha256sum --check checksums.txt
 
 To use it again: clampwright store restore THIS-FILE FOLDER

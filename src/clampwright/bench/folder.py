@@ -10,6 +10,7 @@
     papers/             traces, photographs and pages of procedures, named by their hash
     names.json          the names of people, apart from the log, readable by its owner only
     records/            records written for others
+    practice/           results of exercises, one file a class, and lessons/*.toml; never in the log
 """
 
 from __future__ import annotations

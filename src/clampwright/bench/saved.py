@@ -6,7 +6,8 @@
     backup.json           which log, how many entries, its root hash, when
     log/entries.jsonl     every entry, one a line
     log/heads.jsonl       the signed heads
-    drawer.toml, friction.toml, names.json, jobs/, papers/, records/    as they are
+    drawer.toml, friction.toml, names.json, jobs/, papers/, practice/, records/    as they
+                          are
     checksums.txt         SHA-256 of every file, as `sha256sum --check` reads it
 """
 
@@ -30,7 +31,7 @@ FORMAT = "clampwright-backup"
 VERSION = 1
 MANIFEST, CHECKSUMS, README = "backup.json", "checksums.txt", "README.txt"
 KEPT_FILES = ("drawer.toml", "friction.toml", "names.json", "outside.toml")
-KEPT_FOLDERS = ("jobs", "papers", "records")
+KEPT_FOLDERS = ("jobs", "papers", "practice", "records")
 """What lies beside the log and belongs to the workshop; the key and the lock do not."""
 
 MAX_FILES = 1_000_000
@@ -43,7 +44,7 @@ MAX_RATIO = 200
 
 PIECE = 1 << 20
 _NAME = re.compile(
-    r"(?:log|jobs|papers|records)(?:/[^/\\:\x00-\x1f]{1,200}){1,8}|[A-Za-z]{1,40}\.[a-z]{2,5}"
+    r"(?:log|jobs|papers|practice|records)(?:/[^/\\:\x00-\x1f]{1,200}){1,8}|[A-Za-z]{1,40}\.[a-z]{2,5}"
 )
 _LINE = re.compile(r"([0-9a-f]{64})  ([^\r\n]+)")
 

@@ -105,9 +105,41 @@ def computed_interaction(layout: Layout, parts: Parts, *, resilience: float) -> 
     >>> [f"{value:.3f}" for value in B[:3, 0]]
     ['1.000', '-0.016', '0.007']
     """
-    along = layout.pattern in {"circle", "row"}
-    G = _along(layout, parts) if along else _across(layout, parts)
+    G = computed_flexibility(layout, parts)
     return interaction_matrix(bolt_resilience=resilience, flexibility=G)
+
+
+def computed_flexibility(layout: Layout, parts: Parts) -> Floats:
+    """Flexibility of the parts between the fasteners of a layout on a gasket.
+
+    Parameters
+    ----------
+    layout : Layout
+        As in `computed_interaction`.
+    parts : Parts
+
+    Returns
+    -------
+    ndarray, shape (n, n)
+        G, mm/N.
+
+    Raises
+    ------
+    Missing
+        The width of a ring or strip is not given.
+    OutOfRange
+        A measure is not above 0.
+
+    Examples
+    --------
+    >>> from clampwright.work.layout import circle
+    >>> parts = Parts(thickness=20, gasket_modulus=500, gasket_thickness=2, width=30,
+    ...               modulus=205_000)
+    >>> computed_flexibility(circle(8, 200.0), parts).shape
+    (8, 8)
+    """
+    along = layout.pattern in {"circle", "row"}
+    return _along(layout, parts) if along else _across(layout, parts)
 
 
 def _across(layout: Layout, parts: Parts) -> Floats:
