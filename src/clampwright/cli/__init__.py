@@ -40,6 +40,7 @@ COMMANDS = {
     "drawer": "Look after the wrenches: what lies in the drawer, and how far to trust it.",
     "look-back": "Find the joints a tool found off may have spoilt.",
     "passes": "Compare orders and passes over fasteners that influence each other.",
+    "practice": "Train the feel, estimate clamp loads, find faults, see what would happen if.",
     "formula": "Look up and compute one published relation.",
     "validate": "Compute every published value again and compare.",
     "store": "Back up, restore, move and check a workshop's log.",

@@ -137,7 +137,8 @@ class FaultAnswer:
     def says(self) -> tuple[Words, ...]:
         """Tell what in the curve shows it, and what is to be done."""
         kind = fault_kinds()[self.truth]
-        return (_OUTCOME[self.outcome], kind.why, kind.advice)
+        what = words("It is: {what}.", what=kind.title)
+        return (_OUTCOME[self.outcome], what, kind.why, kind.advice)
 
 
 _OUTCOME: Mapping[str, Words] = {
@@ -278,10 +279,17 @@ def _with_limits(given: Given) -> Given:
     return replace(given, torque_low=low, torque_high=high)
 
 
+_MADE_SHOWS: Mapping[str, tuple[tuple[str, ...], str]] = {
+    "dry": (("slope_out_of_band",), "doubtful"),
+    "wrong_unit": (("normal",), "over"),
+    "stop_early": (("normal",), "short"),
+    "wrong_snug": (("normal", "false_seat"), "doubtful"),
+}
+"""What the judge must read from a curve of those kinds: pattern and verdict."""
+
+
 def _shows(kind: str, verdict: TraceVerdict) -> bool:
-    if kind == "dry":
-        return verdict.pattern == "slope_out_of_band"
     if kind in MADE:
-        outside = {"wrong_unit": "over", "stop_early": "short", "wrong_snug": "doubtful"}
-        return verdict.pattern == "normal" and verdict.verdict == outside[kind]
+        patterns, outside = _MADE_SHOWS[kind]
+        return verdict.pattern in patterns and verdict.verdict == outside
     return verdict.pattern == kind and (kind != "normal" or verdict.verdict == "within")

@@ -54,6 +54,7 @@ def made_case(kind: Made, seed: int) -> tuple[Trace, Given]:
     target = round(limit * float(rng.uniform(0.5, 0.6)))
     snug = round(0.25 * target)
     real = mu * (float(rng.uniform(*_DRY)) if kind == "dry" else float(rng.uniform(0.97, 1.03)))
+    given = _given(parts, mu, target, snug, by_angle=kind == "wrong_snug")
     hard = 1.35 * snug if kind == "wrong_snug" else 0.0
     fastener = SimulatedFastener(
         parts,
@@ -61,12 +62,11 @@ def made_case(kind: Made, seed: int) -> tuple[Trace, Given]:
             mu_thread=real,
             mu_bearing=real,
             prevailing_torque=hard,
-            run_down=float(rng.uniform(60.0, 110.0)),
+            run_down=_run_down(rng, given),
             snug_zone=float(rng.uniform(4.0, 9.0)),
         ),
         seed=seed,
     )
-    given = _given(parts, mu, target, snug, by_angle=kind == "wrong_snug")
     wrench = SimulatedWrench(
         stiffness=target / 3.0,
         stroke=float(rng.uniform(60.0, 100.0)),
@@ -81,6 +81,13 @@ def made_case(kind: Made, seed: int) -> tuple[Trace, Given]:
     else:
         pull = wrench.pull(fastener, rng=rng, torque=float(snug), angle=given.wanted_angle)
     return pull.trace, given
+
+
+def _run_down(rng: np.random.Generator, given: Given) -> float:
+    """Return the rotation before the parts touch: most of the angle, where one is counted."""
+    if given.wanted_angle is None:
+        return float(rng.uniform(60.0, 110.0))
+    return given.wanted_angle * float(rng.uniform(0.45, 0.65))
 
 
 def _parts(rng: np.random.Generator) -> Fastening:

@@ -14,12 +14,12 @@ from clampwright.report.svg import PAGE, Look, lettering, picture, tag, wrapped
 from clampwright.words import Words, words
 from clampwright.work.layout import Position
 
-TALL = 120.0
+TALL = 104.0
 """Height of the tallest band."""
-_POST, _GAP = 26.0, 8.0
-_ROOM_X, _ROOM_Y = 112.0, TALL + 74.0
+_POST, _GAP = 28.0, 12.0
+_ROOM_X, _ROOM_Y = 104.0, TALL + 72.0
 """What one fastener takes with its figures."""
-_NUMBER, _FIGURE, _LEGEND = 24.0, 16.0, 18.0
+_NUMBER, _FIGURE, _LEGEND = 24.0, 18.0, 18.0
 _MARGIN = 16.0
 _LEAST_WIDTH = 400.0
 
@@ -112,20 +112,21 @@ def _post(found: WhatIf, n: int, spot: Position, top: float, look: Look) -> str:
             stroke_dasharray="7 5",
         ),
         lettering(str(n), x, y + 20, _NUMBER, fill=look.ink),
-        lettering(
-            f"{planned:.1f} → {changed:.1f}",
-            x,
-            y + 46,
-            _FIGURE,
-            fill=look.ink,
-            halo=look.ground,
+        *(
+            lettering(_figure(value), at, y + 46, _FIGURE, fill=look.ink, weight=weight)
+            for value, at, weight in ((planned, x - 25, "normal"), (changed, x + 25, "bold"))
         ),
         class_="post",
         data_fastener=str(n),
     )
 
 
-def _bar(case: Outcome, n: int, x: float, y: float, top: float, look: Look, *, filled: bool) -> str:
+def _figure(load: float) -> str:
+    return f"{load:.1f}" if load < 100.0 else f"{load:.0f}"
+
+
+def _bar(case: Outcome, n: int, foot: Position, top: float, look: Look, *, filled: bool) -> str:
+    x, y = foot
     height, low, high = (
         TALL * float(row[n - 1]) / top for row in (case.nominal, case.p05, case.p95)
     )

@@ -13,7 +13,17 @@ from typing import Any
 
 HERE = Path(__file__).parent
 FONTS = HERE / "fonts"
-TEMPLATES = frozenset({"record.typ", "calibration.typ", "sheet.typ", "labels.typ", "passes.typ"})
+TEMPLATES = frozenset(
+    {
+        "record.typ",
+        "calibration.typ",
+        "sheet.typ",
+        "labels.typ",
+        "passes.typ",
+        "lesson.typ",
+        "what_if.typ",
+    }
+)
 """What papers are set with."""
 VEGA_LITE = "6.4"
 """Version of the chart language; another one could draw otherwise."""

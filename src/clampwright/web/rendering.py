@@ -18,6 +18,7 @@ from clampwright.web.happened_sentences import HAPPENED_SCRIPT
 from clampwright.web.history_sentences import HISTORY
 from clampwright.web.offline_sentences import OFFLINE, OFFLINE_SCRIPT
 from clampwright.web.people_sentences import PEOPLE, PEOPLE_SCRIPT
+from clampwright.web.practice_sentences import PRACTICE, PRACTICE_SCRIPT
 from clampwright.web.sentences import PAGE, SCRIPT
 from clampwright.web.shelf_sentences import SHELF, SHELF_SCRIPT
 from clampwright.web.study_sentences import STUDY
@@ -39,6 +40,7 @@ PAGES: Mapping[str, Words] = {
     **OFFLINE,
     **PEOPLE,
     **WAYS,
+    **PRACTICE,
 }
 """Sentences of all templates."""
 SCRIPTS: Mapping[str, Words] = {
@@ -50,6 +52,7 @@ SCRIPTS: Mapping[str, Words] = {
     **OFFLINE_SCRIPT,
     **PEOPLE_SCRIPT,
     **WAYS_SCRIPT,
+    **PRACTICE_SCRIPT,
 }
 """Sentences of all scripts."""
 

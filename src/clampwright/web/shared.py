@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from clampwright.web.jobfiles import JobFiles
     from clampwright.web.keeper import Keeper
     from clampwright.web.live import LiveRoom
+    from clampwright.web.practice_api import LivePeaks
     from clampwright.web.rendering import Pages
     from clampwright.web.simulation import Simulations
     from clampwright.web.watch import Figures
@@ -55,6 +56,8 @@ class House:
         Where scheduled backups go.
     announced : Announced
         What devices said is still only on them.
+    peaks : LivePeaks
+        Live torques for practice.
     """
 
     place: Workshop
@@ -68,6 +71,7 @@ class House:
     figures: Figures
     keeper: Keeper
     device: DeviceRoom
+    peaks: LivePeaks
     backups: Path | None = None
     announced: Announced = field(default_factory=Announced)
 

@@ -1,0 +1,261 @@
+"""Practice for other programs: lessons, questions, answers, classes, and a live value."""
+
+from __future__ import annotations
+
+import datetime as dt
+import threading
+import time
+from dataclasses import dataclass
+from http import HTTPStatus
+from typing import Annotated, Any
+
+from fastapi import Path, Query, Request
+from fastapi.responses import JSONResponse, Response
+from pydantic import Field
+
+from clampwright.bench.friction import own_conditions
+from clampwright.bench.practice import PracticeBook
+from clampwright.bench.practice_answers import Who, answer, find_exercise
+from clampwright.errors import BadFile, Refused
+from clampwright.locale import say
+from clampwright.practice.fault_question import fault_kinds
+from clampwright.practice.feel import held_against, spread_of
+from clampwright.practice.lesson import ClampExercise, Exercise, FaultExercise, FeelExercise
+from clampwright.practice.peak import STALE, Peak
+from clampwright.practice.results import learners, spread_json, tries_of
+from clampwright.practice.what_if_request import WhatIfRequest
+from clampwright.report.lesson_sheet import title_of
+from clampwright.units import factor, format_quantity
+from clampwright.web.api import Entry
+from clampwright.web.models import Name, Sent, Unit
+from clampwright.web.shared import House, house
+from clampwright.words import words
+
+LONGEST = 2000
+MOST_SOURCES = 40
+"""Programs that may send a live torque at once: a class with a wrench each."""
+
+Text = Annotated[str, Query(max_length=LONGEST)]
+Group = Annotated[str, Path(max_length=40)]
+Called = Annotated[str, Path(max_length=24)]
+
+
+class AnswerIn(Sent):
+    """An answer to an exercise."""
+
+    learner: Annotated[str, Field(min_length=1, max_length=24)]
+    exercise: Annotated[str, Field(min_length=1, max_length=80)]
+    answer: Annotated[dict[Name, Annotated[str, Field(max_length=LONGEST)]], Field(max_length=8)]
+
+
+class TorqueIn(Sent):
+    """One sample of a live torque."""
+
+    torque: Annotated[float, Field(ge=-1e5, le=1e5, allow_inf_nan=False)]
+    unit: Unit
+
+
+@dataclass(frozen=True, slots=True)
+class _Source:
+    peak: Peak
+    unit: str
+    seen: float
+
+
+class LivePeaks:
+    """Live torques as they stand, in memory only: nothing of them is kept."""
+
+    def __init__(self) -> None:
+        self._turn = threading.Lock()
+        self._sources: dict[str, _Source] = {}
+
+    def take(self, name: str, torque: float, unit: str, *, now: float) -> Peak:
+        """Take one sample.
+
+        Parameters
+        ----------
+        name : str
+            Of the wrench or program.
+        torque : float
+            N·m.
+        unit : str
+            In which it is to be shown.
+        now : float
+            s, of a clock that never goes back.
+        """
+        with self._turn:
+            kept = {k: s for k, s in self._sources.items() if now - s.seen < 60.0 or k == name}
+            if name not in kept and len(kept) >= MOST_SOURCES:
+                raise Refused(words("{most} wrenches are sending already", most=MOST_SOURCES))
+            before = kept.get(name)
+            fresh = before is not None and now - before.seen <= STALE
+            peak = (before.peak if fresh and before else Peak()).after(torque)
+            self._sources = kept | {name: _Source(peak, unit, now)}
+            return peak
+
+    def shown(self, *, now: float) -> list[dict[str, Any]]:
+        """Return every source as it is shown, the freshest first."""
+        with self._turn:
+            sources = sorted(self._sources.items(), key=lambda one: -one[1].seen)
+        return [
+            {
+                "name": name,
+                "torque_Nm": one.peak.torque,
+                "highest_Nm": one.peak.highest,
+                "now": _shown(one.peak.torque, one.unit),
+                "highest": _shown(one.peak.highest, one.unit),
+                "age": round(now - one.seen, 2),
+                "fresh": now - one.seen <= STALE,
+            }
+            for name, one in sources
+            if now - one.seen < 60.0
+        ]
+
+
+def _shown(torque: float, unit: str) -> str:
+    value = torque * factor("N·m", unit)
+    return format_quantity(value, unit, digits=1 if abs(value) >= 10 else 2)
+
+
+def book_of(place: House) -> PracticeBook:
+    """Return the results and lessons of the workshop that is served."""
+    return PracticeBook(place.place.folder)
+
+
+def lessons(request: Request) -> dict[str, Any]:
+    """List the lessons; one that cannot be taken says why."""
+    found = book_of(house(request)).lessons()
+    return {
+        "lessons": [
+            {"key": key, "error": say(one.message)}
+            if isinstance(one, BadFile)
+            else {
+                "key": key,
+                "title": say(one.title),
+                "exercises": [
+                    {"exercise": f"{key}/{n}", "kind": each.kind, "title": say(title_of(each))}
+                    for n, each in enumerate(one.exercises, 1)
+                ],
+            }
+            for key, one in found.items()
+        ]
+    }
+
+
+def question(request: Request, exercise: Text) -> dict[str, Any]:
+    """Ask an exercise; what the answer is stays with the server."""
+    found = find_exercise(book_of(house(request)), exercise)
+    return {
+        "exercise": exercise,
+        "kind": found.kind,
+        "title": say(title_of(found)),
+        "text": say(found.text) if found.text.template else "",
+        **_asked(found),
+    }
+
+
+def _asked(found: Exercise) -> dict[str, Any]:
+    if isinstance(found, FeelExercise):
+        return {"aimed_Nm": found.aim, "tries": found.tries, "answer": ["reached", "length",
+                "posture"]}  # fmt: skip
+    if isinstance(found, ClampExercise):
+        asked = found.question
+        return {
+            "torque_Nm": asked.torque,
+            "thread": asked.named.thread,
+            "strength": asked.named.strength,
+            "head": asked.named.head,
+            "friction": asked.named.friction,
+            "answer": ["low", "high"],
+        }
+    if isinstance(found, FaultExercise):
+        trace, kinds = found.question.trace, fault_kinds()
+        return {
+            "time_s": trace.time.tolist(),
+            "torque_Nm": trace.torque.tolist(),
+            "angle_deg": trace.angle.tolist(),
+            "angle_mode": trace.angle_mode,
+            "told": {say(label): value for label, value in found.question.told()},
+            "choices": {key: say(kinds[key].title) for key in found.question.choices},
+            "answer": ["said"],
+        }
+    return {"ask": say(found.ask), "answer": ["foreseen"]}
+
+
+def put_answer(request: Request, group: Group, entry: Entry, sent: AnswerIn) -> Response:
+    """Take an answer of a learner, tell what came of it, and keep it."""
+    done, new = answer(
+        book_of(house(request)),
+        sent.exercise,
+        sent.answer,
+        who=Who(group, sent.learner),
+        entry=entry,
+        now=dt.datetime.now(dt.UTC).astimezone(),
+    )
+    content = {"entry": entry, "outcome": dict(done.outcome), "says": [say(s) for s in done.says]}
+    return JSONResponse(content, HTTPStatus.CREATED if new else HTTPStatus.OK)
+
+
+def classes(request: Request) -> dict[str, Any]:
+    """List the classes."""
+    return {"classes": list(book_of(house(request)).classes())}
+
+
+def one_class(request: Request, group: Group) -> dict[str, Any]:
+    """Return what a class has done, by learner and answer by answer."""
+    results = book_of(house(request)).results(group)
+    return {
+        "class": group,
+        "learners": [one.as_json() for one in learners(results)],
+        "results": [
+            {
+                "id": one.id,
+                "learner": one.learner,
+                "time": one.time,
+                "kind": one.kind,
+                "exercise": one.exercise,
+                "answer": dict(one.answer),
+                "outcome": dict(one.outcome),
+            }
+            for one in results
+        ],
+    }
+
+
+def feel(request: Request, group: Group, learner: Called) -> dict[str, Any]:
+    """Return what the tries of a learner say; shares of the torque aimed at."""
+    tries = tries_of(book_of(house(request)).results(group), learner)
+    return spread_json(spread_of(tries)) | {
+        "held": [
+            {
+                "stage": say(one.tolerance.title),
+                "tolerance": one.tolerance.tolerance,
+                "source": one.tolerance.source,
+                "inside": one.inside,
+                "share_range": list(one.share_range),
+                "next_within": one.next_within,
+            }
+            for one in held_against(tries)
+        ]
+    }
+
+
+def what_if(request: Request) -> dict[str, Any]:
+    """Answer what would happen if: the fields of the page as query, forces in N."""
+    place = house(request)
+    asked = {key: text[:LONGEST] for key, text in request.query_params.items()}
+    return WhatIfRequest(asked, friction=own_conditions(place.place.folder)).study().as_json()
+
+
+def live(request: Request) -> dict[str, Any]:
+    """Return the live torques, each with its age in seconds."""
+    return {"sources": house(request).peaks.shown(now=time.monotonic())}
+
+
+def put_live(
+    request: Request, source: Annotated[str, Path(max_length=40)], sent: TorqueIn
+) -> dict[str, Any]:
+    """Take one sample of a live torque; nothing of it is kept."""
+    torque = sent.torque * float(factor(sent.unit, "N·m"))
+    peak = house(request).peaks.take(source, torque, sent.unit, now=time.monotonic())
+    return {"torque_Nm": peak.torque, "highest_Nm": peak.highest, "over": peak.over}
