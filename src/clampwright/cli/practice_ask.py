@@ -112,14 +112,16 @@ def _told_json(found: Exercise) -> dict[str, object]:
 
 
 def _draw(found: Exercise, path: Path, *, read: bool) -> None:
-    from clampwright.cli.drawing import check_target, write_chart
+    from clampwright.cli.drawing import check_target, write_drawing
     from clampwright.errors import Missing
     from clampwright.practice.lesson import FaultExercise
-    from clampwright.report.fault_chart import fault_chart
+    from clampwright.report.fault_drawing import fault_drawing
+    from clampwright.report.svg import PAPER
     from clampwright.words import words
 
     check_target(path)
     if not isinstance(found, FaultExercise):
         raise Missing(words("only a find-the-fault exercise has a trace to draw"), needed="chart")
     asked = found.question
-    click.echo(write_chart(path, fault_chart(asked, asked.read() if read else None)), err=True)
+    svg = fault_drawing(asked, asked.read() if read else None, look=PAPER)
+    click.echo(write_drawing(path, svg), err=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Any
 
 from clampwright.locale import language as language_of_the_person
@@ -19,10 +19,8 @@ from clampwright.practice.lesson import (
     WhatIfExercise,
 )
 from clampwright.report import child
-from clampwright.report.axes import Style
-from clampwright.report.charts import charts_svg
 from clampwright.report.clamp_posts import clamp_posts
-from clampwright.report.fault_chart import fault_chart
+from clampwright.report.fault_drawing import fault_drawing
 from clampwright.report.glyphs import all_showable
 from clampwright.report.svg import PAPER
 from clampwright.words import Words, words
@@ -86,7 +84,6 @@ def content(lesson: Lesson, *, time: str, language: str) -> dict[str, Any]:
     -------
     dict
     """
-    charts = iter(_charts(lesson.exercises, language))
     return {
         "lang": (language or "en").partition("_")[0].partition("-")[0],
         "title": say(lesson.title, language),
@@ -94,8 +91,7 @@ def content(lesson: Lesson, *, time: str, language: str) -> dict[str, Any]:
         "first": say(CAUTION, language),
         "made": say(words("Made {day}", day=time[:10]), language),
         "exercises": [
-            _exercise(one, number, language, charts)
-            for number, one in enumerate(lesson.exercises, 1)
+            _exercise(one, number, language) for number, one in enumerate(lesson.exercises, 1)
         ],
         "labels": {
             name: say(sentence, language)
@@ -113,20 +109,7 @@ def content(lesson: Lesson, *, time: str, language: str) -> dict[str, Any]:
     }
 
 
-def _charts(exercises: Sequence[Exercise], language: str) -> list[str]:
-    """Draw every trace twice in one go: bare, and with what is read from it."""
-    style, specs = Style(language=language), []
-    for one in exercises:
-        if isinstance(one, FaultExercise):
-            asked = one.question
-            specs += [
-                fault_chart(asked, style=style),
-                fault_chart(asked, asked.read(), style=style),
-            ]
-    return charts_svg(specs)
-
-
-def _exercise(one: Exercise, number: int, language: str, charts: Any) -> dict[str, Any]:
+def _exercise(one: Exercise, number: int, language: str) -> dict[str, Any]:
     def told(sentence: Words) -> str:
         return say(sentence, language) if sentence.template else ""
 
@@ -144,7 +127,7 @@ def _exercise(one: Exercise, number: int, language: str, charts: Any) -> dict[st
     if isinstance(one, ClampExercise):
         return made | _clamp(one, told)
     if isinstance(one, FaultExercise):
-        return made | _fault(one, told) | {"chart": next(charts), "drawing": next(charts)}
+        return made | _fault(one, told, language)
     return made | _what_if(one, told, language)
 
 
@@ -193,11 +176,13 @@ def _clamp(one: ClampExercise, told: Any) -> dict[str, Any]:
     }
 
 
-def _fault(one: FaultExercise, told: Any) -> dict[str, Any]:
+def _fault(one: FaultExercise, told: Any, language: str) -> dict[str, Any]:
     asked, kinds = one.question, fault_kinds()
     return {
         "facts": [[told(label), value] for label, value in asked.told()],
         "choices": [told(kinds[key].title) for key in asked.choices],
+        "chart": fault_drawing(asked, look=PAPER, language=language),
+        "drawing": fault_drawing(asked, asked.read(), look=PAPER, language=language),
         "because": told(words("What in the curve shows it?")),
         "answer": [told(part) for part in (asked.kind.title, asked.kind.why, asked.kind.advice)],
     }

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import base64
 from collections.abc import Sequence
-from functools import lru_cache
 from typing import Any
 
 from clampwright.distributions import coverage_factor
@@ -12,7 +10,7 @@ from clampwright.drawer.metrology.comparison import Difference
 from clampwright.locale import say
 from clampwright.practice.answering import Answered
 from clampwright.practice.clamp_question import ClampScore
-from clampwright.practice.fault_question import FaultAnswer, fault_kinds, fault_question
+from clampwright.practice.fault_question import FaultAnswer, fault_kinds
 from clampwright.practice.feel import (
     CONFIDENCE,
     Spread,
@@ -33,17 +31,13 @@ from clampwright.practice.lesson import (
 from clampwright.practice.results import Learner
 from clampwright.practice.tries import POSTURES, Try
 from clampwright.practice.what_if import WhatIf
-from clampwright.report.axes import Style
-from clampwright.report.charts import charts_svg
 from clampwright.report.clamp_posts import clamp_posts, summary
 from clampwright.report.estimate_drawing import estimate_drawing
-from clampwright.report.fault_chart import fault_chart
+from clampwright.report.fault_drawing import fault_drawing
 from clampwright.report.lesson_sheet import title_of
 from clampwright.report.practice_drawings import feel_drawing
 from clampwright.report.what_if_paper import COLUMNS, cases, fastener_rows, remarks
-from clampwright.web.plan_charts import NARROW
 from clampwright.web.rendering import as_sentence
-from clampwright.web.trace_view import LOOKS
 from clampwright.words import Words, words
 
 NOTHING = "–"
@@ -79,7 +73,7 @@ def exercise_facts(exercise: Exercise) -> dict[str, Any]:
         "text": say(exercise.text) if exercise.text.template else "",
         "told": [],
         "choices": [],
-        "picture": None,
+        "drawing": "",
         "ask": "",
         "tries": 0,
     }
@@ -101,7 +95,7 @@ def exercise_facts(exercise: Exercise) -> dict[str, Any]:
         asked, kinds = exercise.question, fault_kinds()
         facts["told"] = [(say(label), value) for label, value in asked.told()]
         facts["choices"] = [(key, say(kinds[key].title)) for key in asked.choices]
-        facts["picture"] = fault_picture(exercise.seed, exercise.fault, read=False)
+        facts["drawing"] = fault_drawing(asked)
     else:
         facts["ask"] = say(exercise.ask)
     return facts
@@ -113,7 +107,6 @@ def answer_facts(exercise: Exercise, done: Answered) -> dict[str, Any]:
         "says": [as_sentence(say(line)) for line in done.says],
         "points": done.outcome.get("points"),
         "drawing": "",
-        "picture": None,
         "program": [],
         "written": dict(done.answer),
         "what_if": None,
@@ -124,8 +117,9 @@ def answer_facts(exercise: Exercise, done: Answered) -> dict[str, Any]:
         facts["says"].append(_band_words(found))
     elif isinstance(exercise, FaultExercise) and isinstance(found, FaultAnswer):
         asked = exercise.question
-        facts["program"] = [as_sentence(say(reason)) for reason in asked.read().reasons]
-        facts["picture"] = fault_picture(exercise.seed, exercise.fault, read=True)
+        read = asked.read()
+        facts["program"] = [as_sentence(say(reason)) for reason in read.reasons]
+        facts["drawing"] = fault_drawing(asked, read)
     elif isinstance(exercise, WhatIfExercise) and isinstance(found, WhatIf):
         facts["what_if"] = what_if_facts(found)
     return facts
@@ -144,24 +138,6 @@ def _band_words(found: ClampScore) -> str:
             best=found.best / 1000.0,
         )
     )
-
-
-@lru_cache(maxsize=64)
-def fault_picture(seed: int, fault: str | None, *, read: bool) -> dict[str, str]:
-    """Draw a trace in both looks, wide and narrow, as addresses that hold the drawing."""
-    asked = fault_question(seed, fault)
-    verdict = asked.read() if read else None
-    wide = [fault_chart(asked, verdict, style=Style(look=look)) for look in LOOKS.values()]
-    width, height = NARROW
-    narrow = [
-        fault_chart(asked, verdict, style=Style(look=look, width=width)) | {"height": height}
-        for look in LOOKS.values()
-    ]
-    names = ("light", "dark", "light_narrow", "dark_narrow")
-    return {
-        name: "data:image/svg+xml;base64," + base64.b64encode(svg.encode()).decode("ascii")
-        for name, svg in zip(names, charts_svg([*wide, *narrow]), strict=True)
-    }
 
 
 def what_if_facts(found: WhatIf) -> dict[str, Any]:
