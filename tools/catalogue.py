@@ -24,6 +24,8 @@ SPOKEN = ("advice", "title", "say", "why", "question")
 """Columns of tables that hold sentences for people."""
 TOLD = ("title", "meaning", "why", "holds_for")
 """Keys of the tables of relations that hold sentences for people."""
+TAUGHT = ("title", "about", "text", "ask")
+"""Keys of the shipped lessons that hold sentences for people."""
 
 
 def collect() -> Catalog:
@@ -42,6 +44,9 @@ def collect() -> Catalog:
     for table in sorted(PACKAGE.rglob("formulas/*.toml")):
         for sentence in _told(tomllib.loads(table.read_text(encoding="utf-8"))):
             catalogue.add(sentence, locations=[(_name(table), None)])
+    for table in sorted(PACKAGE.rglob("lessons/*.toml")):
+        for sentence in _taught(tomllib.loads(table.read_text(encoding="utf-8"))):
+            catalogue.add(sentence, locations=[(_name(table), None)])
     return catalogue
 
 
@@ -51,6 +56,11 @@ def _told(node: dict[str, Any]) -> Iterator[str]:
             yield from _told(value)
         elif key in TOLD:
             yield value
+
+
+def _taught(lesson: dict[str, Any]) -> Iterator[str]:
+    for part in (lesson, *lesson["exercise"]):
+        yield from (part[key] for key in TAUGHT if part.get(key))
 
 
 def _name(table: Path) -> str:

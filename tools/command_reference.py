@@ -1,7 +1,7 @@
 """Write the parts of the reference that the program itself knows.
 
-``docs/reference/commands.md`` from the commands, and the JSON Schemas of the job file and the
-drawer file from the models that read them. Run it after changing a command or a model; with
+``docs/reference/commands.md`` from the commands, and the JSON Schemas of job file, drawer file and
+lesson file from the models that read them. Run it after changing a command or a model; with
 ``--check`` nothing is written and the exit status says whether all are up to date.
 """
 
@@ -19,6 +19,7 @@ import click
 
 from clampwright.cli import COMMANDS, group
 from clampwright.drawer.files import DrawerFile
+from clampwright.practice.lesson import LessonFile
 from clampwright.tomlfile import FileModel
 from clampwright.work.jobfile import JobFile
 
@@ -37,6 +38,7 @@ all; `clampwright --version` shows the version.
 SCHEMAS: dict[str, tuple[type[FileModel], str, str]] = {
     "job-file.schema.json": (JobFile, "Clampwright job file", "job-file.md"),
     "drawer-file.schema.json": (DrawerFile, "Clampwright drawer file", "drawer-file.md"),
+    "lesson-file.schema.json": (LessonFile, "Clampwright lesson file", "lesson-file.md"),
 }
 
 

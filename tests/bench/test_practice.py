@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import os
 import threading
 import zipfile
 from pathlib import Path
@@ -103,7 +104,7 @@ def test_a_cut_while_writing_leaves_the_old_file(
         raise OSError(28, "No space left on device")
 
     if step == "fsync":
-        monkeypatch.setattr(practice_module.os, "fsync", cut)
+        monkeypatch.setattr(os, "fsync", cut)
     else:
         monkeypatch.setattr(Path, "replace", cut)
     with pytest.raises(StoreFull, match="nothing was changed"):

@@ -64,7 +64,7 @@ def test_tries_are_noted_and_evaluated(run: Any) -> None:
     for reached in ("23 Nm", "24,5 Nm", "18 lbf·ft"):
         run("feel", "--aim", "25 N·m", "--reached", reached, "--length", "300 mm", *WHO)
     text = run("feel", *WHO)
-    assert "3 tries" in text
+    assert "tries: 3" in text
     assert "(95 %)" in text
     assert "3 of 3 inside" in text
     study = json.loads(run("feel", *WHO, "--json"))["study"]
@@ -131,12 +131,12 @@ def test_a_lesson_is_checked_and_set_on_paper(run: Any, tmp_path: Path) -> None:
 def test_results_go_out_and_are_erased(run: Any, tmp_path: Path) -> None:
     run("feel", "--aim", "25 N·m", "--reached", "23 Nm", *WHO)
     table, data = tmp_path / "a.csv", tmp_path / "a.json"
-    assert "1 answers written" in run("export", "evening", str(table))
+    assert "answers written: 1" in run("export", "evening", str(table))
     run("export", "evening", str(data))
     assert table.read_text("utf-8-sig").splitlines()[1].startswith("7,")
     assert json.loads(data.read_text())["learners"][0]["learner"] == "7"
     run("forget", "evening", input="n\n", status=1)
-    assert "1 answers erased" in run("forget", "evening", "--learner", "7", "--yes")
+    assert "answers erased: 1" in run("forget", "evening", "--learner", "7", "--yes")
 
 
 def test_a_trace_is_drawn(run: Any, tmp_path: Path) -> None:

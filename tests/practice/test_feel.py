@@ -62,6 +62,12 @@ def test_few_tries_of_one_day_have_the_intervals_scipy_gives() -> None:
     assert found.share_within(0.05) == pytest.approx(inside)
 
 
+def test_no_interval_reaches_beyond_no_pull_at_all() -> None:
+    found = spread_of(tries([-0.5, 0.6]))
+    assert found.next_range is not None
+    assert found.next_range[0] == -1.0
+
+
 def test_one_try_says_nothing_of_scatter_and_none_is_refused() -> None:
     one = spread_of(tries([0.1]))
     assert (one.bias_range, one.scatter, one.next_range, one.share_within(0.2)) == (None,) * 4
@@ -117,7 +123,7 @@ def coverage(sizes: Sequence[int], runs: int) -> tuple[float, float]:
     bias_in = next_in = 0
     for _ in range(runs):
         rows = [
-            tries(np.clip(0.05 + rng.normal(0, 0.04) + rng.normal(0, 0.03, n), -0.9, None),
+            tries((0.05 + rng.normal(0, 0.04) + rng.normal(0, 0.03, n)).tolist(),
                   day=DAY + dt.timedelta(place))
             for place, n in enumerate(sizes)
         ]  # fmt: skip

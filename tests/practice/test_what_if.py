@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -23,7 +22,7 @@ BOLT = Named("M10", "8.8", "ISO 4014/4017", friction="oiled")
 COVER = Parts(thickness=25, gasket_modulus=120, gasket_thickness=2, width=30, modulus=205_000)
 RING = circle(8, 200.0)
 ROUND = tuple(range(1, 9))
-ASKED: Mapping[str, str] = {
+ASKED: dict[str, str] = {
     "circle": "8", "diameter": "200 mm", "thread": "M10", "strength": "8.8",
     "head": "ISO 4014/4017", "grip": "30 mm", "friction": "oiled", "torque": "35 N·m",
     "shares": "30,60,100", "thickness": "25 mm", "width": "30 mm",

@@ -160,7 +160,7 @@ def test_the_api_asks_without_telling_and_takes_once(client: TestClient) -> None
     assert put(client, "first/5", {"said": "normal"}, learner="<b>").status_code == 422
     lessons = client.get("/api/practice/lessons").json()["lessons"]
     assert lessons[0]["exercises"][0] == {
-        "exercise": "first/1", "kind": "feel", "title": "Pull by hand to 25\u00a0N·m"
+        "exercise": "first/1", "kind": "feel", "title": "Pull by hand to 25 N·m"
     }  # fmt: skip
 
 

@@ -49,7 +49,7 @@ def _show(one: Learner) -> None:
 
     parts = [click.style(one.name, bold=True)]
     if one.feel is not None:
-        feel = words("{count} tries, on average {bias:+.1f} %", count=one.feel.count,
+        feel = words("tries: {count}, on average {bias:+.1f} %", count=one.feel.count,
                      bias=100.0 * one.feel.bias)  # fmt: skip
         parts.append(text_of(feel))
     if one.clamp_points is not None and one.clamp_held is not None:

@@ -64,7 +64,7 @@ def show_study(tries: Sequence[Try]) -> None:
     from clampwright.words import words
 
     spread = spread_of(tries)
-    click.echo(text_of(words("{count} tries", count=spread.count)))
+    click.echo(text_of(words("tries: {count}", count=spread.count)))
     click.echo(_line(words("on average {bias}", bias=_percent(spread.bias)), spread.bias_range))
     if spread.scatter is None:
         click.echo(text_of(words("One try says nothing about scatter; pull again.")))

@@ -41,5 +41,5 @@ def command(*, group: str, file: Path, workshop: Path) -> None:
                   problem=str(error.strerror))
         ) from error  # fmt: skip
     click.echo(
-        text_of(words("{count} answers written: {file}", count=len(results), file=str(file)))
+        text_of(words("answers written: {count}, into {file}", count=len(results), file=str(file)))
     )

@@ -30,4 +30,4 @@ def command(*, group: str, learner: str | None, yes: bool, workshop: Path) -> No
     if not yes:
         click.confirm(text_of(asked), abort=True)
     count = book_in(workshop).forget(group, learner)
-    click.echo(text_of(words("{count} answers erased", count=count)))
+    click.echo(text_of(words("answers erased: {count}", count=count)))

@@ -27,6 +27,9 @@ from clampwright.words import Words, words
 
 CONFIDENCE = 0.95
 """Of every interval."""
+NOTHING = -1.0
+"""No pull is further off than this: nothing was pulled. Cutting an interval there loses none of its
+confidence."""
 FEWEST_FOR_A_TREND = 6
 """Tries below which no trend is told (ours)."""
 FEWEST_IN_A_GROUP = 3
@@ -142,10 +145,10 @@ def spread_of(tries: Sequence[Try]) -> Spread:
     return Spread(
         count=row.n,
         bias=mean,
-        bias_range=(mean - half, mean + half),
+        bias_range=(max(mean - half, NOTHING), mean + half),
         scatter=scatter,
         scatter_range=scatter_range(row.s, row.n),
-        next_range=(mean - away * next_u, mean + away * next_u),
+        next_range=(max(mean - away * next_u, NOTHING), mean + away * next_u),
         next_u=next_u,
         next_dof=next_dof,
         days=parts,

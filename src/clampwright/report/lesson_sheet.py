@@ -41,7 +41,7 @@ TITLES: Mapping[str, Words] = {
 def title_of(exercise: Exercise) -> Words:
     """Return what an exercise is called."""
     if isinstance(exercise, FeelExercise):
-        return Words(TITLES["feel"].template, {"torque": exercise.written.replace(" ", "\u00a0")})
+        return Words(TITLES["feel"].template, {"torque": exercise.written})
     return TITLES[exercise.kind]
 
 

@@ -30,7 +30,7 @@ from clampwright.report.what_if_paper import what_if_pdf
 from clampwright.standards import friction_conditions
 from clampwright.web.answers import status_of
 from clampwright.web.jobfiles import readings_of
-from clampwright.web.practice_sentences import PRACTICE, WHAT_IF_FIELDS
+from clampwright.web.practice_sentences import KEPT, PRACTICE, WHAT_IF_FIELDS
 from clampwright.web.practice_view import (
     answer_facts,
     exercise_facts,
@@ -175,8 +175,7 @@ def _exercise(place: House, asked: Mapping[str, str], sent: Mapping[str, str] | 
                 book, reference, sent, who=who, entry=sent.get("entry", ""), now=_now()
             )
             facts["done"] = answer_facts(exercise, done)
-            kept = ("kept" if new else "known") if who else "not_kept"
-            facts["kept"] = say(PRACTICE[f"practice_{kept}"])
+            facts["kept"] = say(KEPT[("new" if new else "known") if who else "nobody"])
     except ClampwrightError as error:
         facts |= {"problem": as_sentence(say(error.message)), "readings": readings_of(error)}
         status = status_of(error)

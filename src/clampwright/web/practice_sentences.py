@@ -83,12 +83,8 @@ PRACTICE: Mapping[str, Words] = MappingProxyType(
         "practice_next": words("Next exercise"),
         "practice_back": words("Back to the lesson"),
         "practice_other": words("Another one"),
-        "practice_kept": words("Kept for the class."),
-        "practice_known": words("This answer was kept before."),
-        "practice_not_kept": words("Not kept: no class and learner are given."),
         "practice_result": words("What came of it"),
         "practice_points": words("of 100 points"),
-        "practice_told": words("What you know"),
         "practice_caution": words(
             "Practise on a joint that is meant for it, in a vice that holds, with a sound tool. "
             "Never on a machine that is to be used."
@@ -97,11 +93,6 @@ PRACTICE: Mapping[str, Words] = MappingProxyType(
         "practice_length": words("Length of the wrench, square to grip (may stay empty)"),
         "practice_posture": words("How you stood"),
         "practice_no_posture": words("not noted"),
-        "practice_live": words("Live value"),
-        "practice_live_about": words(
-            "Shown while a program sends one: clampwright practice send. It can be taken while it "
-            "is younger than 2 s."
-        ),
         "practice_low": words("9 of 10 such fasteners lie above"),
         "practice_high": words("and below"),
         "practice_interval_about": words(
@@ -110,18 +101,13 @@ PRACTICE: Mapping[str, Words] = MappingProxyType(
             "interval."
         ),
         "practice_said": words("What is it?"),
-        "practice_shows": words("What in the curve shows it"),
         "practice_program": words("What the program reads from the curve"),
-        "practice_sizes": words("What the curve says in figures"),
         "practice_trace": words("Torque over the angle the fastener turned"),
         "practice_foresee": words("What do you expect? Which fastener, which way, how much?"),
         "practice_you_said": words("You expected:"),
         "practice_bias": words("On average"),
         "practice_scatter": words("Scatter from pull to pull"),
-        "practice_next_pull": words("The next pull falls between"),
         "practice_tries": words("Tries"),
-        "practice_between_days": words("Of it from day to day"),
-        "practice_trend": words("From try to try"),
         "practice_your_tries": words("Your tries so far"),
         "practice_against": words("Would it do?"),
         "practice_stage": words("Stage"),
@@ -130,8 +116,6 @@ PRACTICE: Mapping[str, Words] = MappingProxyType(
         "practice_by_length": words("By length of the wrench"),
         "practice_by_posture": words("By posture"),
         "practice_apart": words("Against the row with most tries"),
-        "practice_source": words("Source"),
-        "practice_results": words("Results"),
         "practice_download": words("Take the results along"),
         "practice_csv": words("Table (CSV)"),
         "practice_json": words("JSON"),
@@ -171,7 +155,15 @@ PRACTICE_SCRIPT: Mapping[str, Words] = MappingProxyType(
         "live_age": words("{age} s old"),
         "live_take": words("Take the highest"),
         "live_stale": words("too old to be taken"),
-        "live_none": words("no live value"),
     }
 )
 """Sentences of the script that shows a live value."""
+
+KEPT: Mapping[str, Words] = MappingProxyType(
+    {
+        "new": words("Kept for the class."),
+        "known": words("This answer was kept before."),
+        "nobody": words("Not kept: no class and learner are given."),
+    }
+)
+"""What became of an answer."""

@@ -69,7 +69,7 @@ def exercise_facts(exercise: Exercise) -> dict[str, Any]:
     """Return what is shown of an exercise before it is answered."""
     facts: dict[str, Any] = {
         "kind": exercise.kind,
-        "heading": say(title_of(exercise)),
+        "heading": _heading(exercise),
         "text": say(exercise.text) if exercise.text.template else "",
         "told": [],
         "choices": [],
@@ -99,6 +99,14 @@ def exercise_facts(exercise: Exercise) -> dict[str, Any]:
     else:
         facts["ask"] = say(exercise.ask)
     return facts
+
+
+def _heading(exercise: Exercise) -> str:
+    """Return what an exercise is called; a torque is not torn from its unit."""
+    title = say(title_of(exercise))
+    if isinstance(exercise, FeelExercise):
+        return title.replace(exercise.written, exercise.written.replace(" ", "\u00a0"))
+    return title
 
 
 def answer_facts(exercise: Exercise, done: Answered) -> dict[str, Any]:
