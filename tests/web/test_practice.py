@@ -22,7 +22,7 @@ from clampwright.bench.folder import Workshop
 from clampwright.bench.practice import PracticeBook
 from clampwright.practice.lesson import first_lesson
 from clampwright.proof.ids import uuid7
-from clampwright.web.practice_api import LivePeaks
+from clampwright.web.live_peaks import LivePeaks
 from clampwright.web.practice_pages import EXAMPLE
 
 WHO = {"class": "evening", "learner": "7"}

@@ -28,7 +28,6 @@ from clampwright.web.guard import Guard
 from clampwright.web.jobfiles import JobFiles
 from clampwright.web.keeper import Keeper
 from clampwright.web.live import LiveRoom
-from clampwright.web.practice_api import LivePeaks
 from clampwright.web.rendering import Pages
 from clampwright.web.routes import WAYS, Way
 from clampwright.web.shared import House
@@ -180,7 +179,6 @@ def create_app(
         keeper=app.keeper,
         backups=None if backups is None else backups.folder,
         device=device,
-        peaks=LivePeaks(),
     )
     for way in WAYS:
         _add(app, way)

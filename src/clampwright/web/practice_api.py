@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-import threading
 import time
-from dataclasses import dataclass
 from http import HTTPStatus
 from typing import Annotated, Any
 
@@ -16,24 +14,20 @@ from pydantic import Field
 from clampwright.bench.friction import own_conditions
 from clampwright.bench.practice import PracticeBook
 from clampwright.bench.practice_answers import Who, answer, find_exercise
-from clampwright.errors import BadFile, Refused
+from clampwright.errors import BadFile
 from clampwright.locale import say
 from clampwright.practice.fault_question import fault_kinds
 from clampwright.practice.feel import held_against, spread_of
 from clampwright.practice.lesson import ClampExercise, Exercise, FaultExercise, FeelExercise
-from clampwright.practice.peak import STALE, Peak
 from clampwright.practice.results import learners, spread_json, tries_of
 from clampwright.practice.what_if_request import WhatIfRequest
 from clampwright.report.lesson_sheet import title_of
-from clampwright.units import factor, format_quantity
+from clampwright.units import factor
 from clampwright.web.api import Entry
 from clampwright.web.models import Name, Sent, Unit
 from clampwright.web.shared import House, house
-from clampwright.words import words
 
 LONGEST = 2000
-MOST_SOURCES = 40
-"""Programs that may send a live torque at once: a class with a wrench each."""
 
 Text = Annotated[str, Query(max_length=LONGEST)]
 Group = Annotated[str, Path(max_length=40)]
@@ -53,68 +47,6 @@ class TorqueIn(Sent):
 
     torque: Annotated[float, Field(ge=-1e5, le=1e5, allow_inf_nan=False)]
     unit: Unit
-
-
-@dataclass(frozen=True, slots=True)
-class _Source:
-    peak: Peak
-    unit: str
-    seen: float
-
-
-class LivePeaks:
-    """Live torques as they stand, in memory only: nothing of them is kept."""
-
-    def __init__(self) -> None:
-        self._turn = threading.Lock()
-        self._sources: dict[str, _Source] = {}
-
-    def take(self, name: str, torque: float, unit: str, *, now: float) -> Peak:
-        """Take one sample.
-
-        Parameters
-        ----------
-        name : str
-            Of the wrench or program.
-        torque : float
-            N·m.
-        unit : str
-            In which it is to be shown.
-        now : float
-            s, of a clock that never goes back.
-        """
-        with self._turn:
-            kept = {k: s for k, s in self._sources.items() if now - s.seen < 60.0 or k == name}
-            if name not in kept and len(kept) >= MOST_SOURCES:
-                raise Refused(words("{most} wrenches are sending already", most=MOST_SOURCES))
-            before = kept.get(name)
-            fresh = before is not None and now - before.seen <= STALE
-            peak = (before.peak if fresh and before else Peak()).after(torque)
-            self._sources = kept | {name: _Source(peak, unit, now)}
-            return peak
-
-    def shown(self, *, now: float) -> list[dict[str, Any]]:
-        """Return every source as it is shown, the freshest first."""
-        with self._turn:
-            sources = sorted(self._sources.items(), key=lambda one: -one[1].seen)
-        return [
-            {
-                "name": name,
-                "torque_Nm": one.peak.torque,
-                "highest_Nm": one.peak.highest,
-                "now": _shown(one.peak.torque, one.unit),
-                "highest": _shown(one.peak.highest, one.unit),
-                "age": round(now - one.seen, 2),
-                "fresh": now - one.seen <= STALE,
-            }
-            for name, one in sources
-            if now - one.seen < 60.0
-        ]
-
-
-def _shown(torque: float, unit: str) -> str:
-    value = torque * factor("N·m", unit)
-    return format_quantity(value, unit, digits=1 if abs(value) >= 10 else 2)
 
 
 def book_of(place: House) -> PracticeBook:

@@ -238,7 +238,7 @@ def what_if_page(request: Request) -> Response:
         "example": urlencode(EXAMPLE),
         "conditions": [
             (one.name, say(one.title), f"{one.low:g} – {one.high:g}")
-            for one in (*own_conditions(place.place.folder), *friction_conditions())
+            for one in friction_conditions()
         ],
     }
     return place.pages.answer("practice_what_if.html", facts, status=status)

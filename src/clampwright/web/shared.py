@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from starlette.requests import HTTPConnection
 
 from clampwright.web.announced import Announced
+from clampwright.web.live_peaks import LivePeaks
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -20,7 +21,6 @@ if TYPE_CHECKING:
     from clampwright.web.jobfiles import JobFiles
     from clampwright.web.keeper import Keeper
     from clampwright.web.live import LiveRoom
-    from clampwright.web.practice_api import LivePeaks
     from clampwright.web.rendering import Pages
     from clampwright.web.simulation import Simulations
     from clampwright.web.watch import Figures
@@ -71,9 +71,9 @@ class House:
     figures: Figures
     keeper: Keeper
     device: DeviceRoom
-    peaks: LivePeaks
     backups: Path | None = None
     announced: Announced = field(default_factory=Announced)
+    peaks: LivePeaks = field(default_factory=LivePeaks)
 
 
 def house(connection: HTTPConnection) -> House:
