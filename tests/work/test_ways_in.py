@@ -206,7 +206,7 @@ EVERY: tuple[Reading, ...] = (
     MarksReading(MarkTurn(60.0, 157.5, 1, "ccw")),
     GaugeReading(D("92.5"), "loaded", D("3"), D("4")),
     PhoneReading(D("88.4"), D("3.1"), 2),
-    StretchReading((D("95.02"),), (D("95.15"), D("95.16")), "mm", D("0.01"), "g", (D(20), D(26))),
+    StretchReading((D("95.020"),), (D("95.15"), D("95.16")), "mm", D("0.01"), "g", (D(20), D(26))),
     TurningReading((D("1.2"), D("1.4")), "N·m", D("2.6")),
 )
 

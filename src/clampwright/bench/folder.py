@@ -3,6 +3,7 @@
 ::
 
     drawer.toml         the wrenches, bars, gauges and adapters
+    device.toml         the device on a serial port that the server holds, where there is one
     friction.toml       friction conditions from the workshop's own tests, where there are some
     jobs/*.toml         one file a job
     workshop.sqlite     the log (made with the first job)

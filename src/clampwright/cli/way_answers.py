@@ -17,6 +17,7 @@ from clampwright.work.ways_in import (
     StretchReading,
     TurningReading,
     WayIn,
+    read_length,
 )
 
 if TYPE_CHECKING:
@@ -110,7 +111,7 @@ def lengths(rest: str, session: Session) -> WayIn:
     free, to, tight = figures.partition(" to ")
     if not to or not free.split() or not tight.split():
         raise ClampwrightError(words("say the lengths free and tight, such as: l 95.02 to 95.15"))
-    free_of, tight_of = (tuple(map(parse_number, one.split())) for one in (free, tight))
+    free_of, tight_of = (tuple(map(read_length, one.split())) for one in (free, tight))
     temperatures = tuple(map(parse_number, warm.split()))
     if len(temperatures) not in {0, 2}:
         raise ClampwrightError(words("after @ stand two temperatures, such as: @ 20 26"))

@@ -236,7 +236,9 @@ def _check(value: object, path: str, levels: int) -> None:
         _check_text(value, path)
     elif isinstance(value, int):
         if abs(value) > MAX_INTEGER:
-            raise _Fault(words("{path}: {value} is too large a whole number", path=path, value=value))
+            raise _Fault(
+                words("{path}: {value} is too large a whole number", path=path, value=value)
+            )
     elif levels == 0:
         raise _too_deep(path)
     elif isinstance(value, dict):

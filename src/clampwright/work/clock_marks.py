@@ -89,8 +89,12 @@ class MarkTurn:
         places = {"start": clock_text(self.start), "end": clock_text(self.end)}
         if not self.turns:
             return words("mark from {start} to {end} on the clock face", **places)
+        if self.turns == 1:
+            return words(
+                "mark from {start} to {end} on the clock face, once round besides", **places
+            )
         return words(
-            "mark from {start} to {end} on the clock face, and {turns} full turns",
+            "mark from {start} to {end} on the clock face, {turns} times round besides",
             turns=self.turns,
             **places,
         )

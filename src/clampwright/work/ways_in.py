@@ -6,6 +6,7 @@ readings while turning: each carries what is needed to tell its own uncertainty.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -17,6 +18,7 @@ from clampwright.words import words
 from clampwright.work.clock_marks import MarkTurn, clock_text, read_clock
 
 Held = Literal["loaded", "let_go"]
+_SEVERAL_MARKS = re.compile(r"[.,].*[.,]")
 MOST_READINGS = 50
 """Readings of one pull."""
 
@@ -231,8 +233,8 @@ def _stretch(body: Mapping[str, Any]) -> StretchReading:
     if warm is not None and len(warm) != 2:
         raise Refused(words("temperatures are two: at the free and at the tight readings"))
     return StretchReading(
-        _numbers(body["free"]),
-        _numbers(body["tight"]),
+        tuple(read_length(str(one)) for one in _some(body["free"])),
+        tuple(read_length(str(one)) for one in _some(body["tight"])),
         str(body["unit"]),
         _not_below(body["step"]),
         body.get("gauge"),
@@ -263,11 +265,38 @@ def _not_below(value: object) -> Decimal:
     return number
 
 
-def _numbers(values: Sequence[object]) -> tuple[Decimal, ...]:
+def read_length(text: str) -> Decimal:
+    """Read a length as a gauge shows it: a mark with three digits behind it is a decimal mark.
+
+    Parameters
+    ----------
+    text : str
+        Such as ``95.020`` or ``95,02``; no fastener is 95,020 mm long.
+
+    Returns
+    -------
+    Decimal
+
+    Examples
+    --------
+    >>> read_length("95,020"), read_length("95.02")
+    (Decimal('95.020'), Decimal('95.02'))
+    """
+    marks = {sign for sign in text if sign in ".,"}
+    if len(marks) != 1 or _SEVERAL_MARKS.search(text):
+        return parse_number(text)
+    return parse_number(text, decimal="," if "," in marks else ".")
+
+
+def _some(values: Sequence[object]) -> Sequence[object]:
     if not 1 <= len(values) <= MOST_READINGS:
         raise Refused(
             words(
                 "1 to {most} readings are taken, got {count}", most=MOST_READINGS, count=len(values)
             )
         )
-    return tuple(_number(value) for value in values)
+    return values
+
+
+def _numbers(values: Sequence[object]) -> tuple[Decimal, ...]:
+    return tuple(_number(value) for value in _some(values))
