@@ -5,6 +5,7 @@ writes dropped and torn and removed files come back. See ``power/power.py`` for 
 """
 
 import errno
+import hashlib
 import os
 import random
 import subprocess
@@ -60,12 +61,16 @@ def in_memory(otherwise: Path) -> Iterator[Path]:
 
 
 def cuts(tape: Tape, count: int, seed: int, at: Path) -> tuple[int, int]:
-    """Play cuts; return how often something promised was lost, and how often nothing was there."""
+    """Play cuts; return how often something promised was lost, and how often nothing was there.
+
+    What a cut leaves is tried once for the same promises: the same files give the same answer.
+    """
     chance = random.Random(seed)
     moments = sorted(chance.randrange(len(tape.calls) + 1) for _ in range(count))
     disk, done, promised = Disk(), 0, dict[int, str]()
     told_inode: int | None = None
     lost = unmade = 0
+    known: dict[tuple[int, bytes], tuple[bool, bool]] = {}
     for number, moment in enumerate(moments):
         for call in tape.calls[done:moment]:
             if call.kind == 1 and call.data.decode() == str(tape.told):
@@ -75,28 +80,49 @@ def cuts(tape: Tape, count: int, seed: int, at: Path) -> tuple[int, int]:
                 promised[int(index)] = entry_id
             disk.take(call)
         done = moment
-        place = laid(disk, tape, at / str(number), chance)
-        if not (place / "workshop.sqlite").exists():
-            unmade += 1
-            assert not promised, "entries were promised before the store had its name"
-            assert_can_be_made(place)
-        else:
-            lost += not holds(place, promised, thorough=number % 20 == 0)
-        for path in place.iterdir():
-            path.unlink()
-        place.rmdir()
+        left = of_the_workshop(disk.after_a_cut(chance), tape)
+        state = (len(promised), digest(left))
+        if state not in known:
+            known[state] = tried(left, promised, at / str(number), thorough=number % 20 == 0)
+        missing, gone = known[state]
+        unmade += missing
+        lost += gone
+    print(f"{count} cuts left {len(known)} different states", file=sys.stderr)
     return lost, unmade
 
 
-def laid(disk: Disk, tape: Tape, place: Path, chance: random.Random) -> Path:
-    """Put what a cut leaves into a folder."""
+def of_the_workshop(left: dict[str, bytes], tape: Tape) -> dict[str, bytes]:
+    """The files of the workshop's folder, by their names."""
+    found = {Path(name): data for name, data in left.items()}
+    return {path.name: data for path, data in found.items() if path.parent == tape.folder}
+
+
+def digest(left: dict[str, bytes]) -> bytes:
+    whole = hashlib.sha256()
+    for name, data in sorted(left.items()):
+        whole.update(f"{name}\0{len(data)}\0".encode())
+        whole.update(data)
+    return whole.digest()
+
+
+def tried(
+    left: dict[str, bytes], promised: dict[int, str], place: Path, *, thorough: bool
+) -> tuple[bool, bool]:
+    """Whether nothing was there yet, and whether something promised was lost."""
     place.mkdir(parents=True)
-    for name, data in disk.after_a_cut(chance).items():
-        path = Path(name)
-        if path.parent == tape.folder:
-            (place / path.name).write_bytes(data)
-            (place / path.name).chmod(0o600)
-    return place
+    try:
+        for name, data in left.items():
+            (place / name).write_bytes(data)
+            (place / name).chmod(0o600)
+        if "workshop.sqlite" in left:
+            return False, not holds(place, promised, thorough=thorough)
+        assert not promised, "entries were promised before the store had its name"
+        assert_can_be_made(place)
+        return True, False
+    finally:
+        for path in place.iterdir():
+            path.unlink()
+        place.rmdir()
 
 
 def holds(place: Path, promised: dict[int, str], *, thorough: bool) -> bool:
