@@ -180,6 +180,49 @@ def test_the_lockout_answers_429_and_outlives_the_server(bench: Bench) -> None:
     assert bench.tap(other, "B. Fitter").status_code == 201
 
 
+def test_an_address_asks_so_often_and_no_more(bench: Bench) -> None:
+    client = bench.device()
+
+    def tried(n: int) -> Any:
+        body = {"name": f"name {n}", "password": "wrong words here", "more": 1}  # costs nothing
+        return client.post("/api/session/password", json=body)
+
+    assert {tried(n).status_code for n in range(30)} == {422}
+    held = tried(31)
+    assert (held.status_code, held.headers["retry-after"]) == (429, "2")
+    assert client.get("/sign-in").status_code == 200, "only tries are held back"
+    bench.clock.later(2)
+    assert tried(32).status_code == 422
+    assert tried(33).status_code == 429
+
+
+def test_who_confirms_is_who_signs_whatever_name_is_typed(bench: Bench) -> None:
+    tablet = bench.enrolled()
+    device = {"id": "device-0123456789ab", "time": "2026-10-05T08:00:00Z", "counter": 1}
+    sent = {
+        "title": "Hub nut",
+        "text": "Tighten to 90 N·m.",
+        "locale": "en",
+        "choice": None,
+        "source": {"title": "Invented handbook", "page": "2"},
+        "files": [],
+        "procedure": None,
+        "by": "Somebody Typed",
+        "device": device,
+    }
+    made = tablet.put(f"/api/procedures/versions/{uuid7()}", json=sent)
+    assert made.status_code == 201, made.text
+    one = made.json()
+    entry = str(uuid7())
+    path = f"/api/procedures/{one['procedure']}/{one['version']}/confirmations/{entry}"
+    body = {"sha256": one["sha256"], "by": "Another Name", "device": device}
+    assert tablet.put(path, json=body).json()["sign"] == "confirm_procedure"
+    headers = {"x-signature": bench.signature(tablet, "A. Chief", "confirm_procedure", entry)}
+    same = tablet.put(path, json=body, headers=headers)
+    assert same.status_code == 409, "one person under two names is one person"
+    assert Names(bench.place.folder).known("Somebody Typed") is None
+
+
 def test_a_pin_is_not_enough_elsewhere(bench: Bench) -> None:
     answer = bench.tap(bench.device(), "B. Fitter")
     assert answer.status_code == 403

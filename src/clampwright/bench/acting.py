@@ -11,7 +11,7 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from typing import TYPE_CHECKING
 
-from clampwright.bench.names import plain
+from clampwright.bench.names import Names, plain
 from clampwright.errors import Missing
 from clampwright.store.writing import Actor
 from clampwright.words import words
@@ -73,6 +73,23 @@ def _named(store: LogReader, name: str) -> Actor:
             needed="person",
         )
     return Actor(person.id, person.role, "terminal")
+
+
+def id_for(store: LogReader, names: Names, typed: str) -> str:
+    """Return whose id stands in an entry: of who is at work, else of the name that was typed.
+
+    Parameters
+    ----------
+    store : LogReader
+    names : Names
+    typed : str
+        A name that was typed proves nothing where people sign in.
+
+    Returns
+    -------
+    str
+    """
+    return store.actor.person if store.actor is not None else names.id_of(typed)
 
 
 def require(store: LogReader, act: str) -> None:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Protocol, TypedDict, Unpack
 
+from clampwright.bench.acting import id_for
 from clampwright.bench.names import Names, checked_name
 from clampwright.bench.papers import Papers
 from clampwright.errors import Missing, Refused
@@ -217,7 +218,7 @@ def put(
         "version": len(versions) + 1,
         "content": content,
         "sha256": sha256,
-        "by": Names(place.folder).id_of(by),
+        "by": id_for(store, Names(place.folder), by),
     }
     _append(store, SHELVED, body, made)
     return shelf_of(store).version(procedure, len(versions) + 1)
@@ -251,12 +252,14 @@ def confirm(store: Store, place: Place, version: Version, by: str, **made: Unpac
     if _there(store, made.get("entry_id"), CONFIRMED) is not None:
         return now
     names = Names(place.folder)
-    check_confirmation(now, version.sha256, names.known(checked_name(by)) or "")
+    checked_name(by)
+    person = store.actor.person if store.actor is not None else names.known(by) or ""
+    check_confirmation(now, version.sha256, person)
     body = {
         "procedure": now.procedure,
         "version": now.number,
         "sha256": now.sha256,
-        "by": names.id_of(by),
+        "by": id_for(store, names, by),
     }
     _append(store, CONFIRMED, body, made)
     return shelf_of(store).version(now.procedure, now.number)

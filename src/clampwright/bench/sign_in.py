@@ -377,8 +377,10 @@ def begin(store: Store, person: Person, how: str, device: Device | None) -> Open
     -------
     Opened
     """
+    now = store.now()
+    old = dt.timedelta(seconds=figure("lockout", "forgotten_after_s"))
+    store.people.tidy(timestamp(now - old))
     if device is not None:  # one at a time: who taps takes over
-        now = store.now()
         for row in store.people.sessions():
             if row.device == device.id and row.ended is None:
                 idle = dt.timedelta(seconds=figure("session", "idle_s"))

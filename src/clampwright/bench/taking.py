@@ -14,6 +14,7 @@ from typing import Any
 
 from clampwright.bench import taking_parts as parts
 from clampwright.bench.folder import Workshop
+from clampwright.bench.acting import id_for
 from clampwright.bench.names import Names, checked_name
 from clampwright.errors import Refused
 from clampwright.proof.handover import TAKEN_IN, Handover
@@ -165,7 +166,7 @@ def take_in(
     paper = place.papers.keep(data)
     for one in given.files.values():
         place.papers.keep(one)
-    person = Names(place.folder).id_of(by)
+    person = id_for(store, Names(place.folder), by)
     origin = {"origin": given.head.origin, "entry": given.id}
     body = {
         "what": given.what,

@@ -275,9 +275,17 @@ class PeopleTables:
         with self._transactions.writing() as connection:
             return int(connection.execute(query.values(ended=at)).rowcount)
 
-    def by_tokens(self) -> dict[bytes, SignedIn]:
-        """Return sessions that have not ended, and signatures, by the hash of their token."""
-        query = select(SESSIONS.c.token, *_SIGNED_IN).where(SESSIONS.c.ended.is_(None))
+    def by_tokens(self, since: str) -> dict[bytes, SignedIn]:
+        """Return sessions that have not ended, and signatures, by the hash of their token.
+
+        Parameters
+        ----------
+        since : str
+            Only those begun after this time (RFC 3339, as the store writes it).
+        """
+        query = select(SESSIONS.c.token, *_SIGNED_IN).where(
+            SESSIONS.c.ended.is_(None), SESSIONS.c.started > since
+        )
         return {row[0]: SignedIn(*row[1:]) for row in self._transactions.rows(query)}
 
     def devices_by_secret(self) -> dict[bytes, Device]:
@@ -302,7 +310,7 @@ class PeopleTables:
                     connection.execute(insert(ATTEMPTS).values(**row))
 
     def tidy(self, before: str) -> None:
-        """Forget wrong tries, and sessions that ended, before a time; signatures are kept."""
+        """Forget wrong tries that were made before a time."""
         with self._transactions.writing() as connection:
             connection.execute(delete(ATTEMPTS).where(ATTEMPTS.c.last < before))
 

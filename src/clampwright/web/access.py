@@ -24,6 +24,7 @@ from starlette.routing import BaseRoute, Match
 from clampwright.bench.acting import acting
 from clampwright.locale import say
 from clampwright.store.writing import Actor
+from clampwright.web.bucket import Bucket
 from clampwright.web.keeper import NOBODY, Keeper, Visitor
 from clampwright.words import Words, words
 from clampwright.work.roles import acts, may, not_allowed
@@ -36,6 +37,9 @@ OPEN = "open"
 
 SIGNATURE = "x-signature"
 """Header with the token of a signature under the one entry that is sent."""
+
+ASKING = frozenset({"/api/session/password", "/api/session/pin", "/api/signatures", "/api/devices"})
+"""Where secrets are tried: so often from one address, and no more, whatever is tried."""
 
 VISITOR, RULE = "clampwright.visitor", "clampwright.rule"
 """Where in a request's scope the visitor and the rule of the address stand."""
@@ -109,6 +113,7 @@ class Gate:
         self, app: ASGIApp, *, routes: Callable[[], Sequence[BaseRoute]], keeper: Keeper
     ) -> None:
         self.app, self.routes, self.keeper = app, routes, keeper
+        self._asked = Bucket(keeper.now)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Let a request through as somebody's, or refuse it."""
@@ -116,7 +121,12 @@ class Gate:
             await self.app(scope, receive, send)
             return
         path, filled = self._way(scope)
-        rule = rules().get((_method(scope), path), UNKNOWN)
+        if (method := _method(scope)) == "POST" and path in ASKING:
+            wait = self._asked.wait(str((scope.get("client") or ("unknown",))[0]))
+            if wait:
+                await _refuse(scope, receive, send, _too_often(wait))
+                return
+        rule = rules().get((method, path), UNKNOWN)
         visitor = await run_in_threadpool(self.keeper.visitor, _cookies(scope))
         scope[VISITOR], scope[RULE] = visitor, rule
         found = await run_in_threadpool(self._looked_at, scope, rule, visitor, filled)
@@ -180,6 +190,11 @@ def decide(rule: Rule, visitor: Visitor, signer: Actor | None) -> Actor | Refusa
     return actor
 
 
+def _too_often(wait: int) -> Refusal:
+    sentence = words("too many tries from here at once: wait {count} seconds", count=wait)
+    return Refusal(429, sentence, {"wait": wait})
+
+
 def to_sign(act: str) -> Refusal:
     """Return the refusal that asks for a signature."""
     return Refusal(403, words("sign this with your PIN"), {"sign": act})
@@ -238,5 +253,7 @@ async def _refuse(scope: Scope, receive: Receive, send: Send, why: Refusal) -> N
         (b"content-type", b"application/json"),
         (b"content-length", str(len(body)).encode()),
     ]
+    if "wait" in why.more:
+        headers.append((b"retry-after", str(why.more["wait"]).encode()))
     await send({"type": "http.response.start", "status": why.status, "headers": headers})
     await send({"type": "http.response.body", "body": body})

@@ -10,6 +10,7 @@ from fastapi import Path as InPath
 from fastapi import Query, Request
 from fastapi.responses import JSONResponse, Response
 
+from clampwright.bench.acting import id_for
 from clampwright.bench.asides import content_hash, keep_aside
 from clampwright.bench.friction import friction_bytes
 from clampwright.bench.names import Names
@@ -97,7 +98,8 @@ def open_job(request: Request, job: Job, sent: OpenIn | None = None) -> JSONResp
     choices = sent.choices if sent else NONE
     _plan, findings = place.files.plan(job, choices)
     with place.desk.writing(create=True) as store:
-        by = Names(place.place.folder).id_of(sent.by) if sent and choices else ""
+        names = Names(place.place.folder)
+        by = id_for(store, names, sent.by) if sent and choices else ""
         Session.start(
             store,
             file.read_bytes(),

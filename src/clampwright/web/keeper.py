@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime as dt
 import threading
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 
 from clampwright.bench.passwords import Hashing, kept_of
@@ -21,6 +22,9 @@ from clampwright.web.desk import Desk, Stamp
 
 WRITTEN_EVERY = 30.0
 """Seconds between two notes in the store that somebody is there."""
+
+RECENT = dt.timedelta(days=1)
+"""Sessions and signatures kept at hand; a session lasts less."""
 
 SESSION_COOKIE = "clampwright-session"
 DEVICE_COOKIE = "clampwright-device"
@@ -112,6 +116,10 @@ class Keeper:
         self._seen: dict[str, dt.datetime] = {}
         self._written: dict[str, dt.datetime] = {}
 
+    def now(self) -> dt.datetime:
+        """Say what time it is."""
+        return self._clock()
+
     def known(self) -> Known:
         """Return what the store says of people now."""
         with self._turn:
@@ -124,7 +132,7 @@ class Keeper:
                         else Known(
                             {one.id: one for one in tables.all()},
                             tables.devices_by_secret(),
-                            tables.by_tokens(),
+                            tables.by_tokens(timestamp(self._clock() - RECENT)),
                         )
                     )
                 self._stamp = stamp
@@ -157,8 +165,11 @@ class Keeper:
 
     def signer(self, signature: str, act: str, entry: str, visitor: Visitor) -> Actor | None:
         """Return who signed an entry, if a signature is for it and was made on this device."""
-        known = self.known()
-        row = known.rows.get(kept_of(signature))
+        known, kept = self.known(), kept_of(signature)
+        row = known.rows.get(kept)
+        if row is None:  # of an entry that waited for days on its device
+            with people_of(Folder(self.desk.place.folder).store) as tables:
+                row = None if tables is None else tables.by_token(kept)
         if row is None or (row.act, row.entry) != (act, entry):
             return None
         if row.device != (visitor.device.id if visitor.device else None):
@@ -207,11 +218,9 @@ class Keeper:
         if last is not None and (now - last).total_seconds() < WRITTEN_EVERY:
             return
         self._written[session] = now
-        try:
-            with self.desk.writing() as store:
-                store.people.touch(session, timestamp(now))
-        except ClampwrightError:
-            self._written.pop(session, None)  # another program writes: it is noted the next time
+        # Where another program writes it is noted the next time: nobody waits for this.
+        with suppress(ClampwrightError), self.desk.writing() as store:
+            store.people.touch(session, timestamp(now))
 
     def _seen_text(self, session: str) -> str:
         seen = self._seen.get(session)
