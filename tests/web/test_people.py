@@ -199,7 +199,7 @@ def test_an_address_asks_so_often_and_no_more(bench: Bench) -> None:
 def test_who_confirms_is_who_signs_whatever_name_is_typed(bench: Bench) -> None:
     tablet = bench.enrolled()
     device = {"id": "device-0123456789ab", "time": "2026-10-05T08:00:00Z", "counter": 1}
-    sent = {
+    sent: dict[str, Any] = {
         "title": "Hub nut",
         "text": "Tighten to 90 N·m.",
         "locale": "en",
@@ -388,7 +388,7 @@ def test_a_queue_is_taken_entry_by_entry_each_by_its_own_hand(bench: Bench, whee
     assert bench.device().post("/api/entries", json={"entries": queue}).status_code == 401
 
 
-PICTURE = b"\x89PNG\r\n\x1a\n" + bytes(40)
+PICTURE = b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR" + (8).to_bytes(4, "big") * 2 + bytes(40)
 
 
 def test_a_second_look_alone_takes_a_pause_and_a_photograph_and_the_record_says_so(

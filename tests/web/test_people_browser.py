@@ -6,7 +6,7 @@ import datetime as dt
 import threading
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 import pytest
 import uvicorn
@@ -82,8 +82,9 @@ def bay(workshop: Workshop, wheel: Any) -> Iterator[Bay]:
 
 
 def clean(page: Page, where: str) -> None:
-    for look in ("light", "dark"):
-        page.emulate_media(color_scheme=look)  # type: ignore[arg-type]  # one of the two
+    looks: tuple[Literal["light", "dark"], ...] = ("light", "dark")
+    for look in looks:
+        page.emulate_media(color_scheme=look)
         found = Axe().run(page).response
         problems = [(one["id"], [n["html"] for n in one["nodes"]]) for one in found["violations"]]
         assert problems == [], (where, look)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import csv
+import datetime as dt
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -108,6 +109,9 @@ class _Keeper:
 
     def __init__(self, found: Visitor) -> None:
         self.found = found
+
+    def now(self) -> dt.datetime:
+        return dt.datetime(2026, 10, 5, 8, tzinfo=dt.UTC)
 
     def visitor(self, _cookies: Any) -> Visitor:
         return self.found

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from clampwright.bench import taking_parts as parts
-from clampwright.bench.folder import Workshop
 from clampwright.bench.acting import id_for
+from clampwright.bench.folder import Workshop
 from clampwright.bench.names import Names, checked_name
 from clampwright.errors import Refused
 from clampwright.proof.handover import TAKEN_IN, Handover

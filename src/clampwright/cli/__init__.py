@@ -53,6 +53,7 @@ COMMANDS = {
     "find": "Find pulls of the past.",
     "after": "Follow-ups: tighten again, look again.",
     "audit": "Try the torque of a tightened fastener.",
+    "second-look": "Look again at a joint life or limb depends on.",
     "people": "Who works here, and who may do what.",
     "labels": "Make labels for tools, machines and joints.",
     "entries": "Entries of devices without network: take them in, settle them.",
