@@ -113,7 +113,8 @@ def test_a_store_that_was_cut_off(folder: Path, keep: float) -> None:
 
 def test_random_damage_ends_in_one_message_or_is_harmless(folder: Path) -> None:
     with Store.open(folder) as store:
-        store.append_many(NewEntry("note", {"n": n}, job="wheel") for n in range(10))
+        # Many enough that most of the file is the log, however many tables lie beside it.
+        store.append_many(NewEntry("note", {"n": n}, job="wheel") for n in range(120))
         wanted = [line.data for line in store.lines()]
     file = folder / "workshop.sqlite"
     data = file.read_bytes()

@@ -6,16 +6,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from hashlib import sha256
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import closing
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 
 from clampwright.errors import BadFile, ClampwrightError
 from clampwright.proof.checkpoint import read_checkpoint
 from clampwright.proof.entry import read_entry
-from clampwright.proof.merkle import Frontier
+from clampwright.proof.merkle import Frontier, leaf_hashes
 from clampwright.store.engine import problem_of_pages
 from clampwright.store.schema import CHECKPOINTS, LOG
 from clampwright.words import Words, words
@@ -30,6 +30,8 @@ PAGE = 500
 
 HASHED_AT_ONCE = 4096
 """Entries hashed at once; between pages no lock is held."""
+READ_AT_ONCE = 256
+"""Of these, so many are read before they are hashed, so that they are still near the processor."""
 
 
 def verify_log(store: LogReader, transactions: Transactions) -> int:
@@ -52,16 +54,9 @@ def verify_log(store: LogReader, transactions: Transactions) -> int:
     """
     heads = transactions.rows(select(CHECKPOINTS).order_by(CHECKPOINTS.c.size))
     frontier, waiting, keys = Frontier(), list(reversed(heads)), store.keys()
-    for page in _pages(transactions):
-        start = frontier.size
-        try:
-            leaves = [sha256(b"\x00" + data).digest() for _, data, _ in page]
-        except TypeError:  # a damaged page can give back anything, whatever the table promises
-            raise _bad(transactions.file, words("an entry is not made of bytes")) from None
-        if leaves != [leaf for _, _, leaf in page] or page[-1][0] != start + len(page) - 1:
-            raise _bad(transactions.file, _first_problem(page, leaves, start))
-        done = 0
-        while waiting and waiting[-1].size <= start + len(page):
+    for leaves in _leaves(transactions):
+        start, done = frontier.size, 0
+        while waiting and waiting[-1].size <= start + len(leaves):
             row = waiting.pop()
             frontier = frontier.extend(leaves[done : row.size - start])
             done = row.size - start
@@ -74,22 +69,49 @@ def verify_log(store: LogReader, transactions: Transactions) -> int:
     return frontier.size
 
 
-def _pages(transactions: Transactions) -> Iterator[Sequence[Any]]:
-    """Read the log in pages of place, bytes and leaf hash."""
+def _leaves(transactions: Transactions) -> Iterator[list[bytes]]:
+    """Hash the log again, page by page, and compare with the hashes kept beside the entries."""
     start = 0
+    query = select(LOG.c.bytes, LOG.c.leaf_hash).order_by(LOG.c.idx)
+    last = select(func.coalesce(func.max(LOG.c.idx), -1))
+    while start <= transactions.rows(last)[0][0]:
+        end = start + HASHED_AT_ONCE
+        rows = query.where(LOG.c.idx >= start, LOG.c.idx < end)
+        with closing(transactions.plain_rows(rows, READ_AT_ONCE)) as batches:
+            leaves = _hashed(batches, transactions.file)
+        wanted = end if leaves is None else min(end, transactions.rows(last)[0][0] + 1)
+        if leaves is None or start + len(leaves) != wanted:
+            raise _bad(transactions.file, _first_problem(transactions, start, end))
+        yield leaves
+        start = wanted
+
+
+def _hashed(batches: Iterable[Sequence[Any]], file: str) -> list[bytes] | None:
+    """Return the hashes of entries, or None where one is not the hash kept beside its entry."""
+    leaves: list[bytes] = []
+    for batch in batches:
+        entries, kept = zip(*batch, strict=True)
+        try:
+            found = leaf_hashes(entries)
+        except TypeError:  # a damaged page can give back anything, whatever the table promises
+            raise _bad(file, words("an entry is not made of bytes")) from None
+        if found != list(kept):
+            return None
+        leaves += found
+    return leaves
+
+
+def _first_problem(transactions: Transactions, start: int, end: int) -> Words:
+    """Name the first entry that is missing, or is not what was hashed."""
+    place = start
     query = select(LOG.c.idx, LOG.c.bytes, LOG.c.leaf_hash).order_by(LOG.c.idx)
-    while page := transactions.rows(query.where(LOG.c.idx >= start).limit(HASHED_AT_ONCE)):
-        yield page
-        start = page[-1][0] + 1
-
-
-def _first_problem(page: Sequence[Any], leaves: Sequence[bytes], start: int) -> Words:
-    for place, (row, leaf) in enumerate(zip(page, leaves, strict=True), start):
-        if row.idx != place:
-            return words("entry {place} of the log is missing", place=place)
-        if row.leaf_hash != leaf:
+    for idx, data, kept in transactions.rows(query.where(LOG.c.idx >= start, LOG.c.idx < end)):
+        if idx != place:
+            break
+        if leaf_hashes([data]) != [kept]:
             return words("entry {place}: its content is not what was hashed", place=place)
-    raise AssertionError  # only called where one of the two holds
+        place += 1
+    return words("entry {place} of the log is missing", place=place)
 
 
 def check_store(store: LogReader, transactions: Transactions) -> int:

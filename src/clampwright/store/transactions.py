@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 import threading
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from typing import Any
 
 from sqlalchemy import Connection
@@ -68,6 +68,30 @@ class Transactions:
         """
         with self.reading() as connection:
             return connection.execute(query).all()
+
+    def plain_rows(self, query: Any, batch: int) -> Iterator[Sequence[Any]]:
+        """Yield the rows of a query as the driver gives them: plain tuples, nothing converted.
+
+        For the few places that go over a whole log: making a row object of each entry would take as
+        long as hashing it. The transaction lasts until the last batch was asked for.
+
+        Parameters
+        ----------
+        query : sqlalchemy.Select
+            Its values stand in the text: for integers only.
+        batch : int
+            Rows at once; few enough that they are still near the processor when they are used.
+
+        Yields
+        ------
+        sequence of tuple
+        """
+        with self.reading() as connection:
+            text = query.compile(connection.engine, compile_kwargs={"literal_binds": True})
+            with closing(connection.connection.cursor()) as cursor:
+                cursor.execute(str(text))
+                while rows := cursor.fetchmany(batch):
+                    yield rows
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
