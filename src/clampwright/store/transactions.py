@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 import threading
-from collections.abc import Iterator, Sequence
+from collections.abc import Generator, Iterator, Sequence
 from contextlib import closing, contextmanager
 from typing import Any
 
@@ -69,7 +69,7 @@ class Transactions:
         with self.reading() as connection:
             return connection.execute(query).all()
 
-    def plain_rows(self, query: Any, batch: int) -> Iterator[Sequence[Any]]:
+    def plain_rows(self, query: Any, batch: int) -> Generator[Sequence[Any], None, None]:
         """Yield the rows of a query as the driver gives them: plain tuples, nothing converted.
 
         For the few places that go over a whole log: making a row object of each entry would take as
