@@ -78,6 +78,33 @@ def test_a_question_that_is_open_keeps_nothing(workshop: Workshop, asks: str) ->
     assert shelved(workshop) == []
 
 
+def test_what_no_choice_can_settle_is_kept_open_and_used_by_no_job(
+    workshop: Workshop, asks: str
+) -> None:
+    Path(asks).write_text("Tighten the cover securely.\n", "utf-8")
+    assert isinstance(add(workshop, asks).exception, Ambiguous)
+    kept = add(workshop, asks, "--stays-open")
+    assert kept.exit_code == 0, kept.output
+    assert "Open, so no job can use it: " in kept.output
+    given = ("--title", "Gauge again", "--machine", "Compressor (invented)", *FEW, *RULES, *M6)
+    used = run(workshop, "job", "gauge-cover", *given)
+    assert isinstance(used.exception, ClampwrightError)
+    assert "is kept with an open point" in str(used.exception)
+    assert not (workshop.jobs / "gauge-again.toml").exists()
+    Path(asks).write_text("Tighten the cover to 9 N·m.\n", "utf-8")
+    settled = add(workshop, asks, "--of", "gauge-cover")
+    assert settled.exit_code == 0
+    assert "Open, so" not in settled.output
+    assert run(workshop, "job", "gauge-cover", *given).exit_code == 0
+
+
+def test_what_can_be_settled_is_not_kept_open(workshop: Workshop, asks: str) -> None:
+    assert isinstance(add(workshop, asks, "--stays-open").exception, Refused)
+    Path(asks).write_text("Tighten to 9 N·m.\n", "utf-8")
+    assert isinstance(add(workshop, asks, "--stays-open").exception, Refused)
+    assert shelved(workshop) == []
+
+
 def test_a_lying_file_keeps_nothing(workshop: Workshop, asks: str, tmp_path: Path) -> None:
     program = tmp_path / "photo.png"
     program.write_bytes(b"MZ\x90")

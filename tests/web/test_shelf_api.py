@@ -314,3 +314,17 @@ def test_a_job_is_begun_with_the_choices_of_a_person(
     assert plan["joints"][0]["stages"][0]["text"].startswith("torque 45 in·lbf")
     told = client.get("/jobs/trailer-wheel/record.txt").text
     assert "Reading 2 (chosen by A. Fitter): torque 45 in·lbf" in told
+
+
+def test_a_text_is_kept_with_its_open_point_and_used_by_no_job(client: TestClient) -> None:
+    text = "Tighten the cover securely."
+    assert shelve(client, text=text, choice=None).status_code == 422
+    kept = shelve(client, text=text, choice=None, stays_open=True)
+    assert kept.status_code == 201
+    page = client.get(f"/procedures/{kept.json()['procedure']}").text
+    assert "Open, so no job can use it before a new version settles it" in page
+    made = client.post(
+        f"/api/procedures/{kept.json()['procedure']}/1/jobs", json=job(kept.json()["sha256"])
+    )
+    assert made.status_code == 409
+    assert "is kept with an open point" in made.json()["error"]

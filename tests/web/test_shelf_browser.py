@@ -286,3 +286,17 @@ def test_every_page_of_the_shelf_is_clean(
     page.evaluate("document.documentElement.style.setProperty('font-size', '200%')")
     page.wait_for_timeout(50)
     assert page.evaluate("document.documentElement.scrollWidth") == 390
+
+
+def test_a_text_that_no_choice_can_settle_is_kept_with_its_open_point(
+    handset: Any, nearby: Any
+) -> None:
+    page: Page = handset.page
+    paste(page, nearby.address, "Tighten the gauge cover securely.")
+    page.get_by_role("button", name="Keep it as text, with its open point").tap()
+    expect(page.get_by_text("No job can use it before a new version settles")).to_be_visible()
+    keep(page, "Gauge cover, by feel")
+    page.get_by_role("button", name="Put it on the shelf").tap()
+    page.wait_for_url("**/procedures/gauge-cover-by-feel#use")
+    expect(page.get_by_text("Open, so no job can use it")).to_be_visible()
+    expect(page.get_by_role("button", name="Begin", exact=True)).to_be_hidden()

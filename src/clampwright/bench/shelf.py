@@ -13,6 +13,7 @@ from clampwright.bench.names import Names, checked_name
 from clampwright.bench.papers import Papers
 from clampwright.errors import Missing, Refused
 from clampwright.procedure.reader import read
+from clampwright.procedure.reading import Reading
 from clampwright.proof.ids import uuid7
 from clampwright.proof.strictjson import canonical, normalised
 from clampwright.store.log import Store
@@ -22,7 +23,7 @@ from clampwright.work.attached import MOST, type_of
 from clampwright.work.exact_stages import exact_stages
 from clampwright.work.naming import RESERVED, id_from
 from clampwright.work.picture_size import picture_size
-from clampwright.work.settling import choice_body, settled, stage_lines
+from clampwright.work.settling import asked, choice_body, settled, stage_lines
 from clampwright.work.shelf import (
     CONFIRMED,
     EMPTY,
@@ -79,6 +80,8 @@ class Draft:
         SHA-256 and name of files that are kept already.
     procedure : str or None
         Id of the procedure this is a new version of; None for a new one.
+    stays_open : bool
+        Keep it as text with its open point, which no choice can settle; no job can use it.
     """
 
     title: str
@@ -88,6 +91,7 @@ class Draft:
     source: Mapping[str, str] = field(default_factory=dict)
     attached: tuple[tuple[str, str], ...] = ()
     procedure: str | None = None
+    stays_open: bool = False
 
 
 def draft_of(version: Version) -> Draft:
@@ -317,8 +321,10 @@ def content_of(draft: Draft, papers: Papers) -> dict[str, Any]:
         )
     text = str(normalised(draft.text))  # as it will stand on the log, so that it reads the same
     reading = read(text, draft.locale)
-    stages = settled(reading, draft.choice)
-    content = {
+    stages = () if draft.stays_open else settled(reading, draft.choice)
+    if draft.stays_open:
+        _check_open(reading)
+    content: dict[str, Any] = {
         "title": _needed(draft.title, "title", words("give the procedure a title")),
         "text": text,
         "locale": _line(draft.locale, "locale"),
@@ -328,8 +334,20 @@ def content_of(draft: Draft, papers: Papers) -> dict[str, Any]:
         "source": _source(draft.source),
         "attached": [one.as_body() for one in _attached(draft.attached, papers)],
     }
+    if draft.stays_open:
+        content["open"] = [str(why) for why in reading.why]
     plain: dict[str, Any] = normalised(content)
     return plain
+
+
+def _check_open(reading: Reading) -> None:
+    """Refuse to keep a text open that is plain, holds no procedure, or can be settled now."""
+    if reading.error is not None:
+        settled(reading, None)  # raises: says what is wrong
+    if not reading.ambiguous or asked(reading) is not None:
+        raise Refused(
+            words("only what no choice can settle is kept open: this text can be settled now")
+        )
 
 
 def content_hash(content: Mapping[str, Any]) -> str:

@@ -35,6 +35,11 @@ if TYPE_CHECKING:
 @click.option("--of", metavar="ID", help="Make it a new version of this procedure.")
 @click.option("--locale", default="en", show_default=True, help="Language tag of the text.")
 @click.option("--choice", type=int, metavar="N", help="Reading to take, where there are several.")
+@click.option(
+    "--stays-open",
+    is_flag=True,
+    help="Keep it as text with an open point that no choice can settle.",
+)
 @click.option("--settle", is_flag=True, help="Ask the open questions one after the other.")
 @fastener_options
 @workshop_option
@@ -43,7 +48,8 @@ def command(file: str, *, workshop: Path, settle: bool, as_json: bool, **given: 
     """Put the procedure in FILE (- is standard input) on the shelf.
 
     Where it can be read in two ways, give --choice, or --settle to be asked. Exit status 1 when a
-    question is open; nothing is kept then.
+    question is open; nothing is kept then. With --stays-open a text is kept whose open point no
+    choice can settle: no job can use it before a new version settles it.
     """
     from clampwright.bench.folder import Workshop, open_store
     from clampwright.bench.names import Names
@@ -79,4 +85,12 @@ def _draft(text: str, given: dict[str, Any], *, settle: bool) -> Draft:
         click.echo(text_of(words("Reading {number} is taken.", number=choice)))
     source = {"title": given["source"]}
     source |= {key: given[key] for key in ("edition", "page", "date")}
-    return Draft(given["title"], text, given["locale"], choice, source, procedure=given["of"])
+    return Draft(
+        given["title"],
+        text,
+        given["locale"],
+        choice,
+        source,
+        procedure=given["of"],
+        stays_open=given["stays_open"],
+    )

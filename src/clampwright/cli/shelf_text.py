@@ -23,6 +23,8 @@ def head_lines(version: Version, names: Names) -> Iterator[str]:
               title=version.title)
     )  # fmt: skip
     yield "  " + text_of(words("Source: {source}", source=version.source_line))
+    for point in version.open_points:
+        yield "  " + text_of(words("Open, so no job can use it: {point}", point=point))
     who = name_of(names, version.by)
     yield "  " + text_of(words("Entered by {who} on {day}", who=who, day=version.at[:10]))
     for one in version.confirmed:

@@ -118,6 +118,7 @@ def put_version(request: Request, entry: Entry, sent: ShelveIn) -> JSONResponse:
         sent.source.model_dump(),
         tuple((file.sha256, file.name) for file in sent.files),
         sent.procedure,
+        sent.stays_open,
     )
     with place.desk.writing(create=True) as store:
         before = store.head()[0]

@@ -66,6 +66,7 @@ class ShelveIn(Sent):
     text: Text
     locale: Locale
     choice: Annotated[int, Field(ge=1, le=1000)] | None = None
+    stays_open: bool = False
     source: SourceIn
     files: Annotated[list[FileIn], Field(max_length=MOST)] = Field(default_factory=list)
     by: Name

@@ -25,6 +25,7 @@ SHELF: Mapping[str, Words] = MappingProxyType(
         "shelf_newest_not": words("There is a newer version."),
         "shelf_by": words("Entered by"),
         "shelf_compared": words("Compared with its source by"),
+        "shelf_open": words("Open, so no job can use it before a new version settles it:"),
         "shelf_compared_not": words("No second person has compared it with its source yet."),
         "shelf_work": words("The work goes by"),
         "shelf_text": words("The text, each figure marked by what it became"),
@@ -117,6 +118,10 @@ SHELF_SCRIPT: Mapping[str, Words] = MappingProxyType(
         "cannot_choose": words(
             "No choice can settle it: the text itself must say it. Look into the source, change "
             "the text, and read it again."
+        ),
+        "stay_open": words("Keep it as text, with its open point"),
+        "stays_open": words(
+            "It is kept as text. No job can use it before a new version settles the open point."
         ),
         "chosen": words("You chose: {answer}"),
         "choose_again": words("Choose again"),

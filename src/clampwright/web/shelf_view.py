@@ -44,6 +44,7 @@ def listed_view(version: Version, names: Names) -> dict[str, Any]:
             {"by": name_of(names, one.by), "day": one.at[:10]} for one in version.confirmed
         ],
         "understood": list(version.content["understood"]),
+        "open": list(version.open_points),
     }
 
 

@@ -127,6 +127,11 @@ class Version:
         return int(chosen["chosen"]) if chosen else None
 
     @property
+    def open_points(self) -> tuple[str, ...]:
+        """What the text leaves open, where it was kept so; no job can use it then."""
+        return tuple(map(str, self.content.get("open", ())))
+
+    @property
     def source(self) -> Mapping[str, str]:
         """Where it was taken from: ``title``, ``edition``, ``page`` and ``date``."""
         found: Mapping[str, str] = self.content["source"]

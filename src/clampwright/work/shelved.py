@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Container, Iterable, Iterator, Mapping
 from typing import Any
 
+from clampwright.errors import Ambiguous
 from clampwright.procedure.reader import read
+from clampwright.words import words
 from clampwright.work.exact_stages import stages_from
 from clampwright.work.job import Joint, Pin, Procedure, Source
 from clampwright.work.settling import choice_body
@@ -26,7 +28,22 @@ def shelved(version: Version) -> Procedure:
     Returns
     -------
     Procedure
+
+    Raises
+    ------
+    Ambiguous
+        When it is kept with an open point.
     """
+    if version.open_points:
+        raise Ambiguous(
+            words(
+                "{title}, version {number}, is kept with an open point: {why} It can be used when "
+                "a new version settles it",
+                title=version.title,
+                number=version.number,
+                why=_sentence(version.open_points[0]),
+            )
+        )
     reading = read(version.text, version.locale)
     stages = stages_from(version.content["stages"])
     pin = Pin(version.procedure, version.number, version.sha256)
@@ -39,6 +56,10 @@ def shelved(version: Version) -> Procedure:
         source_of(version),
         pin,
     )
+
+
+def _sentence(text: str) -> str:
+    return text if text.endswith((".", "?", "!")) else text + "."
 
 
 def source_of(version: Version) -> Source:

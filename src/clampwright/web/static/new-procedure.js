@@ -23,7 +23,7 @@ const MEGABYTE = 1_000_000;
 const FILE_PATIENCE = 120_000;
 const LONG_TEXT = 60_000;
 
-/** What was read, and what is chosen of it. @type {{ text: string, locale: string, choice: number | null, ready: boolean } | null} */
+/** What was read, and what is chosen of it. @type {{ text: string, locale: string, choice: number | null, ready: boolean, open: boolean } | null} */
 let read = null;
 /** @type {KeptFile[]} */
 const files = before ? [...before.files] : [];
@@ -68,10 +68,18 @@ paste.addEventListener("submit", (event) => {
     notice(answer.data.fastener_problem);
     if (!(place instanceof HTMLElement)) return;
     place.hidden = false;
-    showReading(place, answer.data, (choice, ready) => {
-      read = { text, locale, choice, ready };
-      keep.hidden = !ready;
-    });
+    showReading(
+      place,
+      answer.data,
+      (choice, ready) => {
+        read = { text, locale, choice, ready, open: false };
+        keep.hidden = !ready;
+      },
+      () => {
+        read = { text, locale, choice: null, ready: true, open: true };
+        keep.hidden = false;
+      },
+    );
     place.focus();
     place.scrollIntoView({ block: "start" });
   });
@@ -138,6 +146,7 @@ keep.addEventListener("submit", (event) => {
       text: known.text,
       locale: known.locale,
       choice: known.choice,
+      stays_open: known.open,
       source: { title: field(keep, "source"), ...source },
       files: files.map(({ sha256, name }) => ({ sha256, name })),
       by: field(keep, "by"),

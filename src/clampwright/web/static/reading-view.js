@@ -13,8 +13,10 @@ import { say } from "./words.js";
  * @param {TextReading} reading
  * @param {(choice: number | null, ready: boolean) => void} settled told after every touch: which
  *   reading was chosen, where there are several, and whether nothing is open any more
+ * @param {() => void} [stayOpen] told when a text that no choice can settle is to be kept so; where
+ *   it is not given, that is not offered
  */
-export function showReading(place, reading, settled) {
+export function showReading(place, reading, settled, stayOpen) {
   if (reading.error) {
     fill(place, make("p", { class: "notice", role: "alert" }, reading.error), ...textOf(reading));
     settled(null, false);
@@ -30,9 +32,20 @@ export function showReading(place, reading, settled) {
   if (!reading.ask) {
     fill(questions, ...why(reading), make("p", { class: "notice" }, say("cannot_choose")), ...certain(reading));
     settled(null, false);
+    if (stayOpen) questions.append(openButton(stayOpen));
     return;
   }
   askOne(questions, reading, reading.ask, [], settled);
+}
+
+/** @param {() => void} stayOpen */
+function openButton(stayOpen) {
+  const button = make("button", { type: "button", class: "button answer" }, say("stay_open"));
+  button.addEventListener("click", () => {
+    button.replaceWith(make("p", { class: "chosen" }, say("stays_open")));
+    stayOpen();
+  });
+  return button;
 }
 
 /**
