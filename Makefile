@@ -77,7 +77,7 @@ imports: setup
 	$(BIN)/lint-imports
 
 bench: setup
-	$(BIN)/pytest benchmarks -q --import-mode=prepend -o addopts="" -p no:cacheprovider
+	$(BIN)/pytest benchmarks -q --import-mode=prepend -o addopts="" -p no:cacheprovider --keep benchmarks/kept.jsonl
 
 docs: setup
 	$(BIN)/sphinx-build -W --keep-going -q -b html docs build/docs

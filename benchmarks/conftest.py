@@ -6,10 +6,16 @@ figures are goals, printed beside what was measured; nothing fails for being slo
 
 from __future__ import annotations
 
+import json
+import os
+import platform
 import statistics
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -23,11 +29,19 @@ class Row:
     reference: float
     figure: float | None
 
+    @property
+    def ratio(self) -> float:
+        return self.ours / self.reference
+
+    @property
+    def mark(self) -> str:
+        return "" if self.figure is None or self.ratio <= self.figure else "  MISSED"
+
     def text(self) -> str:
         goal = "no figure" if self.figure is None else f"goal {self.figure:g}"
         return (
             f"{self.name:<58} {self.ours * 1e3:>10.3f} ms {self.reference * 1e3:>10.3f} ms "
-            f"ratio {self.ours / self.reference:>8.3f}  {goal}"
+            f"ratio {self.ratio:>8.3f}  {goal}{self.mark}"
         )
 
 
@@ -63,7 +77,7 @@ class Compare:
         """Keep a ratio of times, s, that were taken in another way, within the same run."""
         row = Row(name, ours, reference, figure)
         self._rows.append(row)
-        return row.ours / row.reference
+        return row.ratio
 
 
 def _seconds(work: Work) -> float:
@@ -81,9 +95,47 @@ def compare(request: pytest.FixtureRequest) -> Compare:
     return Compare(request.config.stash[ROWS])
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption(
+        "--keep", type=Path, metavar="FILE", help="Add the ratios to FILE, with the machine named."
+    )
+
+
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
     rows = terminalreporter.config.stash[ROWS]
-    if rows:
-        terminalreporter.section("ours, reference, ratio within this run")
-        for row in rows:
-            terminalreporter.write_line(row.text())
+    if not rows:
+        return
+    terminalreporter.section("ours, reference, ratio within this run")
+    for row in rows:
+        terminalreporter.write_line(row.text())
+    missed = [row.name for row in rows if row.mark]
+    terminalreporter.write_line(f"{len(rows)} ratios, {len(missed)} beyond their goal")
+    file: Path | None = terminalreporter.config.getoption("keep")
+    if file is not None:
+        with file.open("a", encoding="utf-8") as kept:
+            kept.write(json.dumps(kept_line(rows), ensure_ascii=False) + "\n")
+
+
+def kept_line(rows: list[Row]) -> dict[str, Any]:
+    """What is kept of a run: the machine by what it is, never by its name."""
+    return {
+        "day": datetime.now(UTC).date().isoformat(),
+        "machine": {
+            "processor": processor(),
+            "cores": os.cpu_count(),
+            "load": round(os.getloadavg()[0], 1) if hasattr(os, "getloadavg") else None,
+            "system": platform.system(),
+            "python": platform.python_version(),
+        },
+        "ratios": {row.name: {"ratio": round(row.ratio, 4), "goal": row.figure} for row in rows},
+    }
+
+
+def processor() -> str:
+    """The model of the processor, as the system tells it."""
+    told = Path("/proc/cpuinfo")
+    if told.is_file():
+        for line in told.read_text("utf-8").splitlines():
+            if line.startswith("model name"):
+                return line.partition(":")[2].strip()
+    return platform.processor() or platform.machine()
