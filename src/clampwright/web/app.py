@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from fastapi import FastAPI
+from starlette.middleware.gzip import DEFAULT_EXCLUDED_CONTENT_TYPES, GZipMiddleware
 from starlette.responses import JSONResponse, Response
 
 from clampwright import __version__
@@ -82,6 +83,12 @@ ANSWERS: Mapping[str, Mapping[int | str, dict[str, Any]]] = {
 }
 
 
+PACKED_FROM = 1000
+"""Bytes from which an answer is compressed on its way."""
+PACKING = 4
+"""How hard: a phone on a workshop network waits for the line, not for the server."""
+
+
 class App(FastAPI):
     """The application with the guard outside of all it has, its own error answers included."""
 
@@ -90,7 +97,12 @@ class App(FastAPI):
 
     def build_middleware_stack(self) -> ASGIApp:
         """Put gate and guard around everything, and what counts requests around the guard."""
-        stack = super().build_middleware_stack()
+        stack: ASGIApp = GZipMiddleware(
+            super().build_middleware_stack(),
+            PACKED_FROM,
+            PACKING,
+            exclude_content_types=(*DEFAULT_EXCLUDED_CONTENT_TYPES, "application/pdf"),
+        )
         if self.keeper is not None:
             stack = Gate(stack, routes=lambda: self.routes, keeper=self.keeper)
         return Watch(Guard(stack, hosts=self.hosts), self.state.house.figures)

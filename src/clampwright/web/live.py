@@ -11,7 +11,8 @@ With ``"answers": true`` in the first message the wrench hears ``{"now": {…}}`
 of samples: where the pull stands, what the hand should do, what happened.
 
 What pages hear: ``{"live": …}`` while it goes on, ``{"taken": …}`` when it is on the log,
-``{"stopped": "why"}`` when nothing was recorded, ``{"changed": size}`` when the log has grown.
+``{"stopped": "why"}`` when nothing was recorded, ``{"changed": size}`` when the log has grown,
+``{"beat": 1}`` every few seconds, so that a line that is only half open is known by its silence.
 """
 
 from __future__ import annotations
@@ -43,6 +44,10 @@ KEPT_FOR = 120.0
 """Seconds for which a whole pull is kept while another program writes."""
 LOOKED_EVERY = 1.0
 """Seconds between two looks whether another program has written."""
+BEAT_EVERY = 5.0
+"""Seconds between two beats: a page that hears none knows that the line is only half open."""
+SILENT_AFTER = 30.0
+"""Seconds after which a pull of a wrench that sends nothing any more is given up."""
 
 
 class LiveRoom:
@@ -80,15 +85,26 @@ class LiveRoom:
             self._loop.call_soon_threadsafe(self._grown.set)
 
     async def _watch(self) -> None:
-        seen = self._desk.stamp()
+        seen, beaten = self._desk.stamp(), time.monotonic()
         while True:
             with contextlib.suppress(TimeoutError):
                 await asyncio.wait_for(self._grown.wait(), LOOKED_EVERY)
             self._grown.clear()
+            if time.monotonic() - beaten >= BEAT_EVERY:
+                beaten = time.monotonic()
+                await self._beat()
             stamp = self._desk.stamp()
             if stamp != seen and any(self._sockets.values()):
                 seen = stamp
                 await self._tell_size()
+
+    async def _beat(self) -> None:
+        """Let every page know that somebody is here, and give up wrenches that are not."""
+        for job in list(self._sockets):
+            await self.tell(job, {"beat": 1})
+        for job, pull in list(self._pulls.items()):
+            if time.monotonic() - pull.heard >= SILENT_AFTER:
+                await self.silent(job, pull.source)
 
     async def _tell_size(self) -> None:
         try:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import time
 from collections.abc import Mapping
 from itertools import pairwise
 from typing import Any
@@ -58,6 +59,8 @@ class LivePull:
         self._happened: list[str] = []
         self._unanswered: list[str] = []
         self._said = ""
+        self.heard = time.monotonic()
+        # A whole pull that waits to be written is never silent.
 
     def add(self, message: Mapping[str, Any]) -> bool:
         """Take in one sample, or several.
@@ -73,6 +76,7 @@ class LivePull:
         Refused
             When they are no numbers, time does not rise, or there are too many.
         """
+        self.heard = time.monotonic()
         rows = message.get("samples")
         if rows is None:
             rows = [[message.get(name) for name in ("t", "torque", "angle")]]
@@ -185,6 +189,7 @@ class LivePull:
         dict
             The verdict.
         """
+        self.heard = math.inf
         data = write_csv(self.trace())
         tool = self._start.tool
         with desk.working(job) as session:

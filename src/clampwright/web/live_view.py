@@ -160,6 +160,8 @@ def live_view(
         "say": now.say if now else "turn",
         "told": say(SAYINGS[now.say if now else "turn"]),
         "rest": "" if now is None or (rest := _rest(now)) is None else say(rest),
+        "remaining": None if now is None or now.remaining is None else round(now.remaining, 1),
+        "events": [name for name in happened if name in wanted.worth_telling],
         "happened": [say(EVENTS[name]) for name in happened if name in wanted.worth_telling],
         "strokes": now.strokes if now else 0,
     }

@@ -210,7 +210,10 @@ def static(request: Request, version: str, name: str) -> Response:
     asset = house(request).assets.get(version, name)
     if asset is None:
         raise Missing(words("there is no such file"), needed="entry")
-    return Response(asset.data, headers={"content-type": asset.type, "cache-control": FOREVER})
+    headers = {"content-type": asset.type, "cache-control": FOREVER, "vary": "accept-encoding"}
+    if "gzip" in request.headers.get("accept-encoding", ""):
+        return Response(asset.packed, headers={**headers, "content-encoding": "gzip"})
+    return Response(asset.data, headers=headers)
 
 
 def icon(_request: Request) -> Response:

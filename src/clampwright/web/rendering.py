@@ -12,6 +12,7 @@ from starlette.responses import HTMLResponse
 from clampwright.locale import language, say
 from clampwright.web.after_sentences import AFTER
 from clampwright.web.assets import Assets
+from clampwright.web.cue_sentences import CUE_SCRIPT
 from clampwright.web.drawer_sentences import DRAWER
 from clampwright.web.drawer_work_sentences import DRAWER_WORK
 from clampwright.web.happened_sentences import HAPPENED_SCRIPT
@@ -45,6 +46,7 @@ PAGES: Mapping[str, Words] = {
 """Sentences of all templates."""
 SCRIPTS: Mapping[str, Words] = {
     **SCRIPT,
+    **CUE_SCRIPT,
     **HAPPENED_SCRIPT,
     **SHELF_SCRIPT,
     **TRUST_SCRIPT,

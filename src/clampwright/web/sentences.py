@@ -45,6 +45,7 @@ PAGE: Mapping[str, Words] = MappingProxyType(
         "look_system": words("as the device"),
         "look_light": words("day"),
         "look_dark": words("night"),
+        "look_strong": words("strongest contrast"),
         "findings": words("To be settled or known first"),
         "findings_none": words("The check found nothing to ask."),
         "question": words("Ask:"),

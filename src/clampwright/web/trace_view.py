@@ -17,8 +17,12 @@ from clampwright.work.fold import Pull
 from clampwright.work.given import given_for
 from clampwright.work.plan import Plan, direction_of
 
-LOOKS = {"light": Look("#15202b", "#faf7ef"), "dark": Look("#f4efe2", "#11161c")}
-"""The page's own two looks; a picture cannot take its colours from the page around it."""
+LOOKS = {
+    "light": Look("#15202b", "#faf7ef"),
+    "dark": Look("#f4efe2", "#11161c"),
+    "strong": Look("#ffffff", "#000000"),
+}
+"""The page's own looks; a picture cannot take its colours from the page around it."""
 
 
 Over = Literal["angle", "time"]

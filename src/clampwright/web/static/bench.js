@@ -2,6 +2,7 @@
 // server and in the outbox; this page only shows both, so that it can be loaded again at any time.
 
 import { keepAwake } from "./awake.js";
+import { cues } from "./cues.js";
 import { BeforePull, preparationOf } from "./before-pull.js";
 import { dataOf, fill, make } from "./dom.js";
 import {
@@ -40,8 +41,10 @@ import { ask } from "./server.js";
 import { SettingCard } from "./setting-card.js";
 import { WhatIsDue } from "./what-is-due.js";
 import { fillTyped } from "./typed-fill.js";
+import { WakeTouch } from "./wake-touch.js";
 import { say } from "./words.js";
 import "./idle-lock.js";
+import "./cue-settings.js";
 import "./unsent-count.js";
 import "./look-choice.js";
 import "./offline-note.js";
@@ -94,6 +97,11 @@ class BenchPage extends HTMLElement {
   /** The entry whose fate is awaited. */
   #awaited = "";
   #refreshing = 0;
+  #glass = new WakeTouch();
+  /** @type {() => void} */
+  #listenAnew = () => {};
+  /** The pull whose target was said. */
+  #spoken = "";
   /** The latest look at the server. */
   #looking = Promise.resolve(true);
   #resting = 0;
@@ -102,7 +110,7 @@ class BenchPage extends HTMLElement {
     const hands = make("section", { class: "hands" });
     fill(hands, this.#notice, this.#answer, this.#gauge, this.#verdict, this.#before, this.#due);
     hands.append(this.#ways, this.#ahead);
-    fill(this, this.#work, hands, this.#happened, this.#card, this.#other);
+    fill(this, this.#work, hands, this.#happened, this.#card, this.#other, this.#glass);
     this.addEventListener("answer", (event) => void this.#answered(detail(event)));
     this.addEventListener("act", (event) => void this.#acted(detail(event)));
     this.addEventListener("noted", (event) => void this.#noted(detail(event)));
@@ -113,8 +121,14 @@ class BenchPage extends HTMLElement {
     this.addEventListener("view", (event) => void this.#turned(detail(event)));
     document.addEventListener("keydown", (event) => this.#keyed(event));
     outbox.addEventListener("sent", (event) => this.#sent(detail(event)));
-    listen(this.#bench.job.id, (told) => this.#told(told), () => void this.#heardAgain());
     fillTyped(this, () => this.#unitsAsked(), (text) => this.#say(text));
+    this.addEventListener("stale", () => void this.#silent());
+    this.#listenAnew = listen(
+      this.#bench.job.id,
+      (told) => this.#told(told),
+      () => void this.#heardAgain(),
+    );
+    cues.listen();
     keepSending();
     keepAwake();
     void this.#begin();
@@ -234,7 +248,21 @@ class BenchPage extends HTMLElement {
       this.#answer.show(step);
     }
     this.#set("pull");
-    if (changed) this.#answer.begin();
+    if (!changed) return;
+    this.#answer.begin();
+    this.#speak(now, step);
+  }
+
+  /**
+   * Say aloud what is to be pulled, once for each pull.
+   * @param {Key} now
+   * @param {Step} step
+   */
+  #speak(now, step) {
+    if (this.#spoken === now.join("/")) return;
+    this.#spoken = now.join("/");
+    const who = now[2] > 0 ? say("fastener", { number: now[2] }) : say("whole_joint");
+    cues.speak(`${who}. ${step.caption} ${step.figure || step.asked} ${step.unit}`);
   }
 
   /**
@@ -448,6 +476,7 @@ class BenchPage extends HTMLElement {
 
   /** @param {Verdict} verdict */
   #showVerdict(verdict) {
+    if (this.#shown?.entry !== verdict.entry) cues.verdict(verdict);
     this.#shown = verdict;
     this.#say("");
     const key = /** @type {Key} */ ([verdict.joint, verdict.stage, verdict.fastener]);
@@ -676,18 +705,35 @@ class BenchPage extends HTMLElement {
     this.#now();
   }
 
+  /**
+   * The wrench is silent, or the line to the server is only half open: ask another way, and let a
+   * touch open the line anew.
+   */
+  async #silent() {
+    if (this.#mode !== "live") return;
+    this.#glass.lay(say("touch_anew"), () => this.#listenAnew());
+    const seen = this.#bench.size;
+    const there = await this.#refresh();
+    if (this.#mode !== "live" || !there || this.#bench.size === seen) return;
+    this.#listenAnew(); // the pull is on the log, and nobody has said so here
+  }
+
   /** @param {Told} told */
   #told(told) {
+    if (this.#glass.lies && this.#mode === "live") this.#glass.lift();
     if ("live" in told) {
+      cues.live(told.live);
       if (this.#mode !== "live") this.#say("");
       this.#set("live");
       this.#gauge.show(told.live);
     } else if ("taken" in told) {
+      cues.end();
       this.#gauge.end(say("live_end"));
       void this.#refresh().then(() => this.#showVerdict(told.taken));
     } else if ("waiting" in told) {
       this.#gauge.end(say("live_waiting", { why: told.waiting }));
     } else if ("stopped" in told) {
+      cues.end();
       this.#mode = "result";
       void this.#refresh().then(() => {
         this.#now();
@@ -708,8 +754,14 @@ class BenchPage extends HTMLElement {
     this.#notice.hidden = !text;
   }
 
-  /** A foot pedal or a keyboard: Space and Enter are the main button wherever the focus is lost. */
+  /**
+   * A foot pedal or a keyboard: Space and Enter are the main button wherever the focus is lost; the
+   * arrows go from one button to the next.
+   */
   #keyed(/** @type {KeyboardEvent} */ event) {
+    if (event.defaultPrevented || event.ctrlKey || event.altKey || event.metaKey) return;
+    const step = STEPS[event.key];
+    if (step) this.#stepped(event, step);
     if ((event.key !== " " && event.key !== "Enter") || event.repeat) return;
     if (document.activeElement !== document.body && document.activeElement?.id !== "content") return;
     const main = this.querySelector("[class~=hands] > :not([hidden]) .main");
@@ -718,7 +770,28 @@ class BenchPage extends HTMLElement {
       main.click();
     }
   }
+
+  /**
+   * @param {KeyboardEvent} event
+   * @param {number} step
+   */
+  #stepped(event, step) {
+    const active = document.activeElement;
+    if (active instanceof HTMLInputElement || active instanceof HTMLSelectElement) return;
+    const room = this.querySelector("dialog[open]") ?? this.querySelector(".hands");
+    const all = [...(room?.querySelectorAll("button, a.button, summary") ?? [])].filter(
+      (one) => one instanceof HTMLElement && one.checkVisibility(),
+    );
+    const at = active ? all.indexOf(active) : -1;
+    const next = all[at < 0 ? 0 : (at + step + all.length) % all.length];
+    if (!(next instanceof HTMLElement)) return;
+    event.preventDefault();
+    next.focus();
+  }
 }
+
+/** Keys that go on, or back. @type {Record<string, number>} */
+const STEPS = { ArrowDown: 1, ArrowRight: 1, PageDown: 1, ArrowUp: -1, ArrowLeft: -1, PageUp: -1 };
 
 /** @param {Event} event */
 function detail(event) {

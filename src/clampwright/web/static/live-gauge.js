@@ -1,6 +1,7 @@
 // A live value while a wrench pulls: what the hand should do, how far it is, in words and as a bar,
 // what just happened, and how old the value is.
 
+import { isOn } from "./cue-choices.js";
 import { fill, make } from "./dom.js";
 import { say } from "./words.js";
 
@@ -15,6 +16,7 @@ export class LiveGauge extends HTMLElement {
   #say = make("p", { class: "live-say", role: "status" });
   #value = make("p", { class: "live-value" });
   #part = make("p", { class: "live-part" });
+  #rest = make("p", { class: "live-rest" });
   #bar = make("div", { class: "live-bar", role: "progressbar", "aria-valuemin": "0", "aria-valuemax": "100" }, make("div", { class: "live-fill" }), make("div", { class: "live-goal" }));
   #happened = make("p", { class: "live-happened", role: "status" });
   #age = make("p", { class: "live-age" });
@@ -29,7 +31,7 @@ export class LiveGauge extends HTMLElement {
   connectedCallback() {
     this.#bar.setAttribute("aria-label", say("live_from"));
     const under = make("div", { class: "live-under" }, this.#part, this.#age);
-    fill(this, this.#say, this.#value, this.#bar, under, this.#happened, this.#off);
+    fill(this, this.#say, this.#value, this.#rest, this.#bar, under, this.#happened, this.#off);
     this.#timer = setInterval(() => this.#aged(), 100);
   }
 
@@ -48,7 +50,8 @@ export class LiveGauge extends HTMLElement {
     this.#hand(live);
     const percent = Math.round(live.part * 100);
     const part = say("live_part", { percent });
-    this.#part.textContent = live.rest ? `${part} · ${live.rest}` : part;
+    this.#part.textContent = live.strokes > 0 ? `${part} · ${strokes(live.strokes)}` : part;
+    this.#rest.textContent = live.rest;
     this.#bar.style.setProperty("--part", String(Math.min(live.part, 1.2)));
     this.#bar.setAttribute("aria-valuenow", String(Math.min(percent, 100)));
     this.#aged();
@@ -62,6 +65,7 @@ export class LiveGauge extends HTMLElement {
   #hand(live) {
     if (this.#say.textContent !== live.told) this.#say.textContent = live.told;
     this.dataset["say"] = live.say;
+    this.dataset["panel"] = isOn("panel") ? "reverse" : "plain";
     if (!live.happened.length) return;
     this.#happened.textContent = live.happened.join(" · ");
     this.#happenedAt = this.#at;
@@ -96,10 +100,19 @@ export class LiveGauge extends HTMLElement {
     }
     const age = performance.now() - this.#at;
     const stale = age > STALE;
+    if (stale && !this.classList.contains("stale")) {
+      this.#rest.textContent = "";
+      this.dispatchEvent(new CustomEvent("stale", { bubbles: true }));
+    }
     this.classList.toggle("stale", stale);
     if (performance.now() - this.#happenedAt > TOLD) this.#happened.textContent = "";
     this.#age.textContent = say(stale ? "live_stale" : "live_age", { age: (age / 1000).toFixed(1) });
   }
+}
+
+/** @param {number} number */
+function strokes(number) {
+  return number === 1 ? say("live_stroke") : say("live_strokes", { number });
 }
 
 customElements.define("live-gauge", LiveGauge);

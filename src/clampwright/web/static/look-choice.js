@@ -1,4 +1,4 @@
-// Choosing the day look, the night look, or the one the device itself has.
+// Choosing the day look, the night look, the one of strongest contrast, or what the device has.
 
 import { dataOf, make } from "./dom.js";
 
@@ -25,7 +25,7 @@ class LookChoice extends HTMLElement {
   connectedCallback() {
     const id = `look-${Math.floor(performance.now())}`;
     const select = make("select", { id, name: "look" });
-    for (const look of ["system", "light", "dark"]) {
+    for (const look of ["system", "light", "dark", "strong"]) {
       const option = make("option", { value: look }, named[look] ?? look);
       option.selected = look === chosen();
       select.append(option);

@@ -2,7 +2,7 @@
 (function () {
   try {
     const look = localStorage.getItem("look");
-    if (look === "light" || look === "dark") document.documentElement.dataset["look"] = look;
+    if (look === "light" || look === "dark" || look === "strong") document.documentElement.dataset["look"] = look;
   } catch {
     // A browser that keeps nothing shows the look of the system.
   }

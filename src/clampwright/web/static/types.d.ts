@@ -251,8 +251,12 @@ export interface Live {
   told: string;
   /** How far it still is, in words; empty when that cannot be foreseen. */
   rest: string;
+  /** The same as a number, degrees; null when it cannot be foreseen. */
+  remaining: number | null;
   /** What happened since the last value, in words. */
   happened: string[];
+  /** The same by name. */
+  events: string[];
   strokes: number;
   samples: number;
 }
@@ -263,6 +267,7 @@ export type Told =
   | { stopped: string }
   | { waiting: string }
   | { changed: number }
+  | { beat: number }
   | { error: string };
 
 /** One way to answer a question on a text. */
