@@ -112,7 +112,7 @@ def test_the_sentences_of_the_scripts_are_those_of_the_catalogue() -> None:
     text = "".join(f.read_text("utf-8") for f in STATIC.iterdir() if f.name.endswith(".js"))
     used = set(re.findall(r'say\(\s*"(\w+)"', text)) | set(re.findall(r'\? "(\w+)" : "\w+"', text))
     used |= set(re.findall(r'\? "\w+" : "(\w+)"', text)) & set(SCRIPTS)
-    used |= set(re.findall(r'"((?:reason|extras)_\w+)"', text))
+    used |= set(re.findall(r'"((?:reason|extras|cue)_\w+)"', text))
     words_of_verifying = STATIC.joinpath("verify-words.js").read_text("utf-8")
     used |= set(re.findall(r'"(verify_\w+)"', words_of_verifying))
     assert {name for name in used if name in SCRIPTS} == set(SCRIPTS)

@@ -16,13 +16,12 @@ import {
   settlingEntry,
   takingBackEntry,
 } from "./entries.js";
-import { SomethingHappened } from "./happened.js";
 import { uuid7 } from "./ids.js";
 import { keepView, viewOfDevice } from "./joint-map.js";
 import { keepBench, keptAt, latestBench } from "./kept-bench.js";
+import { theRest, whenIdle } from "./later.js";
 import { LiveGauge } from "./live-gauge.js";
 import { listen } from "./live.js";
-import { OtherWays, waysWords } from "./other-ways.js";
 import { keepSending, outbox } from "./outbox.js";
 import {
   dueHere,
@@ -42,12 +41,10 @@ import { SettingCard } from "./setting-card.js";
 import { WhatIsDue } from "./what-is-due.js";
 import { fillTyped } from "./typed-fill.js";
 import { WakeTouch } from "./wake-touch.js";
+import { waysWords } from "./ways-words.js";
 import { say } from "./words.js";
-import "./idle-lock.js";
-import "./cue-settings.js";
 import "./unsent-count.js";
 import "./look-choice.js";
-import "./offline-note.js";
 
 /** @typedef {import("./types.d.ts").Bench} Bench */
 /** @typedef {import("./types.d.ts").Hold} Hold */
@@ -74,9 +71,11 @@ class BenchPage extends HTMLElement {
   #verdict = new PullVerdict();
   #before = new BeforePull();
   #due = new WhatIsDue();
-  #happened = new SomethingHappened();
+  #happened = /** @type {import("./happened.js").SomethingHappened} */ (
+    document.createElement("something-happened")
+  );
   #card = new SettingCard();
-  #other = new OtherWays();
+  #other = /** @type {import("./other-ways.js").OtherWays} */ (document.createElement("other-ways"));
   #ways = make("div", { class: "ways" });
   #ahead = new PullsAhead();
   #notice = make("p", { class: "notice", role: "alert", hidden: true });
@@ -141,6 +140,7 @@ class BenchPage extends HTMLElement {
     if (!outbox.keeps) this.#say(say(outbox.full ? "off_full" : "not_kept"));
     if (!keptAt && (turn !== this.#view.turn || mirror !== this.#view.mirror)) await this.#refresh();
     this.#now();
+    whenIdle(theRest);
     if (keptAt) void this.#refresh();
   }
 
@@ -279,8 +279,8 @@ class BenchPage extends HTMLElement {
   #showWays(step) {
     fill(
       this.#ways,
-      way(say("happened"), () => this.#ask(null)),
-      step.ways.length > 0 && way(waysWords(step), () => this.#openWays(step)),
+      way(say("happened"), () => void this.#ask(null)),
+      step.ways.length > 0 && way(waysWords(step), () => void this.#openWays(step)),
       step.tool?.setting && way(say("card"), () => void this.#showCard(step)),
       this.#bench.device && step.records && way(say("from_device"), () => void this.#fromDevice()),
       step.simulated && way(say("simulate"), () => void this.#simulate()),
@@ -295,10 +295,21 @@ class BenchPage extends HTMLElement {
     return step.ask === "angle" ? ["deg"] : step.units;
   }
 
+  /** Whether all of the page is here; it says so where it cannot be fetched. */
+  async #whole() {
+    try {
+      await theRest();
+      return true;
+    } catch {
+      this.#say(say("offline"));
+      return false;
+    }
+  }
+
   /** Let the result come in another way. @param {Step} step */
-  #openWays(step) {
+  async #openWays(step) {
     const key = this.#asked;
-    if (key) this.#other.open(step, key, (reading) => void this.#answered(reading));
+    if (key && (await this.#whole())) this.#other.open(step, key, (reading) => void this.#answered(reading));
   }
 
   /** The start of a mark was chosen: what is drawn of it on the page follows. */
@@ -309,10 +320,10 @@ class BenchPage extends HTMLElement {
   }
 
   /** A second person reads, and is not shown what the first one read. */
-  #second() {
+  async #second() {
     const verdict = this.#shown;
     const step = this.#pulled;
-    if (!verdict?.again || !step) return;
+    if (!verdict?.again || !step || !(await this.#whole())) return;
     const key = keyOf(verdict);
     const taken = (/** @type {Reading} */ reading) => void this.#send(secondEntry(verdict.entry, key, reading));
     this.#other.open(step, key, taken, { ways: [verdict.again], title: say("second_title"), blind: true });
@@ -354,7 +365,7 @@ class BenchPage extends HTMLElement {
   #holdFirst(hold, now, open) {
     const step = now && this.#step(now);
     if (now && step) this.#describe(now, step, open);
-    fill(this.#ways, now && way(say("happened"), () => this.#ask(null)));
+    fill(this.#ways, now && way(say("happened"), () => void this.#ask(null)));
     this.#holding = hold;
     this.#before.showHold(hold);
     this.#set("before");
@@ -369,7 +380,7 @@ class BenchPage extends HTMLElement {
   #dueFirst(due, now, open) {
     const step = now && this.#step(now);
     if (now && step) this.#describe(now, step, open);
-    const happened = () => this.#ask(null);
+    const happened = () => void this.#ask(null);
     fill(this.#ways, now && way(say("happened"), happened));
     this.#due.show(due);
     this.#set("due");
@@ -515,7 +526,7 @@ class BenchPage extends HTMLElement {
   async #acted(act) {
     if (!this.#ready) return;
     if (act === "second") {
-      this.#second();
+      void this.#second();
       return;
     }
     if (act === "close") {
@@ -531,7 +542,7 @@ class BenchPage extends HTMLElement {
       return;
     }
     if (act === "restart" || act === "accept") {
-      this.#ask(act);
+      void this.#ask(act);
       return;
     }
     if (act === "by-changed-plan" && this.#item) {
@@ -558,10 +569,10 @@ class BenchPage extends HTMLElement {
   }
 
   /** @param {"restart" | "accept" | null} first */
-  #ask(first) {
+  async #ask(first) {
     const key = this.#subject();
     const step = key && this.#step(key);
-    if (!key || !step) return;
+    if (!key || !step || !(await this.#whole())) return;
     const numbers = Object.keys(this.#bench.places[key[0]] ?? {}).map(Number).filter(Boolean);
     const verdict = this.#openEntry(key) !== "";
     const back = outbox.waiting.some((item) => this.#mine(item)) ? null : this.#bench.back;

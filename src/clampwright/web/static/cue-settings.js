@@ -7,6 +7,18 @@ import { say } from "./words.js";
 
 /** @typedef {import("./cue-choices.js").Cue} Cue */
 
+/** What stands on each switch. @type {Record<Cue, string>} */
+const NAMED = {
+  voice: "cue_voice",
+  ticks: "cue_ticks",
+  reached: "cue_reached",
+  over: "cue_over",
+  slip: "cue_slip",
+  felt: "cue_felt",
+  felt_ticks: "cue_felt_ticks",
+  screen: "cue_screen",
+  panel: "cue_panel",
+};
 /** What can be tried out. @type {Partial<Record<Cue, import("./rhythms.js").Signal>>} */
 const HEARD = { reached: "reached", over: "over", slip: "slip" };
 
@@ -38,7 +50,7 @@ class CueSettings extends HTMLElement {
     return make(
       "div",
       { class: "cue" },
-      make("label", { class: "chip" }, box, make("span", {}, say(`cue_${cue}`))),
+      make("label", { class: "chip" }, box, make("span", {}, say(NAMED[cue]))),
       heard && make("button", { type: "button", class: "button", onclick: () => cues.sample(heard) }, say("try_it")),
       !there && make("p", { class: "offer-source" }, say("cue_not_here")),
     );

@@ -6,32 +6,13 @@ import { fill, make } from "./dom.js";
 import { parseNumber } from "./numbers.js";
 import { PhoneGauge } from "./phone-gauge.js";
 import { SeveralFigures } from "./several-figures.js";
+import { TABS } from "./ways-words.js";
 import { say } from "./words.js";
 
 /** @typedef {import("./types.d.ts").Key} Key */
 /** @typedef {import("./types.d.ts").Step} Step */
 /** @typedef {import("./types.d.ts").Reading} Reading */
-/** @typedef {Step["ways"][number] | "figure"} WayIn */
-
-/** @type {Record<WayIn, () => string>} */
-const TABS = {
-  marks: () => say("way_marks"),
-  gauge: () => say("way_gauge"),
-  phone: () => say("way_phone"),
-  stretch: () => say("ways_stretch"),
-  turning: () => say("ways_turning"),
-  figure: () => say("ways_title"),
-};
-
-/**
- * What the button that opens the sheet says.
- * @param {Step} step
- */
-export function waysWords(step) {
-  const first = step.ways[0];
-  if (first === "marks") return say("ways_marks");
-  return first ? TABS[first]() : "";
-}
+/** @typedef {import("./ways-words.js").WayIn} WayIn */
 
 let made = 0;
 

@@ -1,17 +1,26 @@
 // How many entries are only on this device: always on the page.
 
 import { fill, make } from "./dom.js";
-import { EntriesHere } from "./entries-here.js";
+import { whenIdle } from "./later.js";
 import { outbox } from "./outbox.js";
 import { say } from "./words.js";
 
 class UnsentCount extends HTMLElement {
-  #here = new EntriesHere();
+  /** The sheet that empties the queue by hand; fetched early, for when there is no network. */
+  #here = /** @type {import("./entries-here.js").EntriesHere | null} */ (null);
 
   connectedCallback() {
+    whenIdle(() => this.#sheet());
     this.setAttribute("role", "status");
     outbox.addEventListener("change", () => this.#show());
     this.#show();
+  }
+
+  async #sheet() {
+    const { EntriesHere } = await import("./entries-here.js");
+    this.#here ??= new EntriesHere();
+    if (!this.#here.isConnected) document.body.append(this.#here);
+    return this.#here;
   }
 
   #show() {
@@ -20,10 +29,9 @@ class UnsentCount extends HTMLElement {
     const text = count ? say("unsent", { count }) : say("unsent_none");
     if (this.textContent?.startsWith(text) && this.classList.contains("some") === count > 0) return;
     this.classList.toggle("some", count > 0);
-    if (!this.#here.isConnected) document.body.append(this.#here);
     fill(
       this,
-      count > 0 ? small(text, () => void this.#here.open()) : make("span", {}, text),
+      count > 0 ? small(text, () => void this.#sheet().then((here) => here.open())) : make("span", {}, text),
       count > 0 && small(say("send_now"), () => void outbox.flush()),
     );
   }

@@ -1,0 +1,37 @@
+// Parts of the bench that its first view does not need: fetched as soon as it stands, so that they
+// are there when the network goes.
+
+/** @type {Promise<unknown> | null} */
+let fetched = null;
+
+/**
+ * Fetch what the first view does without; again, where it failed the last time.
+ * @returns {Promise<unknown>}
+ */
+export function theRest() {
+  fetched ??= Promise.all([
+    import("./happened.js"),
+    import("./other-ways.js"),
+    import("./cue-settings.js"),
+    import("./offline-note.js"),
+    import("./idle-lock.js"),
+  ]).catch((error) => {
+    fetched = null;
+    throw error;
+  });
+  return fetched;
+}
+
+/**
+ * Do something when the page stands and has nothing else to do.
+ * @param {() => Promise<unknown>} act
+ */
+export function whenIdle(act) {
+  const go = () => void act().catch(() => {}); // it is tried again when it is needed
+  const rest = () => {
+    if ("requestIdleCallback" in window) requestIdleCallback(go, { timeout: 2000 });
+    else setTimeout(go, 200);
+  };
+  if (document.readyState === "complete") rest();
+  else addEventListener("load", rest, { once: true });
+}
