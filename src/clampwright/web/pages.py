@@ -15,6 +15,7 @@ from clampwright.report.view import View
 from clampwright.web.api import InHand, Job, Turn, view_of
 from clampwright.web.assets import FOREVER
 from clampwright.web.desk import Known
+from clampwright.web.guard import NOTHING
 from clampwright.web.happened_view import tables_view
 from clampwright.web.jobfiles import listed
 from clampwright.web.lookup import key_of, opened
@@ -211,6 +212,8 @@ def static(request: Request, version: str, name: str) -> Response:
     if asset is None:
         raise Missing(words("there is no such file"), needed="entry")
     headers = {"content-type": asset.type, "cache-control": FOREVER, "vary": "accept-encoding"}
+    if not name.endswith(".svg"):  # which may be looked at by itself, and has styles of its own
+        headers["content-security-policy"] = NOTHING
     if "gzip" in request.headers.get("accept-encoding", ""):
         return Response(asset.packed, headers={**headers, "content-encoding": "gzip"})
     return Response(asset.data, headers=headers)
