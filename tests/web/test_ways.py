@@ -99,7 +99,7 @@ def test_marks_go_to_the_log_once_however_often_they_are_sent(plug: TestClient) 
     entry = str(uuid7())
     first = put(plug, 2, MARKS, entry)
     assert first.status_code == 201
-    assert first.json()["verdict"]["reasons"][0].startswith("turned 188° in all, ± 6.1° (95 %)")
+    assert first.json()["verdict"]["reasons"][0].startswith("turned 187.5° in all, ± 6.1° (95 %)")
     assert put(plug, 2, MARKS, entry).status_code == 200, "the same again"
     assert put(plug, 2, {**MARKS, "end": "8"}, entry).status_code == 409, "other content"
 

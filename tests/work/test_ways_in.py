@@ -78,8 +78,8 @@ def test_what_is_no_place_on_the_clock_face(text: str) -> None:
 def test_where_a_mark_goes_in_words_and_drawn() -> None:
     assert str(marks_words(60, 90)) == "mark from 2 to 5 o'clock"
     assert str(marks_words(60, 90, "ccw")) == "mark from 2 to 11 o'clock"
-    assert str(marks_words(0, 450)) == "mark from 12 o'clock once round and on to 3 o'clock"
-    assert str(marks_words(0, 765)) == "mark from 12 o'clock 2 times round and on to 1:30"
+    assert str(marks_words(0, 450)) == "mark: 12, once round, to 3 o'clock"
+    assert str(marks_words(0, 765)) == "mark: 12, 2 times round, to 1:30 o'clock"
     assert [str(flats_words(angle) or "") for angle in (30, 60, 90, 120, 45)] == [
         "½ flats of the hexagon",
         "one flat of the hexagon",

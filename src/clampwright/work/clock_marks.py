@@ -260,24 +260,19 @@ def marks_words(start: float, angle: float, turning: Direction = "cw") -> Words:
     >>> print(marks_words(60.0, 90.0))
     mark from 2 to 5 o'clock
     >>> print(marks_words(0.0, 450.0))
-    mark from 12 o'clock once round and on to 3 o'clock
+    mark: 12, once round, to 3 o'clock
     """
     goal, whole = goal_of(start, angle, turning)
     places = {"start": _spoken(start), "goal": _spoken(goal)}
-    if whole == 0 and start % HOUR == goal % HOUR == 0:
-        hours = {"start": round(start / HOUR) or 12, "goal": round(goal / HOUR) or 12}
-        return words("mark from {start} to {goal} o'clock", **hours)
     if whole == 0:
-        return words("mark from {start} to {goal}", **places)
+        return words("mark from {start} to {goal} o'clock", **places)
     if whole == 1:
-        return words("mark from {start} once round and on to {goal}", **places)
-    return words("mark from {start} {whole} times round and on to {goal}", whole=whole, **places)
+        return words("mark: {start}, once round, to {goal} o'clock", **places)
+    return words("mark: {start}, {whole} times round, to {goal} o'clock", whole=whole, **places)
 
 
-def _spoken(place: float) -> Words | str:
-    text = clock_text(place)
-    hour, _, minutes = text.partition(":")
-    return words("{hour} o'clock", hour=hour) if minutes == "00" else text
+def _spoken(place: float) -> str:
+    return clock_text(place).removesuffix(":00")
 
 
 _WIDE, _HIGH = 33, 11

@@ -60,7 +60,7 @@ def judge_angle(
     ends = {"low": limit_text(limits.low, "deg"), "high": limit_text(limits.high, "deg")}
     if whole.u:
         reason = words(
-            "turned {angle:.3g}° in all, ± {spread:.2g}° (95 %); wanted {low} to {high}",
+            "turned {angle:.4g}° in all, ± {spread:.2g}° (95 %); wanted {low} to {high}",
             angle=whole.value,
             spread=2 * whole.u,
             **ends,

@@ -57,12 +57,13 @@ export class ByMarks extends HTMLElement {
     const take = make("button", { type: "button", class: "button main wide", onclick: () => this.#take() }, say("take_angle"));
     fill(
       this,
-      this.#words,
+      make("div", { class: "mark-said" }, this.#words, this.blind ? null : this.#aloud),
+      make("p", { class: "mark-flats" }, this.blind ? "" : this.step.turn?.flats),
       this.#dial,
       make("div", { class: "stepper" }, ...steps(say("paint_here"), this.#start, (by) => this.#begins(by))),
       make("div", { class: "stepper" }, ...steps(say("mark_now"), this.#now, (by) => this.#stands(around(this.#end + by * STEP)))),
       this.#rounds,
-      make("div", { class: "mark-said" }, this.#told, this.blind ? null : this.#aloud),
+      this.#told,
       take,
     );
     this.#show();
@@ -94,7 +95,7 @@ export class ByMarks extends HTMLElement {
 
   #show() {
     const words = markWords(this.#place, this.angle, this.turning);
-    this.#words.textContent = this.blind ? "" : [words, this.step.turn?.flats].filter(Boolean).join("; ");
+    this.#words.textContent = this.blind ? "" : words;
     this.#dial.show({
       start: this.#place,
       angle: this.blind ? 0 : this.angle,
