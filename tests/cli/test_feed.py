@@ -11,10 +11,13 @@ from pathlib import Path
 
 import pytest
 import uvicorn
+from argon2.profiles import CHEAPEST
 
 from clampwright.bench.days import today
 from clampwright.bench.folder import Workshop, open_session
 from clampwright.bench.mechanic import SimulatedMechanic
+from clampwright.bench.passwords import Hashing
+from clampwright.bench.people import People
 from clampwright.cli.serve import bound
 from clampwright.store import Store
 from clampwright.trace.reading import read_csv
@@ -55,11 +58,10 @@ def second_stage(workshop: Workshop) -> tuple[Workshop, str]:
     return workshop, "\n".join(["device ready", *lines, "battery low", ""])
 
 
-@pytest.fixture
-def port(second_stage: tuple[Workshop, str]) -> Iterator[int]:
+def served(place: Workshop, *, sign_in: bool = False) -> Iterator[int]:
     taken = bound("127.0.0.1", 0)
     number = int(taken.getsockname()[1])
-    app = create_app(second_stage[0].folder, hosts=own_hosts(number))
+    app = create_app(place.folder, hosts=own_hosts(number), sign_in=sign_in)
     config = uvicorn.Config(
         app, log_level="critical", ws="websockets-sansio", timeout_graceful_shutdown=1
     )
@@ -71,9 +73,17 @@ def port(second_stage: tuple[Workshop, str]) -> Iterator[int]:
     thread.join(20)
 
 
-def run(lines: str, *arguments: str | int | Path) -> subprocess.CompletedProcess[str]:
+@pytest.fixture
+def port(second_stage: tuple[Workshop, str]) -> Iterator[int]:
+    yield from served(second_stage[0])
+
+
+def run(
+    lines: str, *arguments: str | int | Path, who: str = ""
+) -> subprocess.CompletedProcess[str]:
+    named = ["--as", who] if who else []
     return subprocess.run(
-        [COMMAND, "feed", "trailer-wheel", *map(str, arguments)],
+        [COMMAND, *named, "feed", "trailer-wheel", *map(str, arguments)],
         input=lines,
         capture_output=True,
         text=True,
@@ -116,6 +126,32 @@ def test_every_answer_can_be_had_as_json(second_stage: tuple[Workshop, str], por
     assert answers[-1]["taken"]["verdict"] == "within"
     assert answers[-1]["samples"] == len(answers) - 1
     assert {"slow_down", "stop"} <= {one.get("say") for one in answers}
+
+
+@pytest.fixture
+def strict_port(second_stage: tuple[Workshop, str]) -> Iterator[int]:
+    """A server where everybody signs in."""
+    place = second_stage[0]
+    with Store.open(place.folder) as store:
+        people = People(store, place.folder, Hashing(CHEAPEST))
+        people.add("A. Chief", "administrator", password="four plain words")  # noqa: S106 - invented
+        people.add("B. Fitter", "mechanic")
+    yield from served(place, sign_in=True)
+
+
+def test_where_people_sign_in_the_lines_come_from_somebody(
+    second_stage: tuple[Workshop, str], strict_port: int
+) -> None:
+    place, lines = second_stage
+    given = ("--lines", FORM, "--port", strict_port)
+    assert "sign in first" in run(lines, *given).stderr
+    assert "say who does this" in run(lines, *given, "--workshop", place.folder).stderr
+    done = run(lines, *given, "--workshop", place.folder, who="B. Fitter")
+    assert done.returncode == 0, done.stderr
+    with Store.open(place.folder, write=False) as store:
+        made = list(store.entries(job="trailer-wheel"))[-1]["body"]["made_by"]
+        assert store.people.sessions()[0].ended is not None
+    assert (made["role"], made["signed"]) == ("mechanic", "terminal")
 
 
 @pytest.mark.parametrize(

@@ -10,18 +10,24 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import secrets
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
+from pathlib import Path
 
+from clampwright.bench.folder import Workshop, open_store
 from clampwright.bench.names import plain
 from clampwright.bench.passwords import Hashing, kept_of, new_secret
-from clampwright.errors import Refused
+from clampwright.errors import ClampwrightError, Missing, Refused
 from clampwright.store.log import Store
 from clampwright.store.people import Device, Person, SignedIn
 from clampwright.store.writing import timestamp
 from clampwright.words import Words, words
 from clampwright.work.people_rules import Lockout, figure, is_idle, is_over
 from clampwright.work.roles import acts, refuse_unless
+
+SESSION_COOKIE = "clampwright-session"
+"""Under which name a browser, or a program, sends the token of a session."""
 
 
 class TurnedAway(Refused):
@@ -212,6 +218,39 @@ def sign(
         _tried(store, subject, place, lambda: hashing.matches(kept, secret), lambda _: wrong)
     refuse_unless(person.role, act)
     return _kept(store, person, "password" if device is None else "pin", device, (act, entry))
+
+
+@contextmanager
+def at_the_terminal(folder: Path) -> Iterator[str]:
+    """Hold a session for a program on this machine, by the person that ``--as`` names.
+
+    Parameters
+    ----------
+    folder : pathlib.Path
+        The workshop's; whoever can write there is trusted.
+
+    Yields
+    ------
+    str
+        The token; it is ended when the block is left.
+
+    Raises
+    ------
+    Missing
+        When nobody was named.
+    """
+    with open_store(Workshop(folder)) as store:
+        person = store.people.get(store.actor.person) if store.actor else None
+        if person is None:
+            raise Missing(
+                words("say who does this: --as NAME, before the command"), needed="person"
+            )
+        opened = begin(store, person, "terminal", None)
+    try:
+        yield opened.token
+    finally:
+        with suppress(ClampwrightError), open_store(Workshop(folder)) as store:
+            store.people.end(timestamp(store.now()), session=opened.row.id)
 
 
 def enrol(store: Store, person: Person, name: str) -> tuple[Device, str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import sys
 from collections.abc import Iterator
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -49,6 +50,11 @@ _PULL_EXAMPLE = "wheel:2:1"
     show_default=True,
     help="Where clampwright serve listens on this machine.",
 )
+@click.option(
+    "--workshop",
+    type=click.Path(file_okay=False, path_type=Path),
+    help="Workshop folder: needed with --as NAME where people sign in.",
+)
 @json_option
 def command(
     *,
@@ -59,6 +65,7 @@ def command(
     serial: str | None,
     speed: int,
     port: int,
+    workshop: Path | None,
     as_json: bool,
 ) -> None:
     """Read lines from standard input or a serial port and feed them into a live pull of JOB.
@@ -67,12 +74,15 @@ def command(
     The end of the input ends the pull, which is then judged and kept; over a serial port it ends
     when the torque has stayed low for 2.5 s. Exit status 0 when the verdict is within, 1 otherwise.
     """
+    from contextlib import nullcontext
+
+    from clampwright.bench.sign_in import at_the_terminal
     from clampwright.cli.feeding import Server
     from clampwright.trace.line_stream import LineStream
 
     stream = LineStream(line_form(lines))
-    server = Server(port, job)
-    with server.begun(place_of(pull), tool) as feed:
+    by = nullcontext("") if workshop is None else at_the_terminal(workshop)
+    with by as token, Server(port, job, token).begun(place_of(pull), tool) as feed:
         show = print_json if as_json else _Shown()
         for sample in _of_port(serial, speed, stream) if serial else _samples(stream):
             show(feed.send(sample))

@@ -12,6 +12,7 @@ from typing import Any
 from websockets.exceptions import WebSocketException
 from websockets.sync.client import ClientConnection, connect
 
+from clampwright.bench.sign_in import SESSION_COOKIE
 from clampwright.errors import ClampwrightError, Refused
 from clampwright.proof.ids import uuid7
 from clampwright.words import words
@@ -30,10 +31,13 @@ class Server:
     port : int
     job : str
         Id of the job.
+    token : str
+        Of a session, where people sign in.
     """
 
-    def __init__(self, port: int, job: str) -> None:
+    def __init__(self, port: int, job: str, token: str = "") -> None:
         self._own = f"127.0.0.1:{port}"
+        self._signed_in = {"cookie": f"{SESSION_COOKIE}={token}"} if token else {}
         self._job = urllib.parse.quote(job, safe="")
 
     @contextmanager
@@ -60,7 +64,9 @@ class Server:
         origin = {"origin": f"http://{self._own}"}
         try:
             with connect(
-                f"ws://{self._own}/live/{self._job}", additional_headers=origin, proxy=None
+                f"ws://{self._own}/live/{self._job}",
+                additional_headers={**origin, **self._signed_in},
+                proxy=None,
             ) as socket:
                 feed = Feed(socket)
                 feed.begin(where, wrench)
@@ -89,7 +95,7 @@ class Server:
         asked = http.client.HTTPConnection(self._own, timeout=20)
         try:
             with closing(asked):
-                asked.request("GET", f"/api/jobs/{self._job}/bench")
+                asked.request("GET", f"/api/jobs/{self._job}/bench", headers=self._signed_in)
                 answer = asked.getresponse()
                 found: dict[str, Any] = json.load(answer)
         except (OSError, ValueError, http.client.HTTPException) as error:

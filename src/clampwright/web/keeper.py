@@ -13,7 +13,7 @@ from contextlib import suppress
 from dataclasses import dataclass, field, replace
 
 from clampwright.bench.passwords import Hashing, kept_of
-from clampwright.bench.sign_in import covered, state_of
+from clampwright.bench.sign_in import SESSION_COOKIE, covered, state_of
 from clampwright.errors import ClampwrightError
 from clampwright.store.folder import Folder
 from clampwright.store.people import Device, Person, SignedIn, people_of
@@ -26,7 +26,6 @@ WRITTEN_EVERY = 30.0
 RECENT = dt.timedelta(days=1)
 """Sessions and signatures kept at hand; a session lasts less."""
 
-SESSION_COOKIE = "clampwright-session"
 DEVICE_COOKIE = "clampwright-device"
 NOBODY = Actor("nobody", "nobody", "session")
 """May do nothing: stands where a later look must first find out whose hand it is."""
@@ -82,7 +81,9 @@ class Visitor:
         """Whose hand is at work, while the session is open."""
         if self.state != "open" or self.person is None:
             return None
-        return Actor(self.person.id, self.person.role, "session")
+        at_the_terminal = self.row is not None and self.row.how == "terminal"
+        how = "terminal" if at_the_terminal else "session"
+        return Actor(self.person.id, self.person.role, how)
 
 
 class Keeper:

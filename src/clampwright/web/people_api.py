@@ -14,13 +14,13 @@ from fastapi.responses import JSONResponse, Response
 from clampwright.bench import sign_in as signing
 from clampwright.bench.acting import present
 from clampwright.bench.people import People, overview
-from clampwright.bench.sign_in import Opened, TurnedAway
+from clampwright.bench.sign_in import SESSION_COOKIE, Opened, TurnedAway
 from clampwright.errors import Refused
 from clampwright.store.folder import Folder
 from clampwright.store.people import people_of
 from clampwright.store.writing import Actor, timestamp
 from clampwright.web.access import visitor_of
-from clampwright.web.keeper import DEVICE_COOKIE, SESSION_COOKIE, Visitor
+from clampwright.web.keeper import DEVICE_COOKIE, Visitor
 from clampwright.web.people_models import (
     EnrolIn,
     NothingIn,
