@@ -191,17 +191,17 @@ def test_the_touch_that_wakes_the_screen_does_nothing_else(
     settled(page)
     asleep = "Object.defineProperty(document, 'hidden', { configurable: true, value: %s });"
     asleep += "document.dispatchEvent(new Event('visibilitychange'))"
-    for wake in (
-        lambda box: page.touchscreen.tap(box["x"] + 20, box["y"] + 20),
-        lambda _box: page.keyboard.press("Space"),
-        lambda _box: page.keyboard.press("Escape"),
-    ):
+    for wake in ("touch", "Space", "Escape"):
         before = kinds(workshop)
         page.evaluate(asleep % "true")
         page.evaluate(asleep % "false")
         expect(page.get_by_text("Touch once to go on.")).to_be_visible()
         box = page.locator("pull-answer .main:not(dialog *)").bounding_box()
-        wake(box)
+        assert box is not None
+        if wake == "touch":
+            page.touchscreen.tap(box["x"] + 20, box["y"] + 20)
+        else:
+            page.keyboard.press(wake)
         expect(page.get_by_text("Touch once to go on.")).not_to_be_visible()
         assert (mode(page), kinds(workshop)) == ("pull", before)
     page.locator("pull-answer .main:not(dialog *)").tap()

@@ -46,10 +46,10 @@ def test_a_slip_is_noted_settled_and_taken_back_each_once(wheel: Any, opened: Te
     now = bench(opened)
     assert now["ahead"][0] == ["wheel", 1, 1]
     (due,) = now["dues"]
-    assert (due["due"], due["ask"]) == ("loosen", "Loosen fully, in this order: 1")
+    assert (due["due"], due["ask"]) == ("loosen", "Loosen fastener 1 fully")
     refused = wheel.put(opened, wheel.entry(), wheel.click(1))
     assert refused.status_code == 409
-    assert "first settle what happened here: Loosen fully" in refused.json()["error"]
+    assert "first settle what happened here: Loosen fastener" in refused.json()["error"]
     body = {"joint": "wheel", "happening": entry, "due": "loosen", "device": dict(wheel.device)}
     sent = [wheel.put(opened, settling, body, "settlings").status_code for _ in range(3)]
     assert sent == [201, 200, 200]
@@ -87,7 +87,7 @@ def test_a_wrench_in_doubt_is_laid_aside_and_another_taken(wheel: Any, opened: T
         "device": dict(wheel.device),
     }  # fmt: skip
     assert wheel.put(opened, wheel.entry(), off, "settlings").status_code == 201
-    assert bench(opened)["dues"][0]["ask"] == "Loosen fully, in this order: 1"
+    assert bench(opened)["dues"][0]["ask"] == "Loosen fastener 1 fully"
 
 
 def test_what_is_no_answer_is_said_and_changes_nothing(wheel: Any, opened: TestClient) -> None:
@@ -196,7 +196,7 @@ def test_a_slip_by_touch(handset: Any, nearby: Any, workshop: Workshop) -> None:
     assert min(sizes(page, "dialog[open] .button")) >= 64
     page.get_by_role("button", name="Note it").tap()
     page.wait_for_selector("bench-page[data-mode=due][data-ready]")
-    expect(page.locator("what-is-due h2")).to_have_text("Loosen fully, in this order: 3")
+    expect(page.locator("what-is-due h2")).to_have_text("Loosen fastener 3 fully")
     page.reload()
     page.wait_for_selector("bench-page[data-mode=due][data-ready]")
     page.get_by_role("button", name="Done", exact=True).tap()

@@ -171,7 +171,7 @@ def test_a_lost_mark_begins_one_fastener_anew_and_asks_the_maker() -> None:
     due = open_due(bench.state, "head")
     assert due is not None
     assert (due.fasteners, due.renew, due.from_stage) == ((lost,), True, 1)
-    assert str(due_words(head(), due)) == f"Loosen fully, in this order, and fit new: {lost}"
+    assert str(due_words(head(), due)) == f"Loosen fastener {lost} fully, and fit a new one"
     assert [one.name for one in bench.state.dues] == ["loosen", "maker_whole"]
     bench.settle()
     assert bench.state.restarts[-1]["renewed"] is True
@@ -257,7 +257,7 @@ def test_handing_over_says_what_is_done_and_what_is_open() -> None:
     assert told[0].startswith("Cylinder head: at stage 1 of 6")
     assert told[1].startswith("done in this stage: 3, 8; still to do: ")
     assert told[2] == "fastener 2 is not settled: doubtful"
-    assert told[3] == "Open: Loosen fully, in this order, and fit new: 7"
+    assert told[3] == "Open: Loosen fastener 7 fully, and fit a new one"
     assert "Open: What was found?" in told
 
 

@@ -44,15 +44,6 @@ def note_happening(session: Session, told: Told, names: Names, **made: Unpack[Ma
     """
     if session.state.closed:
         raise Refused(words("the job is closed"))
-    if told.key not in set(session.plan.joint(told.key.joint).sequence()):
-        raise Refused(
-            words(
-                "joint {joint} has no pull at stage {stage}, fastener {fastener}",
-                joint=told.key.joint,
-                stage=told.key.stage,
-                fastener=told.key.fastener,
-            )
-        )
     offered(session.plan, told)  # whatever is wrong is told before a name is kept
     people = [one.name for one in asked(session.plan, told) if one.kind == "person"]
     ids = {name: names.id_of(told.answers[name]) for name in people}

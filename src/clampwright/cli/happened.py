@@ -96,7 +96,8 @@ def _key(session: Session, joint: str | None, stage: int | None, fastener: int |
 
 
 def _planned(session: Session, key: PullKey) -> str:
-    choice = session.plan.stage(key).choice
+    stages = session.plan.joint(key.joint).stages
+    choice = stages[key.stage - 1].choice if key.stage <= len(stages) else None
     return choice.tool.id if choice else ""
 
 

@@ -46,8 +46,8 @@ SANDBOX = f"{POLICY}; sandbox"
 """For files of others: what they hold runs nothing and belongs to no address."""
 
 NOTHING = "default-src 'none'"
-"""For scripts and style sheets: a page gives them its own policy; by themselves they may do nothing.
-It is short, because it travels with each of many small files."""
+"""For scripts and style sheets: a page gives them its own; by themselves they may do nothing. It is
+short, because it travels with each of many small files."""
 
 HEADERS: Mapping[str, str] = {
     "content-security-policy": POLICY,

@@ -19,6 +19,7 @@ from clampwright.work.happening_tables import (
     Answer,
     Question,
     Rule,
+    Sort,
     due_kinds,
     fits,
     happenings,
@@ -104,7 +105,7 @@ def asked(plan: Plan, told: Told) -> list[Question]:
                 known=", ".join(happenings()),
             )
         )
-    sort = sort_of(plan.stage(told.key).stage)
+    sort = _sort(plan, told.key)
     return [
         one
         for one in questions()
@@ -134,7 +135,7 @@ def offered(plan: Plan, told: Told) -> Rule:
     """
     if (question := ask_next(plan, told)) is not None:
         raise Refused(words("this is not answered yet: {ask}", ask=question.question))
-    sort = sort_of(plan.stage(told.key).stage)
+    sort = _sort(plan, told.key)
     return next(
         one
         for one in rules()
@@ -317,6 +318,10 @@ def due_words(plan: Plan, due: Due) -> Words:
             stage=due.from_stage - 1,
             numbers=numbers,
         )
+    if len(due.fasteners) == 1:
+        if due.renew:
+            return words("Loosen fastener {number} fully, and fit a new one", number=numbers)
+        return words("Loosen fastener {number} fully", number=numbers)
     if due.renew:
         return words("Loosen fully, in this order, and fit new: {numbers}", numbers=numbers)
     return words("Loosen fully, in this order: {numbers}", numbers=numbers)
@@ -338,6 +343,20 @@ def open_due(state: JobState, joint: str | None) -> Due | None:
     if joint is None:
         return next(iter(state.dues), None)
     return next((due for due in state.dues if due.joint == joint and due.holds_up), None)
+
+
+def _sort(plan: Plan, key: PullKey) -> Sort:
+    """Return what the stage of a pull is to the rules; `Refused` where there is no such pull."""
+    if key not in set(plan.joint(key.joint).sequence()):
+        raise Refused(
+            words(
+                "joint {joint} has no pull at stage {stage}, fastener {fastener}",
+                joint=key.joint,
+                stage=key.stage,
+                fastener=key.fastener,
+            )
+        )
+    return sort_of(plan.stage(key).stage)
 
 
 def _nothing(does: frozenset[str]) -> dict[str, Any]:
