@@ -16,6 +16,7 @@ from contextlib import contextmanager
 from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING
+from urllib.parse import urlencode
 
 import uvicorn
 
@@ -25,6 +26,7 @@ from clampwright.bench.session import Session
 from clampwright.cli.serve import bound
 from clampwright.demo.run import build_workshop
 from clampwright.web.app import create_app, own_hosts
+from clampwright.web.practice_pages import EXAMPLE as WHAT_IF
 from clampwright.work.readings import ClickReading, ValueReading
 
 if TYPE_CHECKING:
@@ -161,6 +163,11 @@ def everything(browser: Browser, address: str, folder: Path) -> None:
         "record": f"{WHEEL}/record",
         "procedures": "/procedures",
         "procedure-new": "/procedures/new",
+        "practice": "/practice",
+        "practice-try": "/practice/exercise?exercise=first/1",
+        "practice-estimate": "/practice/exercise?exercise=first/2",
+        "practice-fault": "/practice/exercise?exercise=first/5",
+        "practice-what-if": f"/practice/what-if?{urlencode(WHAT_IF)}",
         "api": "/api",
         "problem": "/jobs/nothing",
     }

@@ -80,6 +80,20 @@ def test_the_device_records_a_pull_a_page_asked_for(
         assert store.get(entry)["body"]["reading"]["kind"] == "trace"
 
 
+def test_what_comes_between_pulls_is_shown_to_practise_by_and_kept_nowhere(
+    ready: TestClient, workshop: Workshop, wheel: Any, cable: Cable
+) -> None:
+    kinds = wheel.kinds(workshop)
+    pause = threading.Event()
+    cable.send(b"R:1;18.0;9\r\nready\r\nR:2;24.5;12\r\n")
+    for _ in range(1000):
+        if shown := ready.get("/api/practice/live").json()["sources"]:
+            break
+        pause.wait(0.01)
+    assert [(one["name"], one["highest"]) for one in shown] == [("electronic-200", "24.5 N·m")]
+    assert wheel.kinds(workshop) == kinds
+
+
 def test_a_plug_pulled_in_the_middle_leaves_nothing_and_everybody_is_told(
     ready: TestClient, workshop: Workshop, wheel: Any, cable: Cable
 ) -> None:

@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import re
+import urllib.request
 from html import unescape
 from pathlib import Path
 from typing import Any
@@ -15,13 +16,18 @@ import pytest
 from axe_playwright_python.sync_playwright import (  # type: ignore[import-untyped]  # ships none
     Axe,
 )
+from click.testing import CliRunner
 from playwright.sync_api import Page, expect
 from starlette.testclient import TestClient
+from tests.web.conftest import HOST, OWN
 
 from clampwright.bench.folder import Workshop
 from clampwright.bench.practice import PracticeBook
+from clampwright.cli.practice_send import command as send_command
 from clampwright.practice.lesson import first_lesson
 from clampwright.proof.ids import uuid7
+from clampwright.store import Store
+from clampwright.web.app import create_app
 from clampwright.web.live_peaks import LivePeaks
 from clampwright.web.practice_pages import EXAMPLE
 
@@ -172,6 +178,34 @@ def test_a_live_torque_is_shown_with_its_age_and_forgotten(client: TestClient) -
     assert (shown["highest"], shown["fresh"]) == ("18.0 ft·lbf", True)
     bad = client.put("/api/practice/live/wrench", json={"torque": 3.0, "unit": "kN"})
     assert bad.status_code == 422
+
+
+def test_a_device_of_its_own_sends_lines_to_the_page(nearby: Any) -> None:
+    port = nearby.address.rpartition(":")[2]
+    sent = "0 0 0\nbattery low\n500 21.5 3\n600 3.0 4\n"
+    form = ["--lines", "time 1 ms; torque 2 N·m; angle 3 deg", "--name", "long bar"]
+    done = CliRunner().invoke(send_command, [*form, "--port", port], input=sent)
+    assert done.exit_code == 0, done.output
+    assert "3 samples, highest of the last pull 21.5 N·m" in done.output
+    with urllib.request.urlopen(f"{nearby.address}/api/practice/live") as answer:  # noqa: S310 - our own server
+        (shown,) = json.load(answer)["sources"]
+    assert (shown["name"], shown["highest"]) == ("long bar", "21.5 N·m")
+
+
+def test_on_a_network_a_class_practises_without_signing_in(workshop: Workshop) -> None:
+    with Store.open(workshop.folder, create=True) as store:
+        before = store.head()
+    app = create_app(workshop.folder, hosts=[HOST], patience=0.2, sign_in=True)
+    with TestClient(app, base_url=OWN, headers={"origin": OWN}) as stranger:
+        for path in ("/practice", "/practice/lessons/first", "/practice/exercise?exercise=first/2"):
+            assert stranger.get(path, follow_redirects=False).status_code == 200
+        assert put(stranger, "first/1", {"reached": "23 Nm"}).status_code == 201
+        assert post(stranger, exercise="first/1", entry=uuid7(), reached="24 Nm", **WHO).is_success
+        for path in ("/practice/classes/evening", "/practice/classes/evening/results.csv"):
+            assert stranger.get(path, follow_redirects=False).status_code == 303
+        assert stranger.get("/api/practice/classes/evening").status_code == 401
+    with Store.open(workshop.folder, write=False) as store:
+        assert store.head() == before
 
 
 def test_a_stale_value_begins_a_new_pull() -> None:

@@ -29,6 +29,7 @@ from clampwright.web.guard import Guard
 from clampwright.web.jobfiles import JobFiles
 from clampwright.web.keeper import Keeper
 from clampwright.web.live import LiveRoom
+from clampwright.web.live_peaks import LivePeaks
 from clampwright.web.rendering import Pages
 from clampwright.web.routes import WAYS, Way
 from clampwright.web.shared import House
@@ -156,7 +157,8 @@ def create_app(
     place, assets = Workshop(folder), Assets()
     desk = Desk(place, clock=clock, patience=patience, pass_phrase=pass_phrase)
     live = LiveRoom(desk)
-    device = DeviceRoom(live, device_of(place.folder))
+    peaks = LivePeaks()
+    device = DeviceRoom(live, device_of(place.folder), peaks)
 
     @asynccontextmanager
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
@@ -191,6 +193,7 @@ def create_app(
         keeper=app.keeper,
         backups=None if backups is None else backups.folder,
         device=device,
+        peaks=peaks,
     )
     for way in WAYS:
         _add(app, way)

@@ -13,6 +13,7 @@ from clampwright.errors import ClampwrightError, Refused
 from clampwright.trace.line_stream import LineStream
 from clampwright.trace.pull_end import PullEnd
 from clampwright.web.live import LiveRoom
+from clampwright.web.live_peaks import LivePeaks
 from clampwright.words import words
 
 if TYPE_CHECKING:
@@ -25,6 +26,8 @@ GIVEN_UP_AFTER = 120.0
 """Seconds a pull waits for its first torque."""
 SILENT_AFTER = 5.0
 """Seconds without a line, in the middle of a pull, after which the device is held to be gone."""
+MOST_SHOWN = 500
+"""Samples of one read that are looked at between pulls."""
 MOST_WAITING = 5000
 """Lines that may wait; a flood beyond it loses the oldest, and breaks off the pull."""
 
@@ -47,11 +50,13 @@ class DeviceRoom:
     live : LiveRoom
     device : Device or None
         None where the workshop has none.
+    peaks : LivePeaks
+        Where the torque goes that it sends between pulls, to practise by.
     """
 
-    def __init__(self, live: LiveRoom, device: Device | None) -> None:
+    def __init__(self, live: LiveRoom, device: Device | None, peaks: LivePeaks) -> None:
         self.device = device
-        self._live = live
+        self._live, self._peaks = live, peaks
         self._line: SerialLine | None = None
         self._pull: _Pull | None = None
         self._queue: asyncio.Queue[str] = asyncio.Queue(MOST_WAITING)
@@ -95,12 +100,24 @@ class DeviceRoom:
 
     def _queued(self, lines: list[str]) -> None:
         if self._pull is None:
-            return  # what a device says between pulls is nobody's
+            self._between_pulls(lines)
+            return
         for line in lines:
             if self._queue.full():
                 self._overrun = True
                 return
             self._queue.put_nowait(line)
+
+    def _between_pulls(self, lines: list[str]) -> None:
+        """Show the torque to whoever practises; what comes between pulls is nobody's result."""
+        if self.device is None:
+            return
+        with contextlib.suppress(ClampwrightError):  # a form without an angle tells no torque
+            stream = LineStream(self.device.form)  # anew: a device may begin its clock again
+            samples = [sample for line in lines if (sample := stream.take(line)) is not None]
+            for _time, torque, _angle in samples[-MOST_SHOWN:]:
+                name = self.device.tool or self.device.port
+                self._peaks.take(name, torque, "N·m", now=time.monotonic())
 
     # ---- a pull
 

@@ -81,6 +81,7 @@ PRACTICE: Mapping[str, Words] = MappingProxyType(
         "practice_answer": words("That is my answer"),
         "practice_again": words("Another try"),
         "practice_next": words("Next exercise"),
+        "practice_go_on": words("Change something else"),
         "practice_back": words("Back to the lesson"),
         "practice_other": words("Another one"),
         "practice_result": words("What came of it"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Any
+from urllib.parse import urlencode
 
 from clampwright.distributions import coverage_factor
 from clampwright.drawer.metrology.comparison import Difference
@@ -118,6 +119,7 @@ def answer_facts(exercise: Exercise, done: Answered) -> dict[str, Any]:
         "program": [],
         "written": dict(done.answer),
         "what_if": None,
+        "go_on": "",
     }
     found = done.found
     if isinstance(exercise, ClampExercise) and isinstance(found, ClampScore):
@@ -130,6 +132,8 @@ def answer_facts(exercise: Exercise, done: Answered) -> dict[str, Any]:
         facts["drawing"] = fault_drawing(asked, read)
     elif isinstance(exercise, WhatIfExercise) and isinstance(found, WhatIf):
         facts["what_if"] = what_if_facts(found)
+        filled = {key: text for key, text in exercise.request.texts.items() if text}
+        facts["go_on"] = f"/practice/what-if?{urlencode(filled)}"
     return facts
 
 
