@@ -252,8 +252,7 @@ def test_codes_are_those_of_another_encoder_in_every_version() -> None:
     rooms = evaluate("qr.js", "Array.from({length: 40}, (_one, at) => m.room(at + 1))")
     cases = []
     for version, room in enumerate(rooms, 1):
-        data = chance.randbytes(room - (version % 3))
-        cases.append((list(data), version, version % 8))
+        cases.append((list(chance.randbytes(room - (version % 3))), version, version % 8))
     drawn = evaluate(
         "qr.js",
         f"{json.dumps(cases)}.map(([data, version, mask]) => m.qr(new Uint8Array(data),"

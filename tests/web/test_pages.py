@@ -126,6 +126,19 @@ def test_the_sentences_of_the_templates_are_those_of_the_catalogue() -> None:
     assert set(re.findall(r"\bwords\.(\w+)", text)) - {"js"} == set(SENTENCES)
 
 
+def test_every_page_says_how_many_entries_are_only_on_this_device() -> None:
+    """The count stands in the bar of all pages, and the module that fills it is with them."""
+    nobody_is_in = {"sign_in.html"}
+    for file in TEMPLATES.iterdir():
+        text = file.read_text("utf-8")
+        if 'extends "base.html"' not in text or file.name in nobody_is_in:
+            continue
+        own = "block scripts" in text
+        filled = "super()" in text or "sending.js" in text or "bench.js" in text
+        assert not own or filled, file.name
+        assert "block body" not in text or "<unsent-count>" in text, file.name
+
+
 def test_what_a_person_typed_is_escaped(client: TestClient, workshop: Workshop) -> None:
     file = workshop.jobs / "trailer-wheel.toml"
     nasty = "<script>alert(1)</script></title>"

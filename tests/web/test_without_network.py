@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 import random
 import threading
@@ -152,6 +153,7 @@ def test_where_the_browser_gives_no_worker_it_goes_on_while_open_and_says_so(
 ) -> None:
     page = away.page
     page.add_init_script("delete Navigator.prototype.serviceWorker")
+    page.clock.set_fixed_time(dt.datetime.now(dt.UTC) + dt.timedelta(days=1, minutes=3))
     away.begin(server.address, ready="offline-note[data-standing=none]")
     expect(page.locator("offline-note")).to_contain_text("Over plain http")
     server.kill()
@@ -160,6 +162,8 @@ def test_where_the_browser_gives_no_worker_it_goes_on_while_open_and_says_so(
     server.start()
     expect(page.locator("unsent-count")).to_have_text("All sent")
     assert pulls(server.place) == done == [*((1, number) for number in ORDER), (2, 1)]
+    told = "The clock of this device is 1 d 0 h"
+    expect(page.locator("offline-note")).to_contain_text(told)
 
 
 def test_a_device_without_room_says_so_and_loses_nothing(away: Phone, server: Any) -> None:
@@ -173,6 +177,9 @@ def test_a_device_without_room_says_so_and_loses_nothing(away: Phone, server: An
     away.pull()
     expect(page.locator("offline-note")).to_contain_text("no room left: save the entries as a file")
     expect(page.locator("unsent-count")).to_contain_text("1 not sent yet")
+    page.evaluate("document.querySelector('pull-verdict').showEnd({id: 'x', closed: false}, 1)")
+    expect(page.locator("pull-verdict")).to_contain_text("it can be closed when they are sent")
+    expect(page.get_by_role("button", name="Close this job")).to_have_count(0)
     server.start()
     expect(page.locator("unsent-count")).to_have_text("All sent")
     assert pulls(server.place) == [(1, 1)]
@@ -281,9 +288,14 @@ def test_a_new_version_waits_until_a_page_is_opened_anew(away: Phone, near: Near
     assert standing() == [True, True], "it waits"
     assert away.pull() == (1, 1)
     assert version() == old, "no code is changed under an open page"
-    page.reload()
+    paths = (
+        f"caches.match('/jobs/{JOB}/pull', {{cacheName: 'clampwright-pages-{old}'}})"
+        ".then((one) => one.text())"
+    )
+    page.reload(wait_until="commit")
     page.wait_for_selector(READY)
     assert version() == "00000000000000aa"
+    assert f"/static/{old}/" in page.evaluate(paths), "a page is kept with the files it needs"
     page.wait_for_function(
         "navigator.serviceWorker.getRegistration('/jobs/')"
         ".then((one) => !one.waiting && !one.installing)"

@@ -35,7 +35,7 @@ from clampwright.store.reading import LogReader
 from clampwright.words import words
 
 if TYPE_CHECKING:
-    from clampwright.bench.session import Made
+    from clampwright.bench.session import Origin
 
 HEAD_KEPT = "head_kept"
 """Kind of the entry that says that a head of the log is kept outside it."""
@@ -102,7 +102,7 @@ def keep_head(
     where: str,
     *,
     stamp: Mapping[str, str] | None = None,
-    **made: Unpack[Made],
+    **made: Unpack[Origin],
 ) -> None:
     """Put on the log that a head is kept outside it.
 

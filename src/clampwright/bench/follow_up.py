@@ -10,7 +10,7 @@ from typing import Unpack
 from icalendar import Calendar, Event
 
 from clampwright.bench.folder import Workshop, load_plan
-from clampwright.bench.session import Made
+from clampwright.bench.session import Origin
 from clampwright.errors import Missing, Refused
 from clampwright.locale import say
 from clampwright.report.sheet import Sheet
@@ -58,7 +58,7 @@ def add_follow_up(
     told: str,
     source: str,
     today: dt.date,
-    **made: Unpack[Made],
+    **made: Unpack[Origin],
 ) -> FollowUp:
     """Plan a follow-up of a joint.
 
@@ -103,7 +103,7 @@ def settle_follow_up(
     outcome: str,
     reason: str,
     today: dt.date,
-    **made: Unpack[Made],
+    **made: Unpack[Origin],
 ) -> FollowUp:
     """Say what became of a follow-up.
 

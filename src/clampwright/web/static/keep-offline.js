@@ -16,10 +16,11 @@ export async function keepOffline(paths) {
   if (!("serviceWorker" in navigator)) return "none";
   try {
     const about = await navigator.serviceWorker.register(WORKER, { scope: SCOPE, updateViaCache: "none" });
-    // A newer worker waits until a page is opened anew: code is never changed under an open page.
-    about.waiting?.postMessage({ takeOver: true });
-    const worker = await active(about);
-    await asked(worker, { keep: paths });
+    // This page has just been opened, so a newer worker may take over: no code changes under it.
+    await about.update();
+    await takenOver(about);
+    if (!about.active) return "failed";
+    await asked(about.active, { keep: paths });
     void navigator.storage?.persist?.();
     return "ready";
   } catch {
@@ -28,18 +29,21 @@ export async function keepOffline(paths) {
 }
 
 /**
+ * Wait until the newest worker is the active one.
  * @param {ServiceWorkerRegistration} about
- * @returns {Promise<ServiceWorker>}
+ * @returns {Promise<void>}
  */
-async function active(about) {
-  if (about.active) return about.active;
+function takenOver(about) {
   const worker = about.installing ?? about.waiting;
-  if (!worker) throw new Error("no worker");
+  if (!worker) return Promise.resolve();
   return new Promise((resolve, reject) => {
-    worker.addEventListener("statechange", () => {
-      if (worker.state === "activated") resolve(worker);
+    const look = () => {
+      if (worker.state === "installed") worker.postMessage({ takeOver: true });
+      if (worker.state === "activated") resolve();
       if (worker.state === "redundant") reject(new Error("the worker was not taken"));
-    });
+    };
+    worker.addEventListener("statechange", look);
+    look();
   });
 }
 

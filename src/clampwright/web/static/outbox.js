@@ -283,8 +283,12 @@ function inMessages(items) {
 
 export const outbox = new Outbox();
 
+let sending = false;
+
 /** Send on opening, when the network or the person comes back, and every few seconds. */
 export function keepSending() {
+  if (sending) return;
+  sending = true;
   const flush = () => void outbox.flush();
   const whenWaiting = () => {
     if (outbox.waiting.length || outbox.items.some((item) => item.state === "aside" && !item.told)) flush();

@@ -65,7 +65,7 @@ async function keepAll(paths) {
   for (const path of paths) {
     const reply = await fetch(path, { cache: "no-store", credentials: "same-origin" });
     if (!isPage(reply)) throw new Error(`${path}: ${reply.status}`);
-    await keep(path, reply);
+    if (!(await keep(path, reply))) throw new Error(`${path}: of another version`);
   }
 }
 
@@ -75,16 +75,21 @@ function isPage(reply) {
 }
 
 /**
+ * Keep a page whose files are here; one of a newer version is kept by the newer worker.
  * @param {string} path
  * @param {Response} reply
+ * @returns {Promise<boolean>} whether it was kept
  */
 async function keep(path, reply) {
+  const text = await reply.text();
+  if (!text.includes(`/static/${version}/`)) return false;
   const headers = new Headers(reply.headers);
   headers.set(KEPT_AT, new Date().toISOString());
   headers.delete("content-encoding");
   headers.delete("content-length");
   const cache = await caches.open(PAGES);
-  await cache.put(path, new Response(await reply.text(), { headers }));
+  await cache.put(path, new Response(text, { headers }));
+  return true;
 }
 
 /**
