@@ -14,6 +14,7 @@ from __future__ import annotations
 import csv
 import json
 from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from importlib import resources
 from pathlib import Path
@@ -71,18 +72,21 @@ def export_log(store: LogReader, folder: Path) -> Exported:
     StoreFull
         When it cannot be written.
     """
+    new = not folder.exists()
     try:
         folder.mkdir(parents=True, exist_ok=True)
         if any(folder.iterdir()):
             raise Refused(words("{folder} is not empty; nothing was written", folder=str(folder)))
-        size, root = store.head()
-        source = log_source(store, size)
-        with (folder / ENTRIES).open("wb") as out:
-            out.writelines(entry_lines(source))
-        with (folder / HEADS).open("wb") as out:
-            out.writelines(head_lines(source))
-        pulls = _write_tables(store, folder, size)
-        (folder / SCHEMA).write_text(json.dumps(_schema(), indent=1, ensure_ascii=False) + "\n")
+        with _whole(folder, new=new):
+            size, root = store.head()
+            source = log_source(store, size)
+            with (folder / ENTRIES).open("wb") as out:
+                out.writelines(entry_lines(source))
+            with (folder / HEADS).open("wb") as out:
+                out.writelines(head_lines(source))
+            pulls = _write_tables(store, folder, size)
+            schema = json.dumps(_schema(), indent=1, ensure_ascii=False)
+            (folder / SCHEMA).write_text(f"{schema}\n", "utf-8")
     except OSError as error:
         raise StoreFull(
             words(
@@ -92,6 +96,21 @@ def export_log(store: LogReader, folder: Path) -> Exported:
             )
         ) from error
     return Exported(folder, Head(store.origin, size, root), pulls)
+
+
+@contextmanager
+def _whole(folder: Path, *, new: bool) -> Iterator[None]:
+    """Leave nothing in an empty folder unless all was written; remove the folder if it is new."""
+    done = False
+    try:
+        yield
+        done = True
+    finally:
+        if not done:
+            for path in folder.iterdir():
+                path.unlink()
+            if new:
+                folder.rmdir()
 
 
 def import_log(folder: Path, workshop: Path) -> Head:

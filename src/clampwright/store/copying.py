@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from sqlalchemy import Connection, insert
+from sqlalchemy.exc import IntegrityError
 
 from clampwright.errors import BadFile, ClampwrightError, StoreFull
 from clampwright.proof.checkpoint import Head, read_checkpoint
@@ -166,7 +167,12 @@ def _fill(connection: Connection, source: LogSource) -> Head:
     for page in _pages(entries, first):
         read = [_read(source, data, place) for place, data in enumerate(page, frontier.size)]
         rows = [_row(entry) for entry in read]
-        connection.execute(insert(LOG), rows)
+        try:
+            connection.execute(insert(LOG), rows)
+        except IntegrityError as error:
+            raise _bad(
+                source, words("an entry, or the place of one in its job, stands in it twice")
+            ) from error
         changes += [entry for entry in read if entry.kind == KEY_CHANGED]
         start, leaves, done = frontier.size, [row["leaf_hash"] for row in rows], 0
         while waiting and _size_of(source, waiting[-1]) <= start + len(page):
