@@ -1,0 +1,71 @@
+"""A paper held against its data: every changed byte is found, by the pages or the record in it."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Mapping
+from typing import Any
+
+import pytest
+
+from clampwright.errors import BadFile, Refused
+from clampwright.proof.record import verify
+from clampwright.report import again
+from clampwright.report.pdf import record_pdf
+
+_MADE: dict[bytes, bytes] = {}
+
+
+@pytest.fixture
+def whole(clean: Any) -> tuple[bytes, bytes]:
+    """A record and its paper, which is made once."""
+    record = clean.record()
+    if record not in _MADE:
+        _MADE[record] = record_pdf(record, clean.traces, language="en")
+    return record, _MADE[record]
+
+
+def test_the_record_comes_out_as_it_went_in(whole: tuple[bytes, bytes]) -> None:
+    record, pdf = whole
+    assert again.attached_record(pdf, "a.pdf") == record
+
+
+def test_two_attached_files_are_none(whole: tuple[bytes, bytes]) -> None:
+    _, pdf = whole
+    begin = pdf.rindex(b" obj", 0, pdf.index(b"/Type/EmbeddedFile"))
+    part = pdf[begin : pdf.index(b"endobj", begin)]
+    with pytest.raises(BadFile, match="no record is attached"):
+        again.attached_record(pdf + b"\n999 0" + part, "a.pdf")
+
+
+def where_found(changed: bytes, record: bytes, recordings: Mapping[str, bytes]) -> str:
+    """Which check finds a change: of the record attached, of the pages, or the version's name."""
+    try:
+        attached = again.attached_record(changed, "a.pdf")
+        if attached != record:
+            assert not verify(attached).ok
+            return "record"
+        same = again.made_again(changed, "a.pdf", recordings).same
+    except (BadFile, Refused):
+        return "record"
+    assert same is not True
+    return "pages" if same is False else "version"
+
+
+@pytest.mark.parametrize(
+    "count", [40, pytest.param(10_000, marks=pytest.mark.soak)], ids=["40", "10000"]
+)
+def test_single_byte_changes_are_found(
+    whole: tuple[bytes, bytes], clean: Any, monkeypatch: pytest.MonkeyPatch, count: int
+) -> None:
+    """The same record gives the same paper (a test of its own), so it is made once."""
+    record, pdf = whole
+    monkeypatch.setattr(again, "record_pdf", lambda *_a, **_k: pdf)
+    random_, found = random.Random(20261130), dict.fromkeys(("record", "pages", "version"), 0)
+    for _ in range(count):
+        changed = bytearray(pdf)
+        changed[random_.randrange(len(pdf))] ^= 1 + random_.randrange(255)
+        found[where_found(bytes(changed), record, clean.traces)] += 1
+    assert sum(found.values()) == count
+    assert found["version"] * 20 < count  # only where the version's own name was hit
+    print(f"{count} single bytes of a paper changed: {found}")
