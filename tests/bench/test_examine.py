@@ -30,7 +30,7 @@ def worked(workshop: Workshop) -> Workshop:
 
 
 def points(place: Workshop, **more: object) -> dict[str, Point]:
-    options: dict[str, object] = {"now": NOW, **more}
+    options: dict[str, object] = {"now": dt.datetime.now(dt.UTC), **more}
     found: dict[str, Point] = {}
     for one in examine(place.folder, **options):  # type: ignore[arg-type]  # options by name
         if one.name not in found or one.state == "wrong":

@@ -27,8 +27,8 @@ READ = {
 def test_what_a_record_says_of_them() -> None:
     state = fold(
         [
-            {"kind": "tool_overruled", "body": TAKEN},
-            {"kind": "setting_read_back", "body": READ},
+            {"id": "1", "kind": "tool_overruled", "body": TAKEN},
+            {"id": "2", "kind": "setting_read_back", "body": READ},
         ]
     )
     ((title, lines),) = told_of("wheel", state)
