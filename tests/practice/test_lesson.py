@@ -7,7 +7,18 @@ from pathlib import Path
 import pytest
 
 from clampwright.errors import BadFile, Missing
-from clampwright.practice.lesson import KINDS, first_lesson, read_lesson
+from clampwright.practice.fault_question import fault_kinds
+from clampwright.practice.lesson import (
+    KINDS,
+    ClampIn,
+    FaultIn,
+    FeelIn,
+    LessonFile,
+    WhatIfIn,
+    first_lesson,
+    read_lesson,
+)
+from clampwright.practice.what_if_request import FIELDS
 
 HEAD = 'title = "Feel"\n\n[[exercise]]\n'
 
@@ -60,3 +71,15 @@ def test_slips_are_named_with_line_and_what_would_be_right(text: str, line: int,
     assert says in str(caught.value)
     assert caught.value.line == line
     assert caught.value.file == "mine.toml"
+
+
+def test_the_reference_names_every_key_and_every_fault() -> None:
+    page = Path("docs/reference/lesson-file.md").read_text(encoding="utf-8")
+    parts = page.split("\n## ")
+    for model, heading in ((LessonFile, "# The lesson file"), (FeelIn, 'kind = "feel"'),
+                           (ClampIn, 'kind = "clamp"'), (FaultIn, 'kind = "fault"'),
+                           (WhatIfIn, 'kind = "what_if"')):  # fmt: skip
+        part = next(one for one in parts if heading in one.splitlines()[0])
+        rows = {line.split("`")[1] for line in part.splitlines() if line.startswith("| `")}
+        assert rows == set(model.model_fields), heading
+    assert [key for key in (*FIELDS, *fault_kinds()) if f"`{key}`" not in page] == []
