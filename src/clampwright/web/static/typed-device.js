@@ -38,6 +38,13 @@ export function hearTyping(came) {
   document.addEventListener("keyup", (event) => hearing.up(event), { capture: true });
 }
 
+/** Whether a PIN or password is being typed: that is no figure, and stands nowhere on the page. */
+function isSecret() {
+  const focus = document.activeElement;
+  const password = focus instanceof HTMLInputElement && focus.type === "password";
+  return password || document.querySelector("dialog.who[open]") !== null;
+}
+
 class Hearing {
   #burst = new Burst();
   /** The field a text began in, and what stood there. @type {HTMLInputElement | null} */
@@ -59,10 +66,9 @@ class Hearing {
 
   /** @param {KeyboardEvent} event */
   down(event) {
-    if (!typedSettings().on || !event.isTrusted || event.repeat) return;
+    if (!typedSettings().on || !event.isTrusted || event.repeat || isSecret()) return;
     if (event.ctrlKey || event.altKey || event.metaKey || event.isComposing) return;
     const focus = document.activeElement;
-    if (focus instanceof HTMLInputElement && focus.type === "password") return;
     clearTimeout(this.#held);
     if (!this.#burst.open && this.#hold(event, focus)) return;
     if (!this.#burst.open) {
