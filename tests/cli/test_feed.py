@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import fcntl
 import json
 import subprocess
 import sys
@@ -12,12 +13,15 @@ from pathlib import Path
 import pytest
 import uvicorn
 from argon2.profiles import CHEAPEST
+from cable import Cable
+from click.testing import CliRunner
 
 from clampwright.bench.days import today
 from clampwright.bench.folder import Workshop, open_session
 from clampwright.bench.mechanic import SimulatedMechanic
 from clampwright.bench.passwords import Hashing
 from clampwright.bench.people import People
+from clampwright.cli import group
 from clampwright.cli.serve import bound
 from clampwright.store import Store
 from clampwright.trace.reading import read_csv
@@ -76,6 +80,40 @@ def served(place: Workshop, *, sign_in: bool = False) -> Iterator[int]:
 @pytest.fixture
 def port(second_stage: tuple[Workshop, str]) -> Iterator[int]:
     yield from served(second_stage[0])
+
+
+def test_a_pull_over_a_serial_port(
+    second_stage: tuple[Workshop, str], port: int, tmp_path: Path
+) -> None:
+    place, lines = second_stage
+    cable, last = Cable(tmp_path), lines.splitlines()[-3].split(";")
+    start = float(last[0].removeprefix("R:").replace(",", "."))
+    rest = [f"R:{start + 100 * k:.1f};0;{last[2]}" for k in range(1, 30)]
+    sender = threading.Thread(target=send_when_open, args=(cable, "\n".join([lines, *rest, ""])))
+    sender.start()
+    typed = ["feed", "trailer-wheel", "--serial", cable.port, "--lines", FORM, "--port", str(port)]
+    result = CliRunner().invoke(group, typed)
+    sender.join()
+    cable.pull()
+    assert "WITHIN" in result.output, result.output
+    assert result.exit_code == 0
+    with Store.open(place.folder, write=False) as store:
+        assert [e["kind"] for e in store.entries(job="trailer-wheel")][-1] == "pull"
+
+
+def send_when_open(cable: Cable, lines: str) -> None:
+    """Send once another program holds the port."""
+    pause = threading.Event()
+    with Path(cable.port).open("rb", buffering=0) as own:
+        for _ in range(2000):
+            try:
+                fcntl.flock(own, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            except OSError:
+                break
+            fcntl.flock(own, fcntl.LOCK_UN)
+            pause.wait(0.01)
+        pause.wait(0.1)  # what came before it was opened is thrown away
+        cable.send(lines.encode())
 
 
 def run(

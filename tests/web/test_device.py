@@ -9,8 +9,10 @@ from typing import Any
 
 import pytest
 from cable import Cable
+from playwright.sync_api import Page, expect
 from starlette.testclient import TestClient
 from tests.web.conftest import HOST, JOB, OWN
+from tests.web.test_bench_page import begin, do_first_stage
 from tests.web.test_live import ADDRESS, PULL, hear, recorded
 
 from clampwright.bench.device_file import Device, keep_device
@@ -161,3 +163,28 @@ def test_a_server_without_a_device(workshop: Workshop, wheel: Any) -> None:
         client.post(f"/api/jobs/{JOB}/opening")
         assert arm(client, wheel.entry()).status_code == 409
         assert client.get(f"/api/jobs/{JOB}/bench").json()["device"] is None
+
+
+@pytest.fixture
+def plugged(workshop: Workshop, cable: Cable) -> Workshop:
+    """The workshop with a device, before its server starts."""
+    keep_device(workshop.folder, Device(port=cable.port, lines=FORM, tool="electronic-200"))
+    return workshop
+
+
+def test_a_bench_page_lets_the_device_record(
+    plugged: Workshop, handset: Any, nearby: Any, cable: Cable
+) -> None:
+    page: Page = handset.page
+    begin(page, nearby.address)
+    do_first_stage(plugged)
+    page.reload()
+    page.wait_for_selector("bench-page[data-ready][data-mode=pull]")
+    page.get_by_role("button", name="From the device").tap()
+    page.get_by_role("button", name="Break off").tap()
+    expect(page.locator("bench-page > .hands > .notice")).to_contain_text("nothing was recorded")
+    page.wait_for_selector("bench-page[data-ready][data-mode=pull]")
+    page.get_by_role("button", name="From the device").tap()
+    page.wait_for_selector("bench-page[data-mode=live]")
+    cable.send(lines(plugged))
+    expect(page.locator("pull-verdict")).to_contain_text("within", ignore_case=True)

@@ -7,6 +7,7 @@ import re
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from playwright.sync_api import Page, expect
 from starlette.testclient import TestClient
@@ -189,3 +190,65 @@ def test_marks_by_touch_and_a_second_person(handset: Any, nearby: Any, workshop:
     with Store.open(workshop.folder, write=False) as store:
         bodies = [e["body"] for e in store.entries(job=PLUG) if e["kind"] == "reading_confirmed"]
     assert [one["agrees"] for one in bodies] == [False]
+
+
+def to_the_turn(page: Page, address: str) -> None:
+    """Open the plug's job and go on to the turn of 180 degrees."""
+    page.goto(f"{address}/jobs/{PLUG}")
+    page.get_by_role("button", name=re.compile("^Begin")).first.tap()
+    page.wait_for_selector("bench-page[data-ready]")
+    page.get_by_role("button", name="Done").tap()
+    page.wait_for_selector("bench-page[data-ready][data-mode=result] pull-verdict .main")
+    page.get_by_role("button", name="Go on").tap()
+    page.wait_for_selector("bench-page[data-ready][data-mode=pull]")
+    page.get_by_role("button", name="By marks, dial or phone").tap()
+
+
+MOVED = """(rows) => {
+  const real = performance.now.bind(performance);
+  for (const [t, x, y, z, ...g] of rows) {
+    performance.now = () => 1e6 + 1000 * t;
+    dispatchEvent(new DeviceMotionEvent("devicemotion", {
+      rotationRate: { beta: x, gamma: y, alpha: z },
+      accelerationIncludingGravity: { x: g[0], y: g[1], z: g[2] },
+    }));
+  }
+  performance.now = real;
+}"""
+
+
+def test_a_phone_on_the_handle_and_a_dial(handset: Any, nearby: Any, workshop: Workshop) -> None:
+    page: Page = handset.page
+    to_the_turn(page, nearby.address)
+    page.get_by_role("button", name="Phone", exact=True).tap()
+    page.get_by_role("button", name="Begin to record").tap()
+    page.get_by_role("button", name="End the recording").tap()
+    expect(page.locator(".phone-told")).to_contain_text("The sensor told nothing")
+    made = recorded_phone(7)
+    rows = np.column_stack((made.time, made.rates, made.gravity)).tolist()
+    page.get_by_role("button", name="Begin to record").tap()
+    page.evaluate(MOVED, rows)
+    page.get_by_role("button", name="End the recording").tap()
+    expect(page.locator(".phone-told")).to_contain_text(re.compile(r"° ± \d+° \(95 %\), swings:"))
+    page.get_by_role("button", name="Dial", exact=True).tap()
+    page.get_by_role("button", name="Take this angle").last.tap()
+    expect(page.locator("dialog[open] .wrong")).to_contain_text("Type the figure you read")
+    page.get_by_label("The dial shows, °").fill("181,5")
+    page.get_by_label("while pulling", exact=True).tap()
+    page.get_by_role("button", name="Take this angle").last.tap()
+    expect(page.locator("pull-verdict")).to_contain_text("Turned 181.5° in all, ± 3.8° (95 %)")
+    with Store.open(workshop.folder, write=False) as store:
+        readings = [e["body"]["reading"] for e in store.entries(job=PLUG) if e["kind"] == "pull"]
+    assert (readings[-1]["kind"], readings[-1]["held"]) == ("gauge", "loaded")
+
+
+def test_where_the_page_is_not_secure_the_phone_says_so(handset: Any, nearby: Any) -> None:
+    handset.page.add_init_script(
+        "Object.defineProperty(window, 'isSecureContext', { get: () => false });"
+    )
+    to_the_turn(handset.page, nearby.address)
+    handset.page.get_by_role("button", name="Phone", exact=True).tap()
+    told = handset.page.locator(".phone-told")
+    expect(told).to_contain_text("the browser withholds the rotation sensor")
+    way = handset.page.get_by_role("link", name="What works here, and how to get the rest")
+    expect(way).to_have_attribute("href", "/extras")
