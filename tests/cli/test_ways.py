@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 import pytest
 from click.testing import CliRunner, Result
 
 from clampwright.bench.folder import Workshop
 from clampwright.bench.records import record_of, record_text
 from clampwright.cli import group
+from clampwright.report.mark_dial import dial_of, dial_words
 from clampwright.store import Store
 from clampwright.work.fold import JobState, fold
 
 PLUG = "gearbox-drain-plug"
+
+
+def pull_row(body: Mapping[str, Any]) -> dict[str, str]:
+    """What the paper shows of a mark."""
+    return {"dial": dial_of(body), "dial_alt": str(dial_words(body))}
 
 
 def tighten(place: Workshop, *lines: str) -> Result:
@@ -44,6 +53,10 @@ def test_marks_are_drawn_and_read(workshop: Workshop) -> None:
         told = "\n".join(record_text(record_of(store, PLUG), {}))
     assert "187.5°, mark from 2:00 to 8:15 on the clock face" in told
     assert "            12" in told, "the record draws it too"
+    assert "measured: 187.5 ± 6.1 ° (95 %)" in told
+    row = pull_row(pull.body)
+    assert row["dial"].startswith("<svg")
+    assert row["dial_alt"] == "mark from 2 to 8:15 o'clock"
 
 
 @pytest.mark.parametrize(

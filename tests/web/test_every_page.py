@@ -67,6 +67,7 @@ PAGES: Mapping[str, tuple[str, ...]] = {
     "/formulas/{name}": ("/formulas/torque_from_clamp_long_form?clamp=x",),
     "/lines": ("/lines?form=x&sample=1",),
     "/device": ("/device",),
+    "/typed": ("/typed",),
     "/passes": ("/passes",),
     "/friction": ("/friction",),
     "/verify": ("/verify",),

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 from tests.web.test_bench_page import JOB, begin, do_first_stage
+from tests.web.test_every_page import EVERYTHING, problems
 from tests.web.test_modules import evaluate
 
 from clampwright.bench.folder import Workshop
@@ -146,3 +147,4 @@ def test_the_page_that_shows_what_comes(handset: Any, nearby: Any) -> None:
     page.get_by_label("Hear a device that types").uncheck()
     device_types(page, "77.7\n")
     expect(page.locator("typed-page li")).to_have_count(2)
+    assert problems(page, EVERYTHING) == []

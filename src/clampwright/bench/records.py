@@ -21,6 +21,7 @@ from clampwright.locale import say
 from clampwright.proof.ids import uuid7
 from clampwright.proof.verification import verify
 from clampwright.report.mark_dial import turn_of
+from clampwright.report.paper.pulls import received_words
 from clampwright.report.paper.recordings import named_recordings
 from clampwright.report.pdf import record_pdf
 from clampwright.report.prepared import told_of
@@ -272,6 +273,9 @@ def _pull(pull: Pull) -> Iterator[str]:
         f"   {pull.key.fastener or '-':>3}  {reading_text(pull.body):<26} "
         f"{tool:<12} {pull.verdict}{mark}"
     )
+    got = received_words(pull.body)
+    if got is not None and "measured" in pull.body:
+        yield f"        {say(words('measured: {value} (95 %)', value=got))}"
     turn = turn_of(pull.body)
     if turn is not None:
         drawn = clock_lines(turn.start, turn.angle, turn.turning)
