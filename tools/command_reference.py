@@ -1,7 +1,8 @@
 """Write the parts of the reference that the program itself knows.
 
-``docs/reference/commands.md`` from the commands, and the JSON Schemas of job file, drawer file and
-lesson file from the models that read them. Run it after changing a command or a model; with
+``docs/reference/commands.md`` from the commands, the JSON Schemas of job file, drawer file and
+lesson file from the models that read them, and ``openapi.json`` from the server: kept, so that a
+change of the API shows in a review. Run it after changing a command, a model or an address; with
 ``--check`` nothing is written and the exit status says whether all are up to date.
 """
 
@@ -11,6 +12,7 @@ import importlib
 import inspect
 import json
 import sys
+import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -93,6 +95,15 @@ def schema(name: str) -> str:
     return json.dumps(made, indent=2, ensure_ascii=False, sort_keys=True) + "\n"
 
 
+def openapi() -> str:
+    """Return the description of the server's API (OpenAPI), as the server itself gives it."""
+    from clampwright.web.app import create_app  # noqa: PLC0415 - heavy, and only this part needs it
+
+    with tempfile.TemporaryDirectory() as folder:
+        described = create_app(Path(folder), hosts=["127.0.0.1:8123"]).openapi()
+    return json.dumps(described, indent=1, ensure_ascii=False, sort_keys=True) + "\n"
+
+
 def _plain(node: Any) -> Any:
     """Leave out what says nothing in a TOML file: null, and titles made from names."""
     if isinstance(node, list):
@@ -115,7 +126,11 @@ def _idle(key: str, value: object) -> bool:
 
 def made() -> dict[str, str]:
     """Return every file that is made here, by its name in the reference's folder."""
-    return {"commands.md": commands_page(), **{name: schema(name) for name in SCHEMAS}}
+    return {
+        "commands.md": commands_page(),
+        "openapi.json": openapi(),
+        **{name: schema(name) for name in SCHEMAS},
+    }
 
 
 def main() -> int:
