@@ -10,9 +10,11 @@ import pytest
 from axe_playwright_python.sync_playwright import (  # type: ignore[import-untyped]  # ships none
     Axe,
 )
+from outside import Authority
 from playwright.sync_api import Page, expect
 from starlette.testclient import TestClient
 
+from clampwright.proof.timestamp import stamp_request
 from clampwright.proof.verification import verify
 
 JOB = "trailer-wheel"
@@ -42,9 +44,9 @@ def test_a_whole_and_an_altered_record(handset: Any, nearby: Any, record: Path, 
     handset.asked.clear()
     clean(page)
     page.get_by_role("button", name="Verify", exact=True).tap()
-    expect(page.get_by_role("status")).to_contain_text("Choose a record file first.")
+    expect(page.locator("#verdict")).to_contain_text("Choose a record file first.")
     page.get_by_label("Record file").set_input_files(record)
-    verdict = page.get_by_role("status")
+    verdict = page.locator("#verdict")
     expect(verdict).to_contain_text("As it was signed: nothing was altered since.")
     expect(verdict).to_contain_text("First: whose key is it?")
     expect(verdict).to_contain_text(verify(record.read_bytes()).fingerprint or "?")
@@ -72,7 +74,7 @@ def test_a_key_that_is_demanded_and_a_head_that_was_kept(
     page: Page = handset.page
     page.goto(f"{nearby.address}/verify")
     key = page.get_by_label("Key it must be signed with")
-    verdict = page.get_by_role("status")
+    verdict = page.locator("#verdict")
     content = json.loads(record.read_bytes())
     page.get_by_label("Record file").set_input_files(record)
     key.fill("my key")
@@ -96,6 +98,17 @@ def test_a_key_that_is_demanded_and_a_head_that_was_kept(
     page.get_by_label("Heads of the log").set_input_files([head, other])
     expect(verdict).to_contain_text("other.txt: the log went another way.")
     expect(verdict).to_contain_text("NOT as it was signed.")
+    authority = Authority(record.with_name("authority"))
+    stamp, wrong = record.with_name("own.tsr"), record.with_name("wrong.tsr")
+    stamp.write_bytes(authority.answer(stamp_request(content["checkpoint"]).data))
+    page.get_by_label("Heads of the log").set_input_files([stamp])
+    expect(verdict).to_contain_text("own.tsr: a time stamp over the head of this record. Its")
+    expect(verdict).to_contain_text("As it was signed")
+    imprint = stamp_request(content["checkpoint"]).imprint
+    wrong.write_bytes(stamp.read_bytes().replace(imprint, bytes(32)))
+    page.get_by_label("Heads of the log").set_input_files([wrong])
+    expect(verdict).to_contain_text("wrong.tsr: a time stamp over none of the heads given.")
+    expect(verdict).to_contain_text("NOT as it was signed.")
 
 
 def test_a_record_that_is_dropped(handset: Any, nearby: Any, record: Path) -> None:
@@ -110,5 +123,5 @@ def test_a_record_that_is_dropped(handset: Any, nearby: Any, record: Path) -> No
         }""",
         record.read_text(encoding="utf-8"),
     )
-    expect(page.get_by_role("status")).to_contain_text("File: dropped.json")
-    expect(page.get_by_role("status")).to_contain_text("As it was signed")
+    expect(page.locator("#verdict")).to_contain_text("File: dropped.json")
+    expect(page.locator("#verdict")).to_contain_text("As it was signed")

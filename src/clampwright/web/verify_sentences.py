@@ -21,7 +21,9 @@ VERIFY: Mapping[str, Words] = MappingProxyType(
             "The fingerprint (64 digits), the key, or its line, as the workshop gave it to you by "
             "another way: by telephone, on its letterhead, with an earlier job."
         ),
-        "verify_kept": words("Heads of the log that were kept elsewhere, and bridges, if any"),
+        "verify_kept": words(
+            "Heads of the log that were kept elsewhere, bridges and time stamps, if any"
+        ),
         "verify_begin": words("Verify"),
         "verify_script": words(
             "This page needs JavaScript, for it reckons here. Without it: clampwright verify FILE"
@@ -112,6 +114,15 @@ VERIFY_SCRIPT: Mapping[str, Words] = MappingProxyType(
         "verify_counted": words("It was closed over other entries than it holds."),
         # heads that were kept elsewhere
         "verify_heads": words("Held against what was kept elsewhere"),
+        "verify_stamp_own": words(
+            "{file}: a time stamp over the head of this record. Its signature is not checked here "
+            "(clampwright verify --chain)."
+        ),
+        "verify_stamp_kept": words(
+            "{file}: a time stamp over the head in {head}. Its signature is not checked here "
+            "(clampwright verify --chain)."
+        ),
+        "verify_stamp_none": words("{file}: a time stamp over none of the heads given."),
         "verify_kept_none": words("{file}: no signed head can be read from it, or none compared."),
         "verify_kept_same": words("{file}: the same head, over {kept} entries."),
         "verify_kept_carried_on": words(

@@ -2,6 +2,7 @@
 
 import { fill, make } from "./dom.js";
 import { heldAgainst, keptOf, ofTheseKeys } from "./held-against.js";
+import { isStamp, stampOver } from "./time-stamp.js";
 import { demandedFingerprint } from "./signed-head.js";
 import { FOUND, HOLDS, STANDINGS } from "./verify-words.js";
 import { verifyRecord } from "./verify-record.js";
@@ -45,7 +46,13 @@ const told = ({ code, at = "" }) => say(FOUND[code], { at });
 async function heldTold(verdict, files) {
   /** @type {[string, Kept | null][]} */
   const all = [];
-  for (const file of files) all.push([file.name, keptOf(await bytesOf(file))]);
+  /** @type {[string, Uint8Array][]} */
+  const stamps = [];
+  for (const file of files) {
+    const bytes = await bytesOf(file);
+    if (isStamp(bytes)) stamps.push([file.name, bytes]);
+    else all.push([file.name, keptOf(bytes)]);
+  }
   const kept = all.flatMap(([, one]) => one ?? []);
   /** @type {{ text: string, against: boolean }[]} */
   const lines = [];
@@ -66,7 +73,23 @@ async function heldTold(verdict, files) {
       lines.push({ text: say("verify_kept_witnesses", { file, count }), against: false });
     }
   }
-  return lines;
+  return [...lines, ...stamps.map(([file, bytes]) => stampTold(file, bytes, verdict, all))];
+}
+
+/**
+ * What a time stamp is over; its signature is not checked here, and that is said.
+ * @param {string} file
+ * @param {Uint8Array} bytes
+ * @param {Verdict} verdict
+ * @param {[string, Kept | null][]} all
+ */
+function stampTold(file, bytes, verdict, all) {
+  if (verdict.head !== null && stampOver(bytes, verdict.head)) {
+    return { text: say("verify_stamp_own", { file }), against: false };
+  }
+  const under = all.find(([, one]) => one !== null && stampOver(bytes, one.head));
+  if (under) return { text: say("verify_stamp_kept", { file, head: under[0] }), against: false };
+  return { text: say("verify_stamp_none", { file }), against: true };
 }
 
 /**
