@@ -60,7 +60,7 @@ def test_the_same_number_gives_the_same_pull() -> None:
 
 def test_the_place_of_the_truth_betrays_nothing() -> None:
     order = list(fault_kinds())
-    for seed in range(30):
+    for seed in range(10):
         places = [order.index(key) for key in fault_question(seed).choices]
         assert places == sorted(places)
 
