@@ -176,6 +176,7 @@ def command(
         secured,
         own_log=log_form == "json",
         sign_in=sign_in,
+        more_names=more_names,
     )
 
 
@@ -252,6 +253,7 @@ def serve(
     *,
     own_log: bool = False,
     sign_in: bool = False,
+    more_names: tuple[str, ...] = (),
 ) -> None:
     """Serve until stopped; says where.
 
@@ -270,6 +272,8 @@ def serve(
         Leave the log as it was set up, for the server too.
     sign_in : bool
         Nothing but signing in is answered to who has not.
+    more_names : tuple of str
+        Further names under which it is reached.
     """
     import uvicorn
 
@@ -281,7 +285,7 @@ def serve(
     bring_up_to_date(workshop)
     port = taken.getsockname()[1]
     plainly = ("[::1]",) if taken.family == socket.AF_INET6 else ()
-    names = addresses(taken.getsockname()[0])
+    names = tuple(dict.fromkeys((*more_names, *addresses(taken.getsockname()[0]))))
     door = Door(names, port) if secured is None else secured.door(workshop, port)
     app = create_app(
         workshop,
