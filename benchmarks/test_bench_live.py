@@ -153,3 +153,33 @@ def answers(
         if not number % 2:
             bare.append(answered(echo, message, "torque"))
     return ours, bare
+
+
+def test_the_verdict_comes_soon_after_the_end(tmp_path: Path, compare: Compare) -> None:
+    """From the wrench's last word to the verdict, durable on the log, at page and wrench."""
+    place, rows = prepared(tmp_path / "workshop")
+    samples = [json.dumps({"samples": rows[at : at + RATE]}) for at in range(0, len(rows), RATE)]
+    port, echo_port = free_port(), free_port()
+    serve = ("serve", "--workshop", str(place.folder), "--port", str(port))
+    took: list[float] = []
+    with ExitStack() as stack:
+        stack.enter_context(running(SERVER, *serve, port=port))
+        stack.enter_context(running(ECHO, str(echo_port), port=echo_port))
+        address = f"ws://127.0.0.1:{port}/live/{JOB}"
+        origin = {"origin": f"http://127.0.0.1:{port}"}
+        echo = stack.enter_context(connect(f"ws://127.0.0.1:{echo_port}/"))
+        wrench = stack.enter_context(connect(address, additional_headers=origin))
+        for fastener in (1, 3, 5, 2, 4):
+            where = {"joint": "wheel", "stage": 2, "fastener": fastener}
+            start = {"pull": where, "tool": "electronic-200", "entry": str(uuid7())}
+            answered(wrench, json.dumps(start), '"live"')
+            for message in samples:
+                wrench.send(message)
+            took.append(answered(wrench, json.dumps({"end": True}), '"taken"'))
+        bare = [answered(echo, '{"end": true}', "end") for _ in range(9)]
+    first, *later = took
+    compare.figures("verdict after the end, first of a server / 150 ms", first, 0.150, figure=1.0)
+    later_one = statistics.median(later)
+    compare.figures("verdict after the end, median / 150 ms", later_one, 0.150, figure=1.0)
+    compare.figures("verdict after the end / a bare echo", later_one, statistics.median(bare))
+    assert len(took) == 5
