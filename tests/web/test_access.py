@@ -27,10 +27,35 @@ def clean(page: Page, where: str) -> None:
     assert len(found.response["passes"]) > 5, "axe has looked"
 
 
-@pytest.mark.parametrize("look", ["light", "dark"])
+def told_and_settled(page: Page) -> None:
+    """Tell what happened and settle it, looking at every step; back at the sheet in the end."""
+    page.get_by_role("button", name="Wrong setting").tap()
+    clean(page, "several fasteners are asked for")
+    page.get_by_role("button", name="These").tap()
+    clean(page, "a question with its answers")
+    page.get_by_role("button", name="Nobody can tell").tap()
+    clean(page, "what is offered")
+    page.get_by_role("button", name="Note it").tap()
+    page.wait_for_selector("bench-page[data-mode=due][data-ready]")
+    clean(page, "something is to be done first")
+    page.get_by_role("button", name="Done", exact=True).tap()
+    page.locator("#due-told").fill("sheet 7")
+    clean(page, "the maker is asked")
+    page.get_by_role("button", name="No: only what is named here").tap()
+    page.wait_for_selector("bench-page[data-mode=pull][data-ready]")
+    page.get_by_role("button", name="Sounds and lights").tap()
+    clean(page, "sounds and lights")
+    page.locator("dialog[open]").get_by_role("button", name="Close").tap()
+    page.get_by_role("button", name="Something happened").tap()
+
+
+@pytest.mark.parametrize("look", ["light", "dark", "strong"])
 def test_every_state_of_the_bench(handset: Any, nearby: Any, workshop: Workshop, look: str) -> None:
     page: Page = handset.page
-    page.emulate_media(color_scheme=look)  # type: ignore[arg-type]  # one of the two by parameter
+    if look == "strong":
+        page.add_init_script("localStorage.setItem('look', 'strong')")
+    else:
+        page.emulate_media(color_scheme=look)  # type: ignore[arg-type]  # one of these by parameter
     page.goto(f"{nearby.address}/no/such/page")
     clean(page, "a page that is not there")
     page.goto(f"{nearby.address}/jobs/{JOB}")
@@ -46,6 +71,7 @@ def test_every_state_of_the_bench(handset: Any, nearby: Any, workshop: Workshop,
     clean(page, "a click is asked")
     page.get_by_role("button", name="Something happened").tap()
     clean(page, "what happened")
+    told_and_settled(page)
     page.get_by_role("button", name="Loosened fully: start it again").tap()
     clean(page, "a reason is asked")
     page.locator("dialog[open]").get_by_role("button", name="Close").tap()
@@ -84,3 +110,7 @@ def test_nothing_runs_out_of_the_side_even_with_text_twice_as_large(
         page.evaluate("document.documentElement.style.setProperty('font-size', '200%')")
         page.wait_for_timeout(50)
         assert page.evaluate("document.documentElement.scrollWidth") <= width, path
+        if path.endswith("/pull"):
+            page.get_by_role("button", name="Sounds and lights").tap()
+            inside = "(one) => one.scrollWidth <= one.clientWidth"
+            assert page.locator("dialog[open]").evaluate(inside), "the sheet too"

@@ -114,12 +114,12 @@ def happened_words(
     joint: str, state: JobState, names: Mapping[str, str] = NOBODY
 ) -> tuple[Words, ...]:
     """Return what happened at a joint and what became of it, in the order of the log."""
-    return tuple(
-        line
-        for noted in state.happenings
-        if noted.body["joint"] == joint
-        for line in happened_lines(noted, names)
-    )
+    lines: list[Words] = []
+    for noted in state.happenings:
+        if noted.body["joint"] == joint:
+            first, *more = happened_lines(noted, names)
+            lines += [first, *(words("– {line}", line=line) for line in more)]
+    return tuple(lines)
 
 
 def _settled(one: Settled) -> Words:

@@ -237,6 +237,7 @@ class BenchPage extends HTMLElement {
     const changed = this.#mode !== "pull" || this.dataset["key"] !== now.join("/");
     this.dataset["key"] = now.join("/");
     this.#describe(now, step, open);
+    if (changed) this.#showWays(step); // what came before this pull may have had others
     if (step.adds_running) {
       this.#set("before");
       fill(this.#before, make("p", { class: "harm" }, say("running_needed")));
