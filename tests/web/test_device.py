@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import asyncio
 import threading
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 import pytest
 from cable import Cable
@@ -15,11 +16,14 @@ from tests.web.conftest import HOST, JOB, OWN
 from tests.web.test_bench_page import begin, do_first_stage
 from tests.web.test_live import ADDRESS, PULL, hear, recorded
 
+from clampwright.bench.acting import acting, present
 from clampwright.bench.device_file import Device, keep_device
 from clampwright.bench.folder import Workshop
 from clampwright.store import Store
+from clampwright.store.writing import Actor
 from clampwright.web import device_pages, device_room
 from clampwright.web.app import App, create_app
+from clampwright.web.live_peaks import LivePeaks
 
 FORM = "begins R:; separator semicolon; time 1 ms; torque 2 N·m; angle 3 deg"
 
@@ -188,3 +192,35 @@ def test_a_bench_page_lets_the_device_record(
     page.wait_for_selector("bench-page[data-mode=live]")
     cable.send(lines(plugged))
     expect(page.locator("pull-verdict")).to_contain_text("within", ignore_case=True)
+
+
+def test_the_entry_is_by_the_hand_that_asked_for_it(cable: Cable) -> None:
+    """The port is read by nobody in particular; the pull is somebody's all the same."""
+    fitter = Actor("p-1", "mechanic", "session")
+    heard: list[tuple[str, Actor | None]] = []
+    over = asyncio.Event()
+
+    class Room:
+        async def receive(self, _job: str, _source: object, message: dict[str, Any]) -> None:
+            heard.append((next(iter(message)), present()))
+            if "end" in message:
+                over.set()
+
+    async def pull() -> None:
+        device = Device(port=cable.port, lines="time 1 ms; torque 2 N·m; angle 3 deg", rest_s=0.5)
+        room = device_room.DeviceRoom(cast("Any", Room()), device, LivePeaks())
+        async with room.listening():
+            while room.line is None or not room.line.state.open:  # noqa: ASYNC110 - a thread opens it
+                await asyncio.sleep(0.01)
+            with acting(fitter):
+                await room.arm("job", PULL, "electronic-200", "e-1")
+            rows = [(100 * k, 10 * k, k) for k in range(9)]
+            rows += [(900 + k, 0, 9) for k in range(0, 900, 90)]
+            cable.send(b"".join(b"%d %d %d\n" % row for row in rows))
+            await over.wait()
+
+    aside = threading.Thread(target=lambda: asyncio.run(asyncio.wait_for(pull(), 30)))
+    aside.start()  # a browser's loop may be running in this thread
+    aside.join()
+    assert [heard[0], heard[-1]] == [("pull", fitter), ("end", fitter)]
+    assert {who for _what, who in heard} == {fitter}

@@ -7,6 +7,7 @@ import contextlib
 import time
 from collections.abc import AsyncIterator, Mapping
 from contextlib import asynccontextmanager
+from contextvars import copy_context
 from typing import TYPE_CHECKING, Any
 
 from clampwright.errors import ClampwrightError, Refused
@@ -40,6 +41,7 @@ class _Pull:
         self.stream = LineStream(device.form)
         self.end = PullEnd(device.begins_Nm, device.rest_s)
         self.began = self.heard = time.monotonic()
+        self.context = copy_context()  # whose hand asked for it: theirs is the entry
 
 
 class DeviceRoom:
@@ -167,7 +169,7 @@ class DeviceRoom:
             if pull is None:
                 continue
             try:
-                await self._step(pull)
+                await asyncio.create_task(self._step(pull), context=pull.context)
             except ClampwrightError:
                 self._pull = None  # the pages were told by the channel
 
