@@ -61,5 +61,7 @@ export function listen(job, heard, opened) {
   };
 
   open();
+  // While the device is locked a new channel is refused; with the PIN it is there again at once.
+  document.addEventListener("unlocked", anew);
   return anew;
 }

@@ -39,7 +39,6 @@ export class PersonPad {
   constructor(session, asked) {
     this.#session = session;
     this.#asked = asked;
-    this.#box.addEventListener("keydown", (event) => this.#keyed(event));
   }
 
   /** @returns {HTMLElement} */
@@ -210,9 +209,12 @@ export class PersonPad {
     if (found instanceof HTMLElement) queueMicrotask(() => found.focus({ preventScroll: true }));
   }
 
-  /** @param {KeyboardEvent} event */
-  #keyed(event) {
-    event.stopPropagation(); // the page underneath has its own keys
+  /**
+   * Take a key, wherever the focus is: the page underneath has its own keys, and hears none.
+   * @param {KeyboardEvent} event
+   */
+  keyed(event) {
+    event.stopPropagation();
     if (!this.#typed) return;
     const onButton = event.target instanceof HTMLButtonElement;
     if (/^\d$/.test(event.key) || event.key === "Backspace" || (event.key === "Enter" && !onButton)) {
@@ -236,11 +238,14 @@ export async function askOver(session, asked) {
     document.head.append(make("link", { rel: "stylesheet", href }));
   }
   document.body.append(dialog);
+  const keyed = (/** @type {KeyboardEvent} */ event) => pad.keyed(event);
+  document.addEventListener("keydown", keyed, { capture: true });
   const before = document.activeElement;
   dialog.addEventListener("cancel", (event) => event.preventDefault());
   const answer = pad.ask();
   dialog.showModal();
   const done = await answer;
+  document.removeEventListener("keydown", keyed, { capture: true });
   dialog.close();
   dialog.remove();
   if (before instanceof HTMLElement) before.focus({ preventScroll: true });

@@ -26,6 +26,7 @@ if (tiles instanceof HTMLElement) {
     },
   });
   fill(tiles, pad.element);
+  pad.element.addEventListener("keydown", (event) => pad.keyed(event));
   void pad.ask().then(() => goOn(tiles.dataset["to"] ?? "/"));
 }
 
