@@ -166,6 +166,11 @@ def test_marks_by_touch_and_a_second_person(handset: Any, nearby: Any, workshop:
     last = page.locator("pulls-ahead").bounding_box()
     assert last is not None
     assert last["y"] + last["height"] <= 844, "all of the pull stands on the screen"
+    page.get_by_role("button", name="Keys").tap()
+    for key in ("4", "Minus", "5", "Decimal mark", "2"):
+        page.get_by_role("button", name=key, exact=True).tap()
+    page.locator("key-pad").get_by_role("button", name="Done").tap()
+    expect(page.locator("#figure")).to_have_value("-45.2")
     page.get_by_role("button", name="By marks, dial or phone").tap()
     assert problems(page, EVERYTHING) == []
     take = page.locator("by-marks .main")

@@ -52,6 +52,7 @@ WAYS_SCRIPT: Mapping[str, Words] = MappingProxyType(
         "way_marks": words("Marks"),
         "way_gauge": words("Dial"),
         "way_phone": words("Phone"),
+        "minus": words("Minus"),
         # marks
         "mark_to": words("mark from {start} to {goal} o'clock"),
         "mark_once": words("mark: {start}, once round, to {goal} o'clock"),

@@ -30,6 +30,11 @@ export class KeyPad extends HTMLElement {
       { type: "button", class: "button key", "aria-label": say("delete_digit"), onclick: () => this.#cut() },
       "⌫",
     );
+    const minus = make(
+      "button",
+      { type: "button", class: "button key", "aria-label": say("minus"), onclick: () => this.#turn() },
+      "−",
+    );
     const done = make(
       "button",
       { type: "button", class: "button main wide", onclick: () => this.#finish() },
@@ -37,7 +42,7 @@ export class KeyPad extends HTMLElement {
     );
     const heading = make("h2", { id: "keys-title" }, say("what_read"));
     this.#dialog.setAttribute("aria-labelledby", "keys-title");
-    fill(this.#dialog, heading, this.#shown, make("div", { class: "key-rows" }, ...keys, back), done);
+    fill(this.#dialog, heading, this.#shown, make("div", { class: "key-rows" }, ...keys, minus, back), done);
     fill(this, this.#dialog);
   }
 
@@ -57,6 +62,12 @@ export class KeyPad extends HTMLElement {
   #type(sign) {
     if (sign === "." && /[.,]/.test(this.#text)) return;
     if (this.#text.length < 9) this.#text += sign;
+    this.#show();
+  }
+
+  /** A sign is turned over wherever the figure stands: some phones' own keys have none. */
+  #turn() {
+    this.#text = /^[-−]/.test(this.#text) ? this.#text.slice(1) : `-${this.#text}`;
     this.#show();
   }
 
