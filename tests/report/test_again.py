@@ -58,8 +58,10 @@ def where_found(changed: bytes, record: bytes, recordings: Mapping[str, bytes]) 
 def test_single_byte_changes_are_found(
     whole: tuple[bytes, bytes], clean: Any, monkeypatch: pytest.MonkeyPatch, count: int
 ) -> None:
-    """The same record gives the same paper (a test of its own), so it is made once."""
+    """The same record gives the same paper (a test of its own), so it is opened and made once."""
     record, pdf = whole
+    opened = again.open_record(record)
+    monkeypatch.setattr(again, "open_record", lambda _record: opened)
     monkeypatch.setattr(again, "record_pdf", lambda *_a, **_k: pdf)
     random_, found = random.Random(20261130), dict.fromkeys(("record", "pages", "version"), 0)
     for _ in range(count):
