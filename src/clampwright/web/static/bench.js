@@ -431,13 +431,19 @@ class BenchPage extends HTMLElement {
     const fresh = { ...one, id: uuid7(), job, made, plan, state: "waiting", why: "" };
     this.#set("result");
     this.#awaited = fresh.id;
+    this.#item = fresh;
     fill(this.#verdict);
     const item = await outbox.put(fresh);
+    // The regular sending may have been at it between keeping and here: then its fate is shown.
+    if (this.#awaited !== fresh.id) return;
     this.#item = item;
-    fill(this.#verdict, make("p", { class: "verdict-first sending" }, say("sending")));
+    if (this.#verdict.childElementCount > 0) return;
+    const sending = make("p", { class: "verdict-first sending" }, say("sending"));
+    fill(this.#verdict, sending);
     const timer = setTimeout(() => this.#showKept(item, ""), SOON);
     await outbox.flush();
     clearTimeout(timer);
+    if (sending.isConnected) this.#showKept(item, outbox.why);
   }
 
   /** @param {Map<string, import("./outbox.js").Fate>} fates */

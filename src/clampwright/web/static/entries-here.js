@@ -9,8 +9,8 @@ import { say } from "./words.js";
 
 /** So many entries are listed; a file holds all. */
 const LISTED = 40;
-/** More codes than this nobody reads one after the other. */
-const MOST_CODES = 24;
+/** More than this, as codes, nobody reads one after the other. */
+const MOST_IN_CODES = 30;
 
 export class EntriesHere extends HTMLElement {
   #dialog = make("dialog", { class: "sheet", "aria-labelledby": "here-title" });
@@ -26,8 +26,8 @@ export class EntriesHere extends HTMLElement {
   async open() {
     const here = outbox.onlyHere;
     const file = asFile(await deviceName(), here);
-    this.#codes = asCodes(file);
-    const few = this.#codes.length <= MOST_CODES;
+    this.#codes = here.length <= MOST_IN_CODES ? asCodes(file) : [];
+    const few = this.#codes.length > 0;
     fill(
       this.#dialog,
       make("h2", { id: "here-title", tabindex: "-1" }, say("here_title", { count: here.length })),

@@ -65,7 +65,7 @@ async function keepAll(paths) {
   for (const path of paths) {
     const reply = await fetch(path, { cache: "no-store", credentials: "same-origin" });
     if (!isPage(reply)) throw new Error(`${path}: ${reply.status}`);
-    if (!(await keep(path, reply))) throw new Error(`${path}: of another version`);
+    if (!(await keep(path, reply, await reply.text()))) throw new Error(`${path}: of another version`);
   }
 }
 
@@ -78,10 +78,10 @@ function isPage(reply) {
  * Keep a page whose files are here; one of a newer version is kept by the newer worker.
  * @param {string} path
  * @param {Response} reply
+ * @param {string} text
  * @returns {Promise<boolean>} whether it was kept
  */
-async function keep(path, reply) {
-  const text = await reply.text();
+async function keep(path, reply, text) {
   if (!text.includes(`/static/${version}/`)) return false;
   const headers = new Headers(reply.headers);
   headers.set(KEPT_AT, new Date().toISOString());
@@ -111,8 +111,11 @@ async function page(request) {
   const timer = known && setTimeout(() => giveUp.abort(), PATIENCE);
   try {
     const reply = await fetch(request, { signal: giveUp.signal });
+    if (!isPage(reply)) return reply;
+    // Half a page, cut off while it came, would be a dead one: only a whole one is shown.
+    const text = await reply.clone().text();
     // No room to keep it is no reason not to show it.
-    if (isPage(reply)) await keep(path, reply.clone()).catch(() => {});
+    await keep(path, reply, text).catch(() => {});
     return reply;
   } catch (error) {
     if (known) return asKept(known);
