@@ -11,6 +11,7 @@ import pytest
 from clampwright.errors import BadFile, Refused
 from clampwright.proof.record import verify
 from clampwright.report import again
+from clampwright.report.paper.material import open_record
 from clampwright.report.pdf import record_pdf
 
 _MADE: dict[bytes, bytes] = {}
@@ -60,7 +61,7 @@ def test_single_byte_changes_are_found(
 ) -> None:
     """The same record gives the same paper (a test of its own), so it is opened and made once."""
     record, pdf = whole
-    opened = again.open_record(record)
+    opened = open_record(record)
     monkeypatch.setattr(again, "open_record", lambda _record: opened)
     monkeypatch.setattr(again, "record_pdf", lambda *_a, **_k: pdf)
     random_, found = random.Random(20261130), dict.fromkeys(("record", "pages", "version"), 0)
