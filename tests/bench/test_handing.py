@@ -22,7 +22,7 @@ from clampwright.demo.run import build_workshop, run_job
 from clampwright.drawer.files import load_drawer
 from clampwright.drawer.pinned import states_of
 from clampwright.errors import BadFile, ClampwrightError, Missing, Refused, StoreFull
-from clampwright.proof.handover import read_handover
+from clampwright.proof.handover import HANDED_OVER, What, build, closing_body, read_handover
 from clampwright.proof.keys import SigningKey
 from clampwright.proof.record import verify
 from clampwright.proof.strictjson import canonical
@@ -272,6 +272,40 @@ def test_other_files_are_refused_in_words(files: dict[str, bytes], giving: Works
         read_handover(whole, "given.json", key="00" * 32)
     given = read_handover(whole, "any name at all", key=read_handover(whole, "x").key.text)
     assert given.sha256 == hashlib.sha256(whole).hexdigest()
+
+
+Misshapen = tuple[What, dict[str, Any], list[tuple[str, dict[str, Any]]]]
+MISSHAPEN: list[Misshapen] = [
+    ("procedure", {}, []),
+    ("procedure", {}, [("procedure_shelved", {"by": "x"})]),
+    ("tool", {"table": "".join(f"[[tool]]\nid = '{n}'\ntitle = 'A'\nkind = 'bar'\n"
+                               "drive = '1/2 in'\n" for n in "ab")}, []),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("misshapen", MISSHAPEN)
+def test_what_is_signed_but_not_well_formed_is_refused_in_words(
+    giving: Workshop, taking: Workshop, tmp_path: Path, misshapen: Misshapen
+) -> None:
+    """Anybody can sign anything with a key of their own."""
+    what, content, bodies = misshapen
+    shutil.copytree(giving.folder, folder := tmp_path / "forging-yard")
+    with Store.open(folder) as store:
+        also = [store.line(store.append(kind, body).id) for kind, body in bodies]
+        closing = closing_body(
+            what=what, name="some-thing", title="T", workshop=store.workshop, content=content,
+            also=also, files=[],
+        )  # fmt: skip
+        last = store.line(store.append(HANDED_OVER, closing).id)
+        key = store.signing_key()
+        note, tree = store.sign_checkpoint(key), store.tree()
+        rows = [next(iter(store.lines())), *also, last]
+        proofs = [tree.inclusion(row.index, last.index + 1) for row in rows]
+        data = build(entries=rows, proofs=proofs, checkpoint=note, key=key.public, files=[])
+    before = state(taking)
+    with pytest.raises(BadFile, match="this cannot be used here"):
+        take(taking, data)
+    assert state(taking) == before
 
 
 def test_a_tool_that_cannot_be_read_here_changes_nothing(

@@ -132,7 +132,8 @@ def test_who_has_not_signed_in_sees_nothing(bench: Bench) -> None:
 
 
 def test_where_a_way_leads_after_signing_in_stays_here(bench: Bench) -> None:
-    for to in ("//evil.example", "https://evil.example", "/\\evil.example", "javascript:x"):
+    ways = ("//evil.example", "https://evil.example", "/\\evil.example", "javascript:x")
+    for to in (*ways, "/\t/evil.example", "/\n/evil.example"):
         page = bench.device().get("/sign-in", params={"to": to}).text
         assert 'data-to="/"' in page
     assert 'data-to="/people"' in bench.device().get("/sign-in?to=/people").text

@@ -19,7 +19,7 @@ from clampwright.bench.records import record_text
 from clampwright.cli import group
 from clampwright.proof.ids import is_uuid7
 from clampwright.store import Store
-from clampwright.web.app import create_app
+from clampwright.web.app import App, create_app
 from clampwright.web.arrival import clock_words
 from clampwright.web.queue_api import MOST
 
@@ -86,6 +86,25 @@ def test_other_content_in_a_member_that_no_rule_looks_at(opened: TestClient, whe
     entry, body = wheel.entry(), wheel.value(1, "45", stage=1)
     assert wheel.put(opened, entry, body).status_code == 201
     assert wheel.put(opened, entry, {**body, "tool": "click-60"}).status_code == 409
+
+
+def test_an_entry_counts_for_the_next_though_something_failed_after_it(
+    opened: TestClient, app: App, workshop: Workshop
+) -> None:
+    """Else the next of many would be judged as if that pull had not been made."""
+    desk = app.state.house.desk
+
+    def fails() -> None:
+        with desk.working(JOB) as session:
+            session.put("paper_attached", {"joint": "", "paper": "ab"})
+            raise OSError("after it")
+
+    with desk.held():
+        with pytest.raises(OSError, match="after it"):
+            fails()
+        assert len(desk.look().jobs[JOB].papers) == 1
+    assert len(bodies(workshop, "paper_attached")) == 1
+    assert opened.get(f"/api/jobs/{JOB}/bench").status_code == 200
 
 
 def test_two_devices_at_one_fastener(opened: TestClient, wheel: Any, workshop: Workshop) -> None:

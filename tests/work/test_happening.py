@@ -18,7 +18,7 @@ from clampwright.bench.folder import load_plan
 from clampwright.errors import Refused
 from clampwright.work import aftermath
 from clampwright.work.fold import JobState, PullKey, fold
-from clampwright.work.happened_words import happened_lines
+from clampwright.work.happened_words import entry_words, happened_lines
 from clampwright.work.happening import (
     Told,
     ask_next,
@@ -304,6 +304,23 @@ def test_taking_back_is_an_entry_and_the_last_only() -> None:
         },
     )  # fmt: skip
     assert "recorded" in str(aftermath.why_not(bench.state, trace))
+
+
+def test_what_was_found_after_a_stage_is_taken_back_before_its_pulls() -> None:
+    bench = Bench()
+    last = [bench.pull(PullKey("head", 1, number)) for number in (3, 8)][-1]
+    found = {"joint": "head", "hold": 1, "after": 1, "outcome": "fits", "reason": ""}
+    held = bench.put("hold_answered", found)
+    bench.back(last)
+    assert bench.state.settled(PullKey("head", 1, 8)), "an answer rests on this pull"
+    assert bench.state.holds
+    newest = aftermath.last_of(bench.state)
+    assert newest is not None
+    assert str(entry_words(newest)) == "what was found after stage 1"
+    bench.back(held)
+    bench.back(last)
+    assert not bench.state.settled(PullKey("head", 1, 8))
+    assert not bench.state.holds, "it has to be found again"
 
 
 ACTS = st.lists(

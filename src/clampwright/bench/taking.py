@@ -16,7 +16,7 @@ from clampwright.bench import taking_parts as parts
 from clampwright.bench.acting import id_for
 from clampwright.bench.folder import Workshop
 from clampwright.bench.names import Names, checked_name
-from clampwright.errors import Refused
+from clampwright.errors import BadFile, Refused
 from clampwright.proof.handover import TAKEN_IN, Handover
 from clampwright.proof.ids import uuid7
 from clampwright.store.log import Store
@@ -120,8 +120,19 @@ def prospect(
     if file_only:
         return Prospect("")
     wanted = parts.checked_id(name or given.name)
-    notes = parts.LOOKED_AT[given.what](place, store, given, wanted)
-    return Prospect(wanted, notes)
+    return Prospect(wanted, _looked_at(place, store, given, wanted))
+
+
+def _looked_at(place: Workshop, store: LogReader, given: Handover, name: str) -> tuple[Words, ...]:
+    """Look at what is in a handover: signed does not mean well formed, anybody has a key."""
+    try:
+        return parts.LOOKED_AT[given.what](place, store, given, name)
+    except (KeyError, TypeError, ValueError, AttributeError) as error:
+        raise BadFile(
+            words("this cannot be used here: what is in it has not the form of a {what}",
+                  what=given.what),
+            file="handover",
+        ) from error  # fmt: skip
 
 
 def take_in(

@@ -165,8 +165,10 @@ class Desk:
         with self._turn:
             if self._held is not None:
                 sign_for(self._held)  # each entry of many by its own hand
-                yield self._held
-                self._known = self._known.extended(self._held)
+                try:
+                    yield self._held
+                finally:  # what is on the log counts for the next one, whatever failed after it
+                    self._known = self._known.extended(self._held)
                 return
             store = self._opened(create=create)
             try:

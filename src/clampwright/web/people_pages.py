@@ -19,11 +19,16 @@ def sign_in(request: Request, to: str = "/") -> Response:
     facts = {
         "title": say(words("Sign in")),
         "session": session_view(place, visitor),
-        "to": to if to.startswith("/") and not to.startswith(("//", "/\\")) else "/",
+        "to": to if _is_here(to) else "/",
         "any": place.keeper.known().any,
         "enrolled": visitor.device.name if visitor.device else "",
     }
     return place.pages.answer("sign_in.html", facts)
+
+
+def _is_here(to: str) -> bool:
+    """Whether an address leads to a page of this server; browsers pass over tabs and line ends."""
+    return to.startswith("/") and not to.startswith(("//", "/\\")) and to.isprintable()
 
 
 def people(request: Request) -> Response:

@@ -20,9 +20,18 @@ HAPPENED, SETTLED, TAKEN_BACK = "something_happened", "happening_settled", "take
 """Kinds of entries."""
 
 _STACKED = frozenset(
-    {"pull", "pull_accepted", "reading_confirmed", "fastener_restarted", HAPPENED, SETTLED}
+    {
+        "pull",
+        "pull_accepted",
+        "reading_confirmed",
+        "hold_answered",
+        "fastener_restarted",
+        HAPPENED,
+        SETTLED,
+    }
 )
-"""Kinds that build on one another: only the last of them can be taken back."""
+"""Kinds that build on one another: only the last of them can be taken back. What was found true
+after a stage rests on its pulls: it is taken back before them, and asked again."""
 
 
 def happened(state: JobState, entry: Entry) -> JobState:

@@ -10,7 +10,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from clampwright.errors import ClampwrightError
 from clampwright.words import Words, from_data, words
+from clampwright.work.readings import as_body, from_body
+from clampwright.work.second_reading import reading_words
+
+_LEFT_OUT = {"turns": 0, "step": "7.5", "held": "let_go"}
+"""What a device may leave out of a reading, as the API fills it in."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,17 +131,26 @@ def in_words(one: Aside) -> Words | str:
     if not isinstance(reading, Mapping):
         return words("{way}, reason {reason}", way=one.way, reason=_reason(one))
     match reading.get("kind"):
-        case "value" | "angle":
-            unit = reading.get("unit", "deg")
-            return f"{reading.get('value', '?')} {'°' if unit == 'deg' else unit}"
+        case "value":
+            return f"{reading.get('value', '?')} {reading.get('unit', '?')}"
         case "click" if not reading.get("clicked"):
             return words("no click")
         case "click" if reading.get("moved"):
             return words("clicked, it moved")
         case "click":
             return words("clicked, stood still")
-        case _:
+        case "done":
             return words("done") if reading.get("done") else words("not done")
+        case _:
+            return _measured(reading)
+
+
+def _measured(reading: Mapping[str, Any]) -> Words:
+    """Say a reading of any other way; one that cannot be said is not taken for one not done."""
+    try:
+        return reading_words(as_body(from_body({**_LEFT_OUT, **reading})))
+    except ClampwrightError:
+        return words("a reading of the kind {kind}", kind=str(reading.get("kind", "-")))
 
 
 def _reason(one: Aside) -> str:

@@ -117,6 +117,8 @@ def entry_words(entry: Entry) -> Words:
             return words("going on in spite of a verdict: {reason}", reason=body["reason"])
         case "reading_confirmed":
             return words("what a second person read of a pull")
+        case "hold_answered":
+            return words("what was found after stage {stage}", stage=body["after"])
         case kind if kind == HAPPENED:
             return words("{what}, as noted", what=from_data(body["title"]))
         case kind if kind == SETTLED:

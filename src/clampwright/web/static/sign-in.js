@@ -10,9 +10,14 @@ import { say } from "./words.js";
 const session = dataOf("session");
 learn(session);
 
-/** @param {string} to */
+/**
+ * Go on within this server: browsers pass over tabs and line ends in addresses, so it is looked
+ * where an address leads, not how it begins.
+ * @param {string} to
+ */
 function goOn(to) {
-  location.assign(to.startsWith("/") ? to : "/");
+  const there = URL.canParse(to, location.origin) ? new URL(to, location.origin) : null;
+  location.assign(there?.origin === location.origin ? there : "/");
 }
 
 const tiles = document.querySelector("person-tiles");
