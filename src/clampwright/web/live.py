@@ -21,7 +21,7 @@ import asyncio
 import contextlib
 import json
 import time
-from collections.abc import AsyncIterator, Awaitable, Callable, Mapping
+from collections.abc import AsyncIterator, Awaitable, Callable, Coroutine, Mapping
 from contextlib import asynccontextmanager
 from typing import Any
 
@@ -30,7 +30,7 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 from clampwright.errors import ClampwrightError, Refused, StoreBusy
 from clampwright.locale import say
 from clampwright.web.desk import Desk
-from clampwright.web.live_pull import LivePull, begin
+from clampwright.web.live_pull import LivePull, begin, warm
 from clampwright.web.shared import house
 from clampwright.words import words
 
@@ -131,9 +131,13 @@ class LiveRoom:
         It is told by the closing, and listens anew when it is awake.
         """
         self._sockets.get(job, set()).discard(socket)
-        closing = asyncio.create_task(_closed(socket))
-        self._closings.add(closing)
-        closing.add_done_callback(self._closings.discard)
+        self._in_passing(_closed(socket))
+
+    def _in_passing(self, work: Coroutine[Any, Any, None]) -> None:
+        """Let something be done that nobody waits for."""
+        task = asyncio.create_task(work)
+        self._closings.add(task)
+        task.add_done_callback(self._closings.discard)
 
     async def attend(self, socket: WebSocket, job: str) -> None:
         """Serve one socket until it closes; a pull it had begun and not ended is given up."""
@@ -204,6 +208,7 @@ class LiveRoom:
             raise Refused(words("another wrench is pulling on this job just now"))
         self._pulls[job] = pull
         await self.tell(job, {"live": pull.live()})
+        self._in_passing(asyncio.to_thread(warm))
 
     async def _sampled(
         self,

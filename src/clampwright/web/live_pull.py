@@ -5,15 +5,19 @@ from __future__ import annotations
 import math
 import time
 from collections.abc import Mapping
+from functools import lru_cache
 from itertools import pairwise
 from typing import Any
 
 from pydantic import ValidationError
 
 from clampwright.errors import ClampwrightError, Refused
+from clampwright.trace.given import Given
 from clampwright.trace.live_follow import Following, Progress
 from clampwright.trace.live_store import LiveStore
 from clampwright.trace.model import Trace
+from clampwright.trace.reading import read_csv
+from clampwright.trace.verdict import judge
 from clampwright.trace.writing import write_csv
 from clampwright.web.bench_view import verdict_view
 from clampwright.web.desk import Desk
@@ -241,6 +245,18 @@ def begin(desk: Desk, job: str, source: object, message: Mapping[str, Any]) -> L
     )
 
 
+@lru_cache(maxsize=1)
+def warm() -> None:
+    """Judge a small made-up pull, once: what the first real end would wait for is read by then."""
+    store = LiveStore(_WARM)
+    for n in range(_WARM):
+        store.keep(n / _USUAL_RATE, 0.4 * n, 0.2 * n, loaded=True)
+    trace = read_csv(write_csv(store.trace("handle")), "made up", angle_mode="handle")
+    judge(trace, Given(target_torque_Nm=0.4 * _WARM, snug_torque_Nm=0.1 * _WARM))
+
+
+_WARM = 200
+"""Samples of the made-up pull."""
 _NUMBERS = words("a sample holds numbers: t in s, torque in N·m, angle in degrees")
 
 
