@@ -63,8 +63,9 @@ class LivePull:
         self._happened: list[str] = []
         self._unanswered: list[str] = []
         self._said = ""
-        self.heard = time.monotonic()
-        # A whole pull that waits to be written is never silent.
+        # Before the first sample a wrench may be waited for, and a whole pull may wait to be written:
+        # neither is silence.
+        self.heard = math.inf
 
     def add(self, message: Mapping[str, Any]) -> bool:
         """Take in one sample, or several.
