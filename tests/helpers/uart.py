@@ -23,15 +23,16 @@ def heard_at(data: bytes, *, sent: int, heard: int) -> bytes:
     for byte in data:
         bits += [0, *((byte >> k) & 1 for k in range(8)), 1]
     line = np.array([*bits, *[1] * 20], dtype=np.int8)
+    low = np.flatnonzero(line == 0)
     per = sent / heard  # sender's bits in one of the receiver's
     end, at, found = len(line), 0.0, bytearray()
     while True:
-        low = np.flatnonzero(line[int(at) :] == 0)
-        if not len(low):
+        place = int(np.searchsorted(low, int(at)))
+        if place == len(low):
             return bytes(found)
-        start = max(at, int(at) + int(low[0]))
-        places = [int(start + (k + 1.5) * per) for k in range(8)]
+        start = max(at, float(low[place]))
+        bits_at = [int(start + (k + 1.5) * per) for k in range(8)]
         if start + 9.5 * per >= end:
             return bytes(found)
-        found.append(sum(int(line[place]) << k for k, place in enumerate(places)))
+        found.append(sum(int(line[bit]) << k for k, bit in enumerate(bits_at)))
         at = start + 9.5 * per
