@@ -63,8 +63,7 @@ class LivePull:
         self._happened: list[str] = []
         self._unanswered: list[str] = []
         self._said = ""
-        # Before the first sample a wrench may be waited for, and a whole pull may wait to be written:
-        # neither is silence.
+        # A wrench may be waited for, and a whole pull may wait to be written: no silence either.
         self.heard = math.inf
 
     def add(self, message: Mapping[str, Any]) -> bool:

@@ -24,6 +24,8 @@ export class LiveGauge extends HTMLElement {
   #off = make("button", { type: "button", class: "button wide", hidden: true }, say("break_off"));
   #at = 0;
   #happenedAt = 0;
+  /** A wrench that has not begun is waited for; one that has, and is silent, is not. */
+  #samples = 0;
   #ended = "";
   /** @type {ReturnType<typeof setInterval> | undefined} */
   #timer;
@@ -43,6 +45,7 @@ export class LiveGauge extends HTMLElement {
   show(live) {
     this.#at = performance.now();
     this.#ended = "";
+    this.#samples = live.samples;
     const angle = live.quantity === "angle";
     this.#value.textContent = angle
       ? say("live_angle", { angle: live.angle })
@@ -100,7 +103,7 @@ export class LiveGauge extends HTMLElement {
     }
     const age = performance.now() - this.#at;
     const stale = age > STALE;
-    if (stale && !this.classList.contains("stale")) {
+    if (stale && this.#samples > 0 && !this.classList.contains("stale")) {
       this.#rest.textContent = "";
       this.dispatchEvent(new CustomEvent("stale", { bubbles: true }));
     }
