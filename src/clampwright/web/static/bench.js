@@ -200,9 +200,10 @@ class BenchPage extends HTMLElement {
 
   /**
    * @param {"pull" | "result" | "live" | "end" | "before" | "due"} mode
+   * @param {boolean} fresh false where the same stands there still: a touch on its way is meant for it
    */
-  #set(mode) {
-    if (mode !== this.#mode || mode !== "live") this.#rest();
+  #set(mode, fresh = true) {
+    if (mode !== this.#mode || (fresh && mode !== "live")) this.#rest();
     this.#mode = mode;
     this.dataset["mode"] = mode;
     this.#answer.hidden = mode !== "pull";
@@ -244,11 +245,12 @@ class BenchPage extends HTMLElement {
       return;
     }
     const asked = `${step.tool?.id ?? ""} ${step.figure}`;
-    if (changed || this.dataset["asked"] !== asked) {
+    const fresh = changed || this.dataset["asked"] !== asked;
+    if (fresh) {
       this.dataset["asked"] = asked;
       this.#answer.show(step);
     }
-    this.#set("pull");
+    this.#set("pull", fresh || !this.#ready);
     if (!changed) return;
     this.#answer.begin();
     this.#speak(now, step);
