@@ -471,9 +471,13 @@ def test_people_are_looked_after_by_administrators(bench: Bench) -> None:
     gone = tablet.post("/api/people/person-000000000000/role", json={"role": "mechanic"})
     assert gone.status_code == 404
     bench.tap(tablet, "B. Fitter")
-    own = tablet.post(f"/api/people/{bench.ids['B. Fitter']}/secret",
-                      json={"kind": "pin", "secret": "5926"})  # fmt: skip
-    assert own.status_code == 200
+    own = f"/api/people/{bench.ids['B. Fitter']}/secret"
+    sent = {"kind": "pin", "secret": "5926"}
+    for present in ({}, {"present": "5926"}):
+        assert tablet.post(own, json=sent | present).status_code == 403, "whoever walks by"
+    assert bench.tap(tablet, "B. Fitter").status_code == 201, "the PIN is as it was"
+    assert tablet.post(own, json=sent | {"present": PINS["B. Fitter"]}).status_code == 200
+    assert bench.tap(tablet, "B. Fitter", "5926").status_code == 201
     others = tablet.post(f"/api/people/{bench.ids['A. Chief']}/secret",
                          json={"kind": "pin", "secret": "5926"})  # fmt: skip
     assert others.status_code == 403

@@ -12,7 +12,7 @@ from typing import Any
 from clampwright.bench.acting import require
 from clampwright.bench.names import Names, checked_name, new_person_id, plain
 from clampwright.bench.passwords import Hashing
-from clampwright.bench.sign_in import password_subject, pin_subject
+from clampwright.bench.sign_in import password_subject, pin_subject, prove
 from clampwright.errors import Missing, Refused
 from clampwright.store.folder import Folder
 from clampwright.store.log import Store
@@ -147,6 +147,10 @@ class People:
         self._store.people.change(person.id, pin=self._hashing.of(pin))
         self._store.people.count({pin_subject(person.id): 0}, self._now())
         self._note("pin", person.id)
+
+    def prove(self, person: str, secret: str, place: str) -> None:
+        """Check that it is the person itself; see `clampwright.bench.sign_in.prove`."""
+        prove(self._store, self._hashing, person, secret, place=place)
 
     def erase(self, name: str) -> str:
         """Erase name, password and PIN of a person; the log stays whole and holds the id.

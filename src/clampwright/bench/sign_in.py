@@ -220,6 +220,39 @@ def sign(
     return _kept(store, person, "password" if device is None else "pin", device, (act, entry))
 
 
+def prove(store: Store, hashing: Hashing, person_id: str, secret: str, *, place: str) -> None:
+    """Check that it is the person itself that changes an own password or PIN.
+
+    A session that was left open may be anybody's who walks by, and a PIN signs.
+
+    Parameters
+    ----------
+    store : Store
+        Open for writing.
+    hashing : Hashing
+    person_id : str
+    secret : str
+        The password the person has now, or the PIN where there is no password.
+    place : str
+        As for `sign_in`.
+
+    Raises
+    ------
+    TurnedAway
+        When it is wrong.
+    """
+    person = _known(store, person_id)
+    if person.password is not None:
+        kept, subject = person.password, password_subject(person.name or "")
+        wrong = words("the password you have now is wrong")
+    elif person.pin is not None:
+        kept, subject = person.pin, pin_subject(person_id)
+        wrong = words("the PIN you have now is wrong")
+    else:
+        return  # named at the terminal, whose user is trusted
+    _tried(store, subject, place, lambda: hashing.matches(kept, secret), lambda _: wrong)
+
+
 @contextmanager
 def at_the_terminal(folder: Path) -> Iterator[str]:
     """Hold a session for a program on this machine, by the person that ``--as`` names.

@@ -38,7 +38,15 @@ OPEN = "open"
 SIGNATURE = "x-signature"
 """Header with the token of a signature under the one entry that is sent."""
 
-ASKING = frozenset({"/api/session/password", "/api/session/pin", "/api/signatures", "/api/devices"})
+ASKING = frozenset(
+    {
+        "/api/session/password",
+        "/api/session/pin",
+        "/api/signatures",
+        "/api/devices",
+        "/api/people/{person}/secret",
+    }
+)
 """Where secrets are tried: so often from one address, and no more, whatever is tried."""
 
 VISITOR, RULE = "clampwright.visitor", "clampwright.rule"

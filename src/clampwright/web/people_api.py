@@ -198,8 +198,11 @@ def set_role(request: Request, person: PersonPath, sent: RoleIn) -> dict[str, An
 
 
 def set_secret(request: Request, person: PersonPath, sent: SecretIn) -> dict[str, Any]:
-    """Give a person, or oneself, another password or PIN."""
+    """Give a person another password or PIN, or oneself, who says the present one."""
     with _people(request) as people:
+        if _somebody().person == person:
+            place = _place_of(request, visitor_of(request.scope))
+            people.prove(person, sent.present, place)
         if sent.kind == "pin":
             people.set_pin(person, sent.secret)
         else:

@@ -66,10 +66,11 @@ class RoleIn(Sent):
 
 
 class SecretIn(Sent):
-    """Another password or PIN."""
+    """Another password or PIN; ``present`` is what proves that one's own is changed by oneself."""
 
     kind: Literal["password", "pin"]
     secret: Secret
+    present: Annotated[str, StringConstraints(max_length=200)] = ""
     device: Device | None = None
 
 

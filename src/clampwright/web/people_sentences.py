@@ -35,6 +35,7 @@ PEOPLE: Mapping[str, Words] = {
     "p_change_role": words("Change role"),
     "p_new_pin": words("New PIN"),
     "p_new_password": words("New password"),
+    "p_present": words("Password you have now, or PIN where you have no password"),
     "p_own": words("My own PIN and password"),
     "p_keep": words("Keep"),
     "p_look_after": words("Look after"),
