@@ -152,6 +152,9 @@ def _single(pieces: _Pieces) -> Amount:
 
 def _range(pieces: _Pieces) -> Amount:
     low, high = pieces.numbers[0].value, pieces.numbers[1].value
+    torque = any(unit.letter == "Q" for unit in pieces.units)
+    if "g" in pieces.signs and torque and high <= low / 2:  # "70 -5 N·m" is no range
+        return Amount("", "", low, low - high, low, oddities=frozenset({"one_sided"}))
     oddities = frozenset({"reversed"}) if low > high else frozenset()
     low, high = min(low, high), max(low, high)
     return Amount("", "", (low + high) / 2, low, high, from_range=True, oddities=oddities)

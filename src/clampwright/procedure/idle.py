@@ -69,8 +69,19 @@ def _work_without_figure(scope: Scope, clause: Clause) -> None:
         _snug(scope, clause, note)
     elif clause.has("SAME") and clause.has("TIGHTEN", "RETIGHTEN", "TORQUE"):
         _same_again(scope)
+    elif "h" in clause.leads and clause.has("AGAIN") and _nothing_else(clause):
+        repeat_last(scope, clause)  # "to 18 N·m, then again in the same order"
     elif clause.has("UNSUPPORTED"):
         scope.draft.warn("unsupported_step")
+
+
+def _nothing_else(clause: Clause) -> bool:
+    """Tell whether "again" is all that a clause says, but for fasteners and their order."""
+    spoken = [token for token in (clause.tokens[i] for i in clause.own) if token.letter]
+    return all(
+        token.letter in "hBt,." or token.has("ORDER", "ALL", "MANNER", "SAME", "AGAIN", "AIM")
+        for token in spoken
+    )
 
 
 def _contact_first(scope: Scope, clause: Clause) -> str:

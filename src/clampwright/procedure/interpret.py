@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from itertools import pairwise
 
+from clampwright.procedure.alike import done_alike
 from clampwright.procedure.bare import bare_figure, bare_number, bare_span, order_list
 from clampwright.procedure.cases import note_case, variant_behind, variant_in_brackets
 from clampwright.procedure.cautions import note_cautions
@@ -16,6 +17,7 @@ from clampwright.procedure.idle import snug_note, without_figures
 from clampwright.procedure.naming import name_between, name_by_bracket, name_subject
 from clampwright.procedure.numbered import (
     counts_no_fasteners,
+    labelled,
     name_the_others,
     named_fasteners,
     numbers_fasteners,
@@ -34,7 +36,7 @@ from clampwright.procedure.steps import (
     running_torque,
     several_passes,
 )
-from clampwright.procedure.subjects import members, take_label
+from clampwright.procedure.subjects import members
 from clampwright.procedure.surface import note_surface
 from clampwright.procedure.syntax import Item
 from clampwright.procedure.torque import torque
@@ -119,6 +121,8 @@ def _clause(scope: Scope, clause: Clause, following: Sequence[Clause]) -> None:
     if clause.has("PER_FASTENER"):
         scope.per_fastener = True
         _loosened_singly(scope)
+    if done_alike(scope, clause):
+        return
     note_case(scope, clause)
     name_subject(scope, clause, following)
     found = [one for one in quantities(clause) if not _taken(scope, one)]
@@ -236,16 +240,6 @@ def _head(scope: Scope, clause: Clause, item: Item) -> None:
     elif not clause.has("AFTER", "BEFORE") or item is clause.items[0]:
         enter_step(scope, item)
     scope.draft.mark(item.tokens, "other", words("step number"))
-
-
-def _label(scope: Scope, clause: Clause, item: Item) -> None:
-    if item.first in scope.draft.marks:
-        return  # the last letter of a part number
-    listed = [one for other in scope.sentence.clauses for one in other.items if one.kind == "label"]
-    if scope.sentence.has("ORDER") and len(listed) > 2:
-        scope.draft.mark(item.tokens, "used", words("order of the fasteners"))
-    elif not clause.inside:
-        take_label(scope, clause, item)
 
 
 def _increment(scope: Scope, _clause: Clause, item: Item) -> None:
@@ -385,7 +379,7 @@ def _snug_first(scope: Scope, clause: Clause) -> None:
 
 _HANDLERS: dict[str, Handler] = {
     "subset": _subset,
-    "label": _label,
+    "label": labelled,
     "clock": clock,
     "order_list": order_list,
     "span": bare_span,

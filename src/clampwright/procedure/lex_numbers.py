@@ -74,7 +74,7 @@ class NumberLexer(SignLexer):
             return not all(len(part) == 3 for part in parts[1:])
         last = self._last()
         unit = unit_at(self.text, skip(self.text, end), after_number=True)
-        if unit is not None and unit.letter in "QA":
+        if unit is not None and unit.letter in "QAL":
             return False
         listing = last is not None and (
             (last.letter in "BR#" and last.value("REF") != "model")

@@ -6,8 +6,15 @@ import re
 from fractions import Fraction
 
 from clampwright.procedure.lex_numbers import NumberLexer
-from clampwright.procedure.numerals import Number
-from clampwright.procedure.scanner import CODE, FOLLOWING, OF_DEGREES, SILENT, WORD_LETTERS
+from clampwright.procedure.numerals import Number, read_number
+from clampwright.procedure.scanner import (
+    CODE,
+    FOLLOWING,
+    OF_DEGREES,
+    SILENT,
+    WORD_LETTERS,
+    skip,
+)
 from clampwright.procedure.unit_text import SYMBOLS, UnitText, unit_at
 from clampwright.procedure.vocabulary import CJK, Meaning, fold
 from clampwright.units.unit import units
@@ -17,6 +24,13 @@ _NUMERO = re.compile(r"[nN]\.? ?[°º](?= ?\d)")
 
 _SIZE_FOLLOWS = re.compile(r"\s?:\s?M\s?\d")
 """A colon and a thread size: "Motor: M12 80 N·m" names no model."""
+
+_EQUALS = re.compile(r"\s?=\s?\d")
+_TWO_FOLLOW = re.compile(
+    r"\s?:?\s?([1-9]\d*(?:[.,]\d+)?)\s?(?:[-–~]|[^\W\d_]{1,4}(?=\s))\s?([1-9]\d*(?:[.,]\d+)?)"
+)
+_WIDEST = 3
+"""Upper limit over lower limit of a range of torque, at most; beyond it the first number counts."""
 
 
 class WordLexer(NumberLexer):
@@ -47,8 +61,8 @@ class WordLexer(NumberLexer):
                 return committed
         if len(match[0]) == 1 and (joined := self._letter_and_cjk(match)):
             return joined
-        if match[0] in "xX" and self._between_digits(match):
-            return self._add("x", *match.span())
+        if len(match[0]) == 1 and (symbol := self._symbol(match)):
+            return symbol
         if len(match[0]) == 1 and self._counts_a_step(match):
             return self._add("Z", *match.span())
         if not means and len(match[0]) == 1 and match[0].isupper():
@@ -69,6 +83,14 @@ class WordLexer(NumberLexer):
 
     def _says_more(self, means: tuple[Meaning, ...], unit_end: int, end: int) -> bool:
         return bool(means) and end == unit_end and not self.after_number
+
+    def _symbol(self, match: re.Match[str]) -> int | None:
+        """Take the sign of multiplication, and T or M for a torque: "T = 30 N·m"."""
+        if match[0] in "xX" and self._between_digits(match):
+            return self._add("x", *match.span())
+        if match[0] in "TM" and _EQUALS.match(self.text, match.end()):
+            return self._add("w", *match.span(), means=(("TORQUE", ""),))
+        return None
 
     def _between_digits(self, match: re.Match[str]) -> bool:
         last = self._last()
@@ -94,6 +116,8 @@ class WordLexer(NumberLexer):
             return True
         if last is not None and last.letter == "(" and after[:1] == ")":
             return True
+        if last is not None and last.has("MARKED") and not after.strip().startswith("'"):
+            return True
         if last is not None and last.letter == "a" and len(self.tokens) > 1:
             before = [token.letter for token in self.tokens if token.letter][-2:-1]
             if before == ["Z"]:
@@ -110,6 +134,8 @@ class WordLexer(NumberLexer):
             following = FOLLOWING.match(self.text, position)
             if following is None or (following[1] == ". " and len(parts[-1]) > 4):
                 break
+            if len(following[2]) == 1 and self._is_unit(following.start(2)):
+                break  # "pieza    N·m": a heading, no "pieza n"
             position = following.end()
             parts.append(fold(following[2]))
             ends.append(position)
@@ -118,6 +144,10 @@ class WordLexer(NumberLexer):
             if means:
                 return ends[count - 1], means
         return first_end, ()
+
+    def _is_unit(self, start: int) -> bool:
+        found = unit_at(self.text, start, after_number=False)
+        return found is not None and found.letter == "Q"
 
     def _code(self, start: int) -> int | None:
         """Take part numbers, tool sizes and designations (T30, SW13, ISO898) as one piece."""
@@ -183,9 +213,22 @@ class WordLexer(NumberLexer):
         if "NOT" in values and "REF" in values:  # "no": a number follows, or a refusal
             numbered = re.compile(r"[.:]?[ ]?#?\d").match(self.text, end)
             unwanted = "NOT" if numbered else "REF"
-        elif values.get("REF") == "model" and _SIZE_FOLLOWS.match(self.text, end):
+        elif values.get("REF") == "model" and (
+            _SIZE_FOLLOWS.match(self.text, end) or self._range_follows(end)
+        ):
             unwanted = "REF"
         return tuple(pair for pair in means if pair[0] != unwanted)
+
+    def _range_follows(self, end: int) -> bool:
+        """Tell "engine support 45 to 55 N·m", a range of torque, from "engine 2 to 60 N·m"."""
+        match = _TWO_FOLLOW.match(self.text, end)
+        if match is None:
+            return False
+        low, high = (read_number(one, self.marks) for one in match.groups())
+        if low is None or high is None or not 1 < high.value / low.value <= _WIDEST:
+            return False
+        unit = unit_at(self.text, skip(self.text, match.end()), after_number=True)
+        return unit is not None and unit.letter == "Q"
 
     def _turns_of(self, start: int, end: int) -> int:
         """Take "two turns of 90°" as twice 90°, and "a turn of 60°" as 60°."""

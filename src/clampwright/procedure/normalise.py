@@ -55,6 +55,9 @@ _MARKUP = re.compile(
     r"|&(?:[a-z]{2,8}|#\d{1,6}|#x[0-9a-f]{1,5});|\]\(\s*(?:https?|javascript):",
     re.IGNORECASE,
 )
+_FOREIGN = "\u039f\u03bf\u041e\u043e\u0406\u0456\u04c0\u0417\u0437\u0405\u0455"
+_FOREIGN_DIGIT = re.compile(rf"\d[{_FOREIGN}]|[{_FOREIGN}]\d")
+"""Greek and Cyrillic letters that look like 0, 1, 3 or 5, in a number."""
 _HYPHEN_END = re.compile(r"(?<=[^\W\d_]{2})-[ \t]*\n[ \t]*(?=[^\W\d_])")
 
 
@@ -125,6 +128,14 @@ def refusal(text: str) -> Problem | None:
             words(
                 "the text contains control, replacement or direction characters that hide what"
                 " it says; paste it again as plain text"
+            ),
+        )
+    if hidden := _FOREIGN_DIGIT.search(text):
+        return Problem(
+            "unreadable",
+            words(
+                "in {text!r} a letter of another alphabet stands for a digit; type the number anew",
+                text=hidden[0],
             ),
         )
     if not text.strip() or not any(character.isprintable() for character in text.strip()):

@@ -10,7 +10,7 @@ from clampwright.procedure.draft import LOOK_BACK, Slot
 from clampwright.procedure.quantities import Quantity
 from clampwright.procedure.scope import Scope
 from clampwright.procedure.stage import Fasteners
-from clampwright.procedure.subjects import members, take_subset
+from clampwright.procedure.subjects import members, take_label, take_subset
 from clampwright.procedure.syntax import Item
 from clampwright.procedure.vocabulary import fold
 from clampwright.words import words
@@ -54,6 +54,26 @@ def name_behind(scope: Scope, clause: Clause, item: Item, chosen: Fasteners) -> 
     for slot in scope.new_slots:
         if slot.tokens and slot.tokens[0] in clause.own and max(slot.tokens) < item.first:
             slot.fasteners = chosen
+
+
+def labelled(scope: Scope, clause: Clause, item: Item) -> None:
+    """Take the fasteners behind a letter, for the figure before it or those behind it.
+
+    Parameters
+    ----------
+    scope : Scope
+    clause : Clause
+    item : Item
+        A ``label``.
+    """
+    if item.first in scope.draft.marks:
+        return  # the last letter of a part number
+    listed = [one for other in scope.sentence.clauses for one in other.items if one.kind == "label"]
+    if scope.sentence.has("ORDER") and len(listed) > 2:
+        scope.draft.mark(item.tokens, "used", words("order of the fasteners"))
+    elif not clause.inside:
+        take_label(scope, clause, item)
+        name_behind(scope, clause, item, scope.fasteners)
 
 
 def _ask_where_it_ends(scope: Scope, item: Item) -> None:
@@ -122,6 +142,8 @@ def name_the_others(
     near = scope.before(quantity, found)
     if len(found) == 1:
         near = [*near, *scope.behind(quantity, found)]
+    if ":" in clause.leads and found[0] is quantity:
+        near = [*_before_colon(scope, clause), *near]
     told = [index for index in near if draft.tokens[index].has("OTHERS")]
     if not told or quantity.letter not in "QA":
         return
@@ -146,6 +168,14 @@ def name_the_others(
         last += 1
     scope.fasteners = draft.written([told[0], last]).lower()
     scope.fasteners_step = scope.step
+
+
+def _before_colon(scope: Scope, clause: Clause) -> list[int]:
+    """Return the words of "all other bolts: 24 N·m" that stand before the colon."""
+    clauses = scope.sentence.clauses
+    place = next(n for n, one in enumerate(clauses) if one is clause)
+    before = clauses[place - 1] if place else None
+    return [] if before is None or before.figures or before.inside else before.own
 
 
 def named_without_work(scope: Scope, new: Sequence[Slot]) -> None:

@@ -57,7 +57,7 @@ PLAIN_NUMBER = re.compile(
 CODE = re.compile(r"[A-Za-z]{1,6}[-.]?\d[\w.\-/]{0,30}\w|[A-Za-z]{1,6}\d")
 LOOKS_LIKE_DIGIT = str.maketrans({"O": "0", "o": "0", "l": "1", "I": "1", "S": "5", "B": "8"})
 SCANNED_NUMBER = re.compile(
-    r"(?=[OolISB]*\d|[OlI]{2,3}\b)[\dOolISB]{2,5}(?:[.,][\dOol]{1,2})?(?!\w)"
+    r"(?=[OolISB]*\d|[OlI]{2,3}\b)[\dOolISB]{2,5}(?:[.,][\dOol]{1,2})?(?![^\Wºª])"
 )
 FOLLOWING = re.compile(rf"([ \t]*[-'][ \t]*|[ \t]+|\n|\. |\.(?=-)-?|\.)([^\W\d_{CJK}]+)")
 

@@ -18,6 +18,7 @@ _VERBS = ("TIGHTEN", "RETIGHTEN", "TURN", "LOOSEN", "TORQUE")
 YEARS = "year "
 """How the years a figure holds for are told from the named variants."""
 
+_COATED = frozenset({"anti_seize", "thread_locker"})
 _YEAR = re.compile(r"19[5-9]\d|20[0-4]\d")
 _VERB_LAST = frozenset({"de", "nl", "ja"})
 
@@ -206,9 +207,11 @@ def variants_of(clause: Clause) -> frozenset[str]:
         found.add("used")
     elif clause.has("NEW") and (clause.has("FASTENER", "ROTOR", "BEARING") or _alone(clause)):
         found.add("new")
+    coated = _COATED & set(clause.values("LUBE"))
+    found |= coated
     if "dry" in clause.values("LUBE"):
         found.add("dry")
-    elif clause.has("OIL"):
+    elif clause.has("OIL") and not coated:
         found.add("oiled")
     if years := _years(clause):
         found.add(YEARS + years)

@@ -163,9 +163,13 @@ def running_torque(scope: Scope, clause: Clause) -> None:
     clause : Clause
     """
     sentence = scope.sentence
-    spoken = sentence.has("RUNNING") or (sentence.has("ROTATING") and sentence.has("ADD"))
+    named = clause.has("RUNNING", "ROTATING") and not clause.figures
+    joined = named and "+" in clause.leads  # "40 N·m + running torque"
+    spoken = sentence.has("RUNNING") or (sentence.has("ROTATING") and sentence.has("ADD")) or joined
     measured = spoken and sentence.has("CHECK")
-    if not sentence.has("ADD", "PLUS"):
+    if joined:
+        scope.draft.warn("add_running_torque")
+    if not joined and not sentence.has("ADD", "PLUS"):
         scope.running = scope.running or (measured and not scope.new_slots)
         return
     if not spoken and not scope.running:

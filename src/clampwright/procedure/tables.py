@@ -73,9 +73,10 @@ def find_tables(draft: Draft) -> list[Table]:
     found: list[Table] = []
     current: Table | None = None
     columns: list[tuple[UnitText, int, Cell]] = []
+    counted: frozenset[int] = frozenset()
     for first, last in _lines(draft.tokens):
         indices = tuple(range(first, last))
-        row = _row(draft, indices, columns) if current is not None else None
+        row = _row(draft, indices, columns, counted) if current is not None else None
         if current is not None and row is not None:
             current.rows.append(row)
             current.stop = last
@@ -84,6 +85,7 @@ def find_tables(draft: Draft) -> list[Table]:
         else:
             _keep(found, current)
             columns = _columns(draft, indices)
+            counted = _counted(draft, indices) if columns else frozenset()
             current = Table(first, last, indices) if columns else None
     _keep(found, current)
     return found
@@ -120,6 +122,15 @@ def _columns(draft: Draft, indices: Sequence[int]) -> list[tuple[UnitText, int, 
         if len(named) == 1:
             columns.append((named[0], place, cell))
     return columns if len(cells) > 1 else []
+
+
+def _counted(draft: Draft, indices: Sequence[int]) -> frozenset[int]:
+    """Return the places of the columns headed "Part No" or "Qty", which name no joint."""
+    return frozenset(
+        place
+        for place, cell in enumerate(_cells(draft, indices))
+        if any(draft.tokens[i].value("REF") in {"part", "count"} for i in cell.tokens)
+    )
 
 
 def _unit_of(token: Token) -> UnitText | None:
@@ -163,7 +174,10 @@ def _cells(draft: Draft, indices: Sequence[int]) -> list[Cell]:
 
 
 def _row(
-    draft: Draft, indices: Sequence[int], columns: Sequence[tuple[UnitText, int, Cell]]
+    draft: Draft,
+    indices: Sequence[int],
+    columns: Sequence[tuple[UnitText, int, Cell]],
+    counted: frozenset[int],
 ) -> Row | None:
     cells = _cells(draft, indices)
     if len(cells) == 1 and len(columns) == 1:
@@ -175,7 +189,12 @@ def _row(
         return None
     if any(not _is_figure(draft, cell) for _, cell in aligned):
         return None
-    return Row(cells[0], aligned)
+    named = [cell for place, cell in enumerate(cells) if place not in counted]
+    if named[0] is cells[0] or any(named[0] is cell for _, cell in aligned):
+        return Row(cells[0], aligned)
+    for place in counted:
+        draft.mark(cells[place].tokens, "other", words("count or part number"))
+    return Row(named[0], aligned)
 
 
 def _name_and_figure(draft: Draft, indices: Sequence[int]) -> list[Cell]:

@@ -27,6 +27,8 @@ def sort_of_check(scope: Scope, clause: Clause, quantity: Quantity) -> Check | N
     """
     if _is_rotating(scope, clause) or _goes_on_rotating(scope, clause):
         return "rotating"
+    if "until" in clause.leads and clause.has("TURN") and not clause.has("TIGHTEN", "ANGLE"):
+        return "rotating"  # "until 2.0-2.6 N·m turns the shaft"
     running = clause.has("RUNNING") or inherits(scope, clause, "RUNNING")
     if running and (not scope.sentence.has("ADD", "PLUS") or _is_added_to_another(scope, quantity)):
         return "running"

@@ -79,7 +79,7 @@ def ask_lost_sign(scope: Scope, amount: Amount) -> None:
 
 
 def ask_sign(scope: Scope, amount: Amount) -> None:
-    """Ask about "50+5 N·m".
+    """Ask about "50+5 N·m" and "50 -5 N·m".
 
     Parameters
     ----------
@@ -87,16 +87,17 @@ def ask_sign(scope: Scope, amount: Amount) -> None:
     amount : Amount
     """
     draft = scope.draft
-    value, high = amount.value, amount.high
-    if value is None or high is None:
+    value, low, high = amount.value, amount.low, amount.high
+    if value is None or low is None or high is None:
         return
-    both = replace(amount, low=value - (high - value))
+    width = max(high - value, value - low)
+    both = replace(amount, low=value - width, high=value + width)
+    text = draft.written(amount.tokens)
     scope.ask(
         "sign_unclear",
-        words(
-            "{text}: is this a tolerance upwards only, or plus and minus?",
-            text=draft.written(amount.tokens),
-        ),
+        words("{text}: is this a tolerance upwards only, or plus and minus?", text=text)
+        if low == value
+        else words("{text}: is this a tolerance downwards only, or plus and minus?", text=text),
         [[stage_of("torque", one, draft=draft)] for one in (amount, both)],
         amount.tokens,
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from clampwright.procedure.clauses import Clause
+from clampwright.procedure.clauses import Clause, Sentence
 from clampwright.procedure.draft import number_of
 from clampwright.procedure.quantities import Quantity, quantities
 from clampwright.procedure.scope import Scope
@@ -63,11 +63,17 @@ def is_setting(scope: Scope, clause: Clause, quantity: Quantity) -> bool:
     return True
 
 
+def _names_the_torque(following: Sentence) -> bool:
+    """Tell "Tightening torque 70 N·m" from the next piece of work."""
+    work = ("THEN", "TO", "FASTENER", "OTHERS", "TURN", "LOOSEN", "STEP")
+    return following.has("TORQUE") and not following.has(*work)
+
+
 def _setting_first(scope: Scope, quantity: Quantity) -> bool:
     """Keep a setting named before the torque it gives: "set 72 to obtain 80 N·m at the nut"."""
     following = scope.following
     clauses = list(scope.sentence.clauses)
-    if following is not None and following.has("GIVES"):
+    if following is not None and (following.has("GIVES") or _names_the_torque(following)):
         clauses += following.clauses
     later = any(
         other.letter == "Q" and other.first > quantity.last

@@ -214,6 +214,7 @@ def _step_without_work(draft: Draft) -> Words | None:
         own = clause.own
         if before is not clause and before.sentence == clause.sentence and not before.figures:
             bare = not any(draft.tokens[i].letter == "w" for i in own)
+            bare = bare and before.ends_with != ":"  # "head: 1st stage, all bolts ...": a heading
             own = [*before.own, *own] if bare and clause.ends_with != ":" else own
         if any(draft.tokens[i].means and draft.tokens[i].letter in {"w", "B"} for i in own):
             continue

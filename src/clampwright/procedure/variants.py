@@ -12,6 +12,7 @@ from clampwright.procedure.stage import Stage
 from clampwright.procedure.vocabulary import fold
 from clampwright.words import words
 
+_SURFACES = {"dry", "oiled", "anti_seize", "thread_locker"}
 _GROUPS = (
     {"steel", "alloy"},
     {"aluminium", "iron", "steel"},
@@ -21,7 +22,7 @@ _GROUPS = (
     {"with", "without"},
     {"conical", "flat"},
     {"used", "new"},
-    {"dry", "oiled"},
+    _SURFACES,
     {"cold", "hot"},
     {"front", "rear"},
 )
@@ -55,8 +56,10 @@ def choose_variant(draft: Draft) -> list[Keep] | None:
         return _against_the_plain(draft, torques, values) or _by_case(draft) or _by_kind(draft)
     if any(len(slot.variants & named) > 1 for slot in torques):
         return None
-    if named == {"dry", "oiled"}:
-        draft.lubrication[:] = [c for c in draft.lubrication if c != "dry" and c[:4] != "oil_"]
+    if named <= _SURFACES:
+        draft.lubrication[:] = [
+            code for code in draft.lubrication if code not in named and code[:4] != "oil_"
+        ]
     if named == {"used", "new"} and draft.reuse == "new_required":
         draft.reuse = None
     _asked(draft)
