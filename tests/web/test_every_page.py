@@ -78,6 +78,14 @@ PAGES: Mapping[str, tuple[str, ...]] = {
     "/sign-in": ("/sign-in",),
     "/people": ("/people",),
     "/api": ("/api",),
+    "/practice": ("/practice", "/practice?class=evening&learner=7"),
+    "/practice/lessons/{lesson}": ("/practice/lessons/first?class=evening&learner=7",),
+    "/practice/exercise": tuple(
+        f"/practice/exercise?exercise=first/{number}" for number in (1, 2, 5)
+    ),
+    "/practice/classes/{group}": ("/practice/classes/evening",),
+    "/practice/classes/{group}/wall": ("/practice/classes/evening/wall",),
+    "/practice/what-if": ("/practice/what-if",),
 }
 """Pages, each with the addresses at which it is looked at."""
 
@@ -97,6 +105,11 @@ FILES = frozenset(
         "/labels.pdf",
         "/safe/head.pdf",
         "/passes.pdf",
+        "/practice/classes/{group}/results.csv",
+        "/practice/classes/{group}/results.json",
+        "/practice/lessons/{lesson}/sheet.pdf",
+        "/practice/other",
+        "/practice/what-if.pdf",
         "/trust/authority.crt",
         "/service-worker.js",
         "/favicon.ico",
@@ -105,7 +118,8 @@ FILES = frozenset(
         "/static/{version}/{name:path}",
     }
 )
-"""Addresses that answer with a file or a line, and the one letter that its own test looks at."""
+"""Addresses that answer with a file, a line or the way to a page, and the one letter that its own
+test looks at."""
 
 EVERYTHING: dict[str, Any] = {}
 CONTRAST: dict[str, Any] = {"runOnly": ["color-contrast"]}
