@@ -14,6 +14,8 @@ from argon2.profiles import CHEAPEST
 from starlette.testclient import TestClient
 from starlette.websockets import WebSocketDisconnect
 
+from clampwright.bench.acting import acting
+from clampwright.bench.exchange import read_exchange
 from clampwright.bench.folder import Workshop
 from clampwright.bench.names import Names
 from clampwright.bench.passwords import Hashing
@@ -22,6 +24,7 @@ from clampwright.bench.records import record_text
 from clampwright.proof.ids import uuid7
 from clampwright.store import Store
 from clampwright.web.app import App, create_app
+from clampwright.web.carried import take_carried
 
 HOST = "127.0.0.1:8123"
 OWN = f"http://{HOST}"
@@ -338,6 +341,45 @@ def test_what_was_made_without_a_network_is_taken_and_marked(bench: Bench, wheel
     assert put(bench.device(), "pulls", pull(wheel, 2, **who)).status_code == 401, "not enrolled"
     nobody = pull(wheel, 2, person="person-000000000000")
     assert put(tablet, "pulls", nobody).status_code == 401
+
+
+def test_what_is_carried_by_hand_stays_the_entry_of_who_made_it(bench: Bench, wheel: Any) -> None:
+    chief = bench.enrolled()
+    open_job(chief)
+    made: dict[str, Any] = {"person": bench.ids["B. Fitter"], "late": True}
+    by_page, by_file = str(uuid7()), str(uuid7())
+    assert put(chief, "pulls", pull(wheel, 1, **made), by_page).status_code == 201
+    told = {"person": bench.ids["B. Fitter"], "role": "mechanic", "signed": "not at the time"}
+    assert bench.made_by(by_page) == told
+    content = {name: value for name, value in pull(wheel, 3).items() if name != "device"}
+    entry = {
+        "job": JOB, "way": "pulls", "id": by_file, "counter": 2, "made": "2026-10-05T08:03:00Z",
+        "person": bench.ids["B. Fitter"], "content": content,
+    }  # fmt: skip
+    whole = {
+        "format": "clampwright-entries",
+        "version": 1,
+        "device": "device-1",
+        "entries": [entry],
+    }
+    carried = read_exchange(json.dumps(whole).encode(), "queue.json")
+    with acting("A. Chief"):
+        assert take_carried(bench.place.folder, carried).taken == 1
+    assert bench.made_by(by_file) == told
+
+
+def test_nobody_carries_in_for_others_what_the_own_role_may_not(bench: Bench, wheel: Any) -> None:
+    chief, phone = bench.enrolled(), bench.device()
+    open_job(chief)
+    doubtful = str(uuid7())
+    put(chief, "pulls", wheel.click(1, moved=False), doubtful)
+    with Store.open(bench.place.folder, clock=bench.clock) as store:
+        People(store, bench.place.folder, CHEAP).set_password("C. Learner", "a learner's own words")
+    sent = {"name": "C. Learner", "password": "a learner's own words"}
+    assert phone.post("/api/session/password", json=sent).status_code == 201
+    made: dict[str, Any] = {"person": bench.ids["B. Fitter"], "late": True}
+    body = {"entry": doubtful, "reason": "seen", "device": {**wheel.device, **made}}
+    assert put(phone, "acceptances", body).status_code in {401, 403}
 
 
 def test_a_late_acceptance_is_marked_and_an_early_one_is_to_be_signed(

@@ -75,6 +75,8 @@ def _entry(device: str, one: Mapping[str, Any]) -> EntryIn:
     about = {"id": device, "counter": one["counter"], "time": one["made"]}
     if "plan" in one:
         about["plan"] = one["plan"]
+    if "person" in one:
+        about |= {"person": one["person"], "late": True}
     given = {name: one[name] for name in ("job", "way", "id", "content")}
     try:
         return EntryIn.model_validate({**given, "device": about})

@@ -14,7 +14,7 @@ from clampwright.web.keeper import NOBODY
 from clampwright.web.models import Device
 from clampwright.web.shared import house
 from clampwright.words import words
-from clampwright.work.roles import acts
+from clampwright.work.roles import acts, may
 
 
 class NotLetIn(Exception):  # noqa: N818 - a state of the request, not a fault
@@ -51,6 +51,9 @@ def by_the_hand_of(request: Request, device: Device) -> AbstractContextManager[N
     found = present()
     if found is NOBODY:
         found = _hand(request, device, request.scope.get(RULE, UNKNOWN))
+    elif found is None and device.late and device.person is not None:
+        # carried by hand to where nobody signs in: who brings it did not make it
+        found = house(request).keeper.told(device.person)
     return acting(found)
 
 
@@ -62,6 +65,8 @@ def _hand(request: Request, device: Device, rule: Rule) -> Actor:
     if device.person is not None and (device.late or not signs):
         keeper = house(request).keeper
         claimed = keeper.claimed(device.person, device.session or "", device.time, visitor)
+        if claimed is None and device.late and mine is not None and may(mine.role, rule.act):
+            claimed = keeper.told(device.person)  # brought by a hand that may do it too
         if claimed is not None:
             # That somebody was signed in is no signature under what must be signed.
             return replace(claimed, signed="not at the time") if signs else claimed

@@ -209,6 +209,24 @@ class Keeper:
         signed = "session" if covered(row, person_id, made) else "not at the time"
         return Actor(person.id, person.role, signed)
 
+    def told(self, person_id: str) -> Actor | None:
+        """Return who is said to have made an entry that another hand brought.
+
+        Parameters
+        ----------
+        person_id : str
+            As the entry tells.
+
+        Returns
+        -------
+        Actor or None
+            Marked as not signed at the time; None where there is no such person.
+        """
+        person = self.known().people.get(person_id)
+        if person is None or person.erased:
+            return None
+        return Actor(person.id, person.role, "not at the time")
+
     def touched(self, visitor: Visitor) -> None:
         """Note that somebody is there."""
         if visitor.row is None or visitor.state != "open":

@@ -96,6 +96,9 @@ OFFLINE_SCRIPT: Mapping[str, Words] = MappingProxyType(
         "in_taken": words("{taken} taken, {known} were here already."),
         "in_aside": words("{count} could not be taken and are kept aside: see their job."),
         "in_left": words("Not taken: {why}"),
+        "in_rest": words(
+            "{count} entries after it were not looked at: bring them again when it is settled"
+        ),
     }
 )
 """Of the scripts."""

@@ -15,6 +15,7 @@ from fastapi import FastAPI
 from starlette.responses import Response
 
 from clampwright.web import pages, trust_pages
+from clampwright.web.answers import add_handlers
 from clampwright.web.app import App
 from clampwright.web.shared import House
 
@@ -46,6 +47,7 @@ def trust_app(place: House) -> App:
         ("/static/{version}/{name:path}", pages.static),
     ):
         app.add_api_route(path, handler, response_model=None, response_class=Response)
+    add_handlers(app)
     return app
 
 

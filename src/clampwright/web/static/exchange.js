@@ -27,6 +27,7 @@ export function asFile(device, items) {
     counter: item.counter ?? 0,
     made: item.made,
     ...(item.plan ? { plan: item.plan } : {}),
+    ...(item.person ? { person: item.person } : {}),
     content: item.body,
     sha256: contentHash(item.job, item.way, item.body),
   }));

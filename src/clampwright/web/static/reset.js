@@ -54,8 +54,9 @@
   /** Entries go into a file as they are; what takes it in knows their hashes need not be there. */
   async function saved() {
     const kept = await entries();
-    const rows = kept.map(({ job, way, id, counter, made, plan, body }) => {
-      return { job, way, id, counter, made, ...(plan ? { plan } : {}), content: body };
+    const rows = kept.map(({ job, way, id, counter, made, plan, person, body }) => {
+      const known = { ...(plan ? { plan } : {}), ...(person ? { person } : {}) };
+      return { job, way, id, counter, made, ...known, content: body };
     });
     const file = { format: "clampwright-entries", version: 1, device: await device(), made: new Date().toISOString(), entries: rows };
     const link = document.createElement("a");

@@ -40,12 +40,16 @@ async function take(text) {
   const left = [];
   for (let at = 0; at < carried.entries.length; at += MOST) {
     const several = carried.entries.slice(at, at + MOST);
-    const entries = several.map(({ job, way, id, content, counter, made, plan }) => ({
+    const entries = several.map(({ job, way, id, content, counter, made, plan, person }) => ({
       job,
       way,
       id,
       content,
-      device: { id: carried.device, counter, time: made, ...(plan ? { plan } : {}) },
+      device: {
+        ...{ id: carried.device, counter, time: made },
+        ...(plan ? { plan } : {}),
+        ...(person ? { person, late: true } : {}),
+      },
     }));
     const answer = await ask("/api/entries", { method: "POST", body: { entries, aside: true }, patience: PATIENCE });
     if (answer.error || !answer.data) {
@@ -57,6 +61,12 @@ async function take(text) {
       else if (one.status === 200) told.known += 1;
       else if (one.aside) told.aside += 1;
       else left.push(`${one.id}: ${one.error}`);
+    }
+    // The server stops where what follows may rest on an entry that it did not take.
+    const rest = carried.entries.length - at - answer.data.answers.length;
+    if (answer.data.answers.length < several.length) {
+      left.push(say("in_rest", { count: rest }));
+      break;
     }
   }
   show(

@@ -325,6 +325,7 @@ export interface Carried {
     counter: number;
     made: string;
     plan?: string;
+    person?: string;
     content: Record<string, unknown>;
     sha256: string;
   }[];
