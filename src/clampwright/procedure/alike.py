@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from clampwright.procedure.clauses import Clause
+from clampwright.procedure.clauses import HEADS, Clause
 from clampwright.procedure.draft import Slot
 from clampwright.procedure.scope import Scope
 from clampwright.procedure.stage import Fasteners
@@ -25,7 +25,7 @@ def done_alike(scope: Scope, clause: Clause) -> bool:
     -------
     bool
     """
-    if clause.figures or not clause.has("ALIKE"):
+    if clause.figures or not _says_alike(clause):
         return False
     run = _last_run(scope.draft.slots)
     items = [item for item in clause.items if item.kind in _NUMBERED]
@@ -33,6 +33,8 @@ def done_alike(scope: Scope, clause: Clause) -> bool:
     if not run or not (named or clause.has("OTHERS", "ALL")):
         return False
     first = run[0].fasteners
+    if isinstance(first, tuple) and not named.isdisjoint(first):
+        return False  # the same bolts once more
     for item in items:
         scope.draft.mark(item.tokens, "used", words("which fasteners"))
     if isinstance(first, tuple) and len(first) == 1:  # one fastener was the example
@@ -45,6 +47,12 @@ def done_alike(scope: Scope, clause: Clause) -> bool:
         copy_slot(scope, slot, "as before")
         scope.draft.slots[-1].fasteners = tuple(sorted(named)) or others.lower()
     return True
+
+
+def _says_alike(clause: Clause) -> bool:
+    """Tell "repeat for bolts 2 to 8" from "repeat step 2"."""
+    steps = any(item.kind in HEADS for item in clause.items) or clause.has("STEP")
+    return clause.has("ALIKE") or (clause.has("REPEAT") and not steps)
 
 
 def _last_run(slots: list[Slot]) -> list[Slot]:

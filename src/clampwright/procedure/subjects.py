@@ -18,6 +18,7 @@ from clampwright.words import words
 MOST_FASTENERS = 400
 _OF = frozenset({"de", "di", "da", "of", "von", "van"})
 """Small words between a fastener and a number that make the number a size, in any language."""
+_NO_COUNT = frozenset({"model", "grade", "part", "figure", "page", "section"})
 STRENGTH_CLASSES = frozenset(
     Fraction(text) for text in ("4.6", "4.8", "5.6", "5.8", "6.8", "8.8", "9.8", "10.9", "12.9")
 )
@@ -183,6 +184,9 @@ def take_subset(scope: Scope, clause: Clause, item: Item) -> bool:
     if _of_a_size(draft, item):
         draft.mark(item.tokens, "other", words("size"))
         return False
+    if any(draft.tokens[index].value("REF") in _NO_COUNT for index in item.tokens):
+        draft.mark(item.tokens, "other", words("type or part number"))
+        return False  # "plug type 2", no plug 2
     chosen: Fasteners = labels(item, draft) or members(item, draft)
     if not chosen:
         _strength_class(draft, item)

@@ -262,6 +262,11 @@ def _resistance(draft: Draft) -> Words | None:
         pulled = any(draft.tokens[i].has("TIGHTEN", "RETIGHTEN", "ROTATING") for i in own)
         if turns and not pulled and (odd := strange(draft, own)):
             return unknown(draft, own, odd[0])
+        behind = [index for index in slot.around if index > max(slot.tokens)]
+        spoken = [draft.tokens[index] for index in behind]
+        needed = any(one.has("ROTOR") for one in spoken) and any(one.has("TURN") for one in spoken)
+        if needed and (odd := strange(draft, behind)):  # "to 2 N·m needed for the shaft to turn"
+            return unknown(draft, own, odd[0])
     return None
 
 
