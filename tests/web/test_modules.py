@@ -47,6 +47,28 @@ def evaluate(module: str, expression: str) -> Any:
     return json.loads(done.stdout)
 
 
+def test_who_takes_over_in_another_window_makes_the_entries_of_this_one_too() -> None:
+    address = json.dumps((STATIC / "who.js").as_uri())
+    program = f"""
+    const kept = new Map();
+    let heard = () => {{}};
+    const store = {{ getItem: (k) => kept.get(k) ?? null, setItem: (k, v) => kept.set(k, v) }};
+    Object.defineProperty(globalThis, "localStorage", {{ value: store }});
+    globalThis.addEventListener = (name, act) => {{ if (name === "storage") heard = act; }};
+    const m = await import({address});
+    m.learn({{ needed: true, person: "first", session: "s" }});
+    const before = m.hand().person;
+    kept.set("who", JSON.stringify({{ needed: true, person: "second", session: "t" }}));
+    heard({{ key: "other" }});
+    const still = m.hand().person;
+    heard({{ key: "who" }});
+    console.log(JSON.stringify([before, still, m.hand().person]));
+    """
+    done = node("--input-type=module", "-", text=program)
+    assert done.returncode == 0, done.stderr
+    assert json.loads(done.stdout) == ["first", "first", "second"]
+
+
 def test_names_made_on_the_device_are_uuids_of_version_7_and_rise() -> None:
     from clampwright.proof.ids import is_uuid7  # noqa: PLC0415 - only here
 

@@ -37,6 +37,11 @@ export function session() {
   return known;
 }
 
+// Somebody else took over in another window of this device: what is made here is theirs from now on.
+globalThis.addEventListener?.("storage", (event) => {
+  if (event.key === KEPT || event.key === null) known = null;
+});
+
 /** @param {Session} told */
 export function learn(told) {
   known = told;
