@@ -35,10 +35,10 @@ from clampwright.errors import Refused, StoreFull
 from clampwright.proof.checkpoint import Head
 from clampwright.proof.merkle import Frontier, leaf_hash
 from clampwright.store.copying import LogSource, log_source
-from clampwright.store.folder import Folder
 from clampwright.store.keyfile import sync_folder
 from clampwright.store.log import Store
 from clampwright.store.reading import LogReader
+from clampwright.store.where import has_log
 from clampwright.words import words
 
 NAMED = "workshop-%Y%m%dT%H%M%SZ.zip"
@@ -337,7 +337,7 @@ class Schedule:
         pathlib.Path or None
             The new backup; None when none was due, or there is nothing to save yet.
         """
-        if not self.due(now) or not Folder(place).store.is_file():
+        if not self.due(now) or not has_log(place):
             return None
         with Store.open(place, write=False, busy_seconds=PATIENCE) as store:
             made = write_backup(store, place, zip_in(self.folder, now), now=now)

@@ -28,6 +28,7 @@ from clampwright.proof.certificates import RENEWED_BEFORE
 from clampwright.store.folder import Folder
 from clampwright.store.lock import WriterLock
 from clampwright.store.log import Store
+from clampwright.store.where import DATABASE_FILE, has_log
 from clampwright.words import Words, words
 from clampwright.work.jobfile import load_job
 
@@ -78,6 +79,7 @@ def examine(
     """
     looks: tuple[Callable[[], Iterator[Point]], ...] = (
         lambda: _log(folder, now, whole=whole),
+        lambda: _left_behind(folder),
         lambda: _writer(folder),
         lambda: _rights(folder),
         lambda: _disk(folder),
@@ -90,7 +92,7 @@ def examine(
 
 
 def _log(folder: Path, now: dt.datetime, *, whole: bool) -> Iterator[Point]:
-    if not Folder(folder).store.is_file():
+    if not has_log(folder):
         yield Point("log", "look", words("there is no log yet: it begins with the first job"))
         return
     try:
@@ -135,7 +137,25 @@ def _clock(newest: dt.datetime, now: dt.datetime) -> Point:
     return Point("clock", "fine", words("the clock is not behind the newest entry"))
 
 
+def _left_behind(folder: Path) -> Iterator[Point]:
+    own = Folder(folder)
+    if own.database.is_file() and own.store.exists():
+        yield Point(
+            "left_behind",
+            "look",
+            words(
+                "the log lies in the database that {database} names; {store} beside it is no "
+                "longer added to: put it away",
+                database=own.database.name,
+                store=own.store.name,
+            ),
+        )
+
+
 def _writer(folder: Path) -> Iterator[Point]:
+    if (folder / DATABASE_FILE).is_file():
+        yield Point("writer", "fine", words("on a server several programs may write"))
+        return
     lock = Folder(folder).lock
     if not lock.is_file():
         return
@@ -152,7 +172,7 @@ def _writer(folder: Path) -> Iterator[Point]:
 def _rights(folder: Path) -> Iterator[Point]:
     own = Folder(folder)
     trust = Trust(folder)
-    private = (own.key, own.store, trust.authority, trust.server, folder / NAMES_FILE)
+    private = (own.key, own.store, own.database, trust.authority, trust.server, folder / NAMES_FILE)
     open_ = [
         path.name
         for path in private
@@ -172,7 +192,7 @@ def _rights(folder: Path) -> Iterator[Point]:
         yield Point("rights", "fine", words("keys and names are readable by their owner only"))
 
 
-PRIVATE = {".key": 0o077, ".pem": 0o077, ".json": 0o077, ".sqlite": 0o022}
+PRIVATE = {".key": 0o077, ".pem": 0o077, ".json": 0o077, ".sqlite": 0o022, ".database": 0o022}
 """Rights that others must not have, by ending: keys and names not at all, the log not to write."""
 
 

@@ -23,10 +23,11 @@ from typing import Any
 from clampwright.bench.logfiles import ENTRIES, HEADS, entry_lines, head_lines, read_lines
 from clampwright.errors import BadFile, Refused, StoreFull
 from clampwright.proof.checkpoint import Head
-from clampwright.store.copying import log_source, write_log
+from clampwright.store.copying import LogSource, log_source, write_log
 from clampwright.store.folder import Folder
 from clampwright.store.lock import WriterLock
 from clampwright.store.reading import LogReader
+from clampwright.store.where import Database
 from clampwright.words import words
 
 PULLS = "pull"
@@ -142,16 +143,7 @@ def import_log(folder: Path, workshop: Path) -> Head:
             workshop.mkdir(parents=True, exist_ok=True)
             lock = WriterLock(place.lock)
             try:
-                if place.store.exists():
-                    raise Refused(
-                        words(
-                            "{folder} has a workshop.sqlite; import into an empty folder",
-                            folder=str(workshop),
-                        )
-                    )
-                place.unfinished.unlink(missing_ok=True)
-                head = write_log(source, place.unfinished)
-                place.unfinished.rename(place.store)
+                head = _take_in(source, place)
             finally:
                 lock.release()
     except OSError as error:
@@ -163,6 +155,25 @@ def import_log(folder: Path, workshop: Path) -> Head:
             ),
             file=str(folder),
         ) from error
+    return head
+
+
+def _take_in(source: LogSource, place: Folder) -> Head:
+    log = place.log
+    if isinstance(log, Database):
+        from clampwright.store.server_log import write_log_to  # noqa: PLC0415 - an extra
+
+        return write_log_to(log, source)
+    if log.exists():
+        raise Refused(
+            words(
+                "{folder} has a workshop.sqlite; import into an empty folder",
+                folder=str(place.path),
+            )
+        )
+    place.unfinished.unlink(missing_ok=True)
+    head = write_log(source, place.unfinished)
+    place.unfinished.rename(log)
     return head
 
 

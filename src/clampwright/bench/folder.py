@@ -6,7 +6,8 @@
     device.toml         the device on a serial port that the server holds, where there is one
     friction.toml       friction conditions from the workshop's own tests, where there are some
     jobs/*.toml         one file a job
-    workshop.sqlite     the log (made with the first job)
+    workshop.sqlite     the log (made with the first job), unless it lies in a database
+    workshop.database   says in which database, then
     workshop.key        the workshop's signing key, readable by its owner only
     papers/             traces, photographs and pages of procedures, named by their hash
     names.json          the names of people, apart from the log, readable by its owner only
@@ -35,6 +36,7 @@ from clampwright.drawer.history import ToolHistory
 from clampwright.errors import BadFile, ClampwrightError, Missing, Refused
 from clampwright.store.folder import Folder, is_older
 from clampwright.store.log import Store
+from clampwright.store.where import has_log, names_log
 from clampwright.words import words
 from clampwright.work.choices import NONE, Choices, open_joints, with_choices
 from clampwright.work.fold import fold
@@ -174,7 +176,7 @@ def histories_in(folder: Path) -> dict[str, ToolHistory]:
     -------
     dict of str to ToolHistory
     """
-    if not (folder / "workshop.sqlite").is_file():
+    if not has_log(folder):
         return {}
     try:
         store = Store.open(folder, write=False)
@@ -238,14 +240,14 @@ def bring_up_to_date(folder: Path) -> None:
     """
     found = Folder(folder)
     with contextlib.suppress(ClampwrightError):
-        if found.store.is_file() and is_older(found):
+        if found.has_log and is_older(found):
             Store.open(folder).close()
 
 
 def _with_backup(place: Workshop, bad: BadFile) -> BadFile:
     """Name the newest backup that is known beside a store that cannot be opened."""
     known = sorted((place.folder / BACKUPS).glob("*.zip"), key=lambda path: path.stat().st_mtime)
-    if not known or not (place.folder / "workshop.sqlite").exists():
+    if not known or not names_log(place.folder):
         return bad
     return BadFile(
         words(
@@ -276,7 +278,7 @@ def open_questions(place: Workshop, job_file: Path) -> tuple[Joint, ...]:
     shelf = shelf_for(place.folder, data)
     job = load_job(data, str(job_file), friction=own_conditions(place.folder), shelf=shelf)
     joints = open_joints(job)
-    if not joints or not (place.folder / "workshop.sqlite").is_file():
+    if not joints or not has_log(place.folder):
         return joints
     with open_store(place, write=False) as store:
         begun = fold(store.entries(job=job.id)).opened is not None

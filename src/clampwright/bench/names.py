@@ -33,7 +33,7 @@ class Names:
 
     def __init__(self, folder: Path) -> None:
         self.path = folder / NAMES_FILE
-        self._store = Folder(folder).store
+        self._folder = Folder(folder)
 
     def all(self) -> Mapping[str, str]:
         """Return every name by its id; where it was erased, words that say so.
@@ -43,13 +43,13 @@ class Names:
         BadFile
             When the file is there and is no list of names.
         """
-        names, erased = names_in(self._store)
+        names, erased = names_in(self._folder.log)
         gone = say(words("a person, name erased"))
         return {**self.in_file(), **names, **dict.fromkeys(erased, gone)}
 
     def kept(self) -> Mapping[str, str]:
         """Return every name that is still kept, by its id: what a backup takes along."""
-        names, erased = names_in(self._store)
+        names, erased = names_in(self._folder.log)
         found = {**self.in_file(), **names}
         return {person: name for person, name in found.items() if person not in erased}
 

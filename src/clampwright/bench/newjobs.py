@@ -13,6 +13,7 @@ from clampwright.bench.friction import own_conditions
 from clampwright.bench.shelf import shelf_in
 from clampwright.errors import BadFile, Refused
 from clampwright.store.reading import LogReader
+from clampwright.store.where import has_log
 from clampwright.words import words
 from clampwright.work.jobfile import load_job
 from clampwright.work.naming import id_from
@@ -105,7 +106,7 @@ def _changed(path: Path) -> float:
 
 def _taken(place: Workshop) -> Iterator[str]:
     """Yield the ids of jobs that have a file or stand on the log."""
-    if (place.folder / "workshop.sqlite").is_file():
+    if has_log(place.folder):
         with open_store(place, write=False) as store:
             yield from taken_ids(place, store)
     else:

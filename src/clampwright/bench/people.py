@@ -14,9 +14,9 @@ from clampwright.bench.names import Names, checked_name, new_person_id, plain
 from clampwright.bench.passwords import Hashing
 from clampwright.bench.sign_in import password_subject, pin_subject, prove
 from clampwright.errors import Missing, Refused
-from clampwright.store.folder import Folder
 from clampwright.store.log import Store
 from clampwright.store.people import PeopleTables, Person
+from clampwright.store.where import has_log
 from clampwright.store.writing import timestamp
 from clampwright.words import words
 from clampwright.work.people_rules import check_password, check_pin
@@ -303,7 +303,7 @@ def refuse_open_network(folder: Path, host: str) -> None:
     Refused
         Says what to do.
     """
-    if Folder(folder).store.is_file():
+    if has_log(folder):
         with Store.open(folder, write=False) as store:
             if store.people.any():
                 return

@@ -10,7 +10,7 @@ import datetime as dt
 import os
 import shutil
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from itertools import chain, count
@@ -21,7 +21,7 @@ from clampwright.bench.folder import BACKUPS
 from clampwright.bench.logfiles import ENTRIES, HEADS, read_lines
 from clampwright.bench.names import NAMES_FILE, Names
 from clampwright.bench.saved import CHECKSUMS, MANIFEST, README, Saved
-from clampwright.errors import BadFile, ClampwrightError, Refused, StoreFull
+from clampwright.errors import BadFile, ClampwrightError, Refused, StoreBusy, StoreFull
 from clampwright.proof.checkpoint import Head, read_checkpoint
 from clampwright.proof.strictjson import parse_strict
 from clampwright.store.copying import ENDINGS, keep_people, reader_of, write_log
@@ -30,6 +30,7 @@ from clampwright.store.folder import Folder
 from clampwright.store.keyfile import sync_folder
 from clampwright.store.lock import WriterLock
 from clampwright.store.log import Store
+from clampwright.store.where import Database
 from clampwright.words import Words, words
 
 RESERVE = 50_000_000
@@ -98,6 +99,7 @@ def restore(backup: Path, folder: Path, *, now: dt.datetime, go_back: bool = Fal
         _make_folder(folder)
         lock = WriterLock(place.lock)
         stack.callback(lock.release)
+        put_in = _way_in(place, stack)
         building = Path(stack.enter_context(_building(folder, saved)))
         head = _unpack(saved, building)
         known = _known_here(place, head, building / place.store.name)
@@ -106,7 +108,9 @@ def restore(backup: Path, folder: Path, *, now: dt.datetime, go_back: bool = Fal
         kept = _keep_what_is_there(place, now)
         _keep_the_people(place, building / place.store.name)
         files = _move_in(building, place)
-        with reader_of(place.store) as now_here:
+        put_in(building / place.store.name)
+        sync_folder(place.path)
+        with reader_of(place.log) as now_here:
             nobody = not now_here.people.any()
     return Restored(
         head,
@@ -116,6 +120,29 @@ def restore(backup: Path, folder: Path, *, now: dt.datetime, go_back: bool = Fal
         key_missing=not place.key.exists(),
         people_missing=nobody and bool(Names(folder).kept()),
     )
+
+
+def _way_in(place: Folder, stack: ExitStack) -> Callable[[Path], None]:
+    """Return what puts a restored store in the place of the log; on a server, hold that first."""
+    log = place.log
+    if isinstance(log, Database):
+        from clampwright.store.server_log import exchange, held  # noqa: PLC0415 - an extra
+
+        connection = stack.enter_context(held(log))
+
+        def exchanged(built: Path) -> None:
+            with reader_of(built) as source:
+                exchange(connection, log, source)
+
+        return exchanged
+
+    def renamed(built: Path) -> None:
+        for ending in ENDINGS[1:]:
+            # A journal of the old store must not be played back into the new one.
+            (place.path / (log.name + ending)).unlink(missing_ok=True)
+        built.replace(log)
+
+    return renamed
 
 
 def _make_folder(folder: Path) -> None:
@@ -196,11 +223,11 @@ class _Known:
 def _known_here(place: Folder, head: Head, restored: Path) -> _Known:
     """Compare the backup with the store that is there, and with the heads in its records."""
     newest = _newest_head_in_records(place, head.origin)
-    if place.store.is_file():
+    if place.has_log:
         try:
             with Store.open(place.path, write=False) as store:
                 return _compared(store, head, restored)
-        except Refused:
+        except (Refused, StoreBusy):
             raise
         except ClampwrightError:
             pass  # a damaged store is what a restore is for; it is kept beside
@@ -274,7 +301,8 @@ def _newest_head_in_records(place: Folder, origin: str) -> int:
 
 def _keep_what_is_there(place: Folder, now: dt.datetime) -> Path | None:
     """Save the workshop as it is: as a backup, or, where the store is damaged, file by file."""
-    if not place.store.exists():
+    log = place.log
+    if not (_holds_log(log) if isinstance(log, Database) else log.exists()):
         return None
     stamp = now.astimezone(dt.UTC).strftime("%Y%m%dT%H%M%SZ")
     folder = place.path / BACKUPS
@@ -289,7 +317,16 @@ def _keep_what_is_there(place: Folder, now: dt.datetime) -> Path | None:
             return write_backup(
                 store, place.path, folder / f"before-restore-{stamp}.zip", now=now
             ).file
-    except BadFile:
+    except BadFile as bad:
+        if isinstance(log, Database):
+            raise Refused(
+                words(
+                    "{problem}. What is there cannot be saved: name another schema in {file}, and "
+                    "put the backup back into that",
+                    problem=bad.message,
+                    file=str(place.database),
+                )
+            ) from bad
         aside = folder / f"damaged-{stamp}"
         aside.mkdir(parents=True, exist_ok=True)
         for ending in ENDINGS:
@@ -299,17 +336,23 @@ def _keep_what_is_there(place: Folder, now: dt.datetime) -> Path | None:
         return aside
 
 
+def _holds_log(database: Database) -> bool:
+    from clampwright.store.server_log import holds_log  # noqa: PLC0415 - an extra
+
+    return holds_log(database)
+
+
 def _keep_the_people(place: Folder, restored: Path) -> None:
     """Who could sign in here before can still: a backup has names only."""
     try:
-        with reader_of(place.store) as here:
+        with reader_of(place.log) as here:
             keep_people(here, restored)
     except (ClampwrightError, *DATABASE_ERRORS):
         return  # no store was here, or it is damaged: people are set up anew
 
 
 def _move_in(building: Path, place: Folder) -> int:
-    """Put everything in its place, the store last: until then the old log stands."""
+    """Put everything but the store in its place; that comes last, until then the old log stands."""
     files = 0
     for path in sorted(building.rglob("*")):
         if path.is_file() and path != building / place.store.name:
@@ -319,9 +362,4 @@ def _move_in(building: Path, place: Folder) -> int:
                 os.fsync(file.fileno())
             path.replace(target)
             files += 1
-    for ending in ENDINGS[1:]:
-        # A journal of the old store must not be played back into the new one.
-        (place.path / (place.store.name + ending)).unlink(missing_ok=True)
-    (building / place.store.name).replace(place.store)
-    sync_folder(place.path)
     return files

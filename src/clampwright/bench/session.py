@@ -118,6 +118,8 @@ class Session:
     others : sequence of JobState
         Other jobs of the workshop, where the caller keeps them folded: what is ordinary for a joint
         is learnt from all jobs on it.
+    seen : int, optional
+        How many entries of the log are folded in `state`.
 
     Raises
     ------
@@ -133,9 +135,11 @@ class Session:
         *,
         state: JobState | None = None,
         others: Sequence[JobState] = (),
+        seen: int | None = None,
     ) -> None:
         self.store, self.job_id, self.papers = store, job_id, papers
         self._others = tuple(others)
+        self._seen = store.head()[0] if state is None or seen is None else seen
         self.state = fold(store.entries(job=job_id)) if state is None else state
         if self.state.opened is None:
             raise Missing(
@@ -187,6 +191,7 @@ class Session:
         own = load_conditions(friction_file, FRICTION_FILE)
         shelf = shelf_of(store) if b"shelf" in job_file else EMPTY
         job = load_job(job_file, "job file", friction=own, shelf=shelf)
+        seen = store.head()[0]
         known = fold(store.entries(job=job.id))
         text = job_file.decode("utf-8-sig")
         if known.opened is None or (not known.pulls and known.opened["job_file"] != text):
@@ -208,7 +213,7 @@ class Session:
                 choices=choices,
                 by=by,
             )
-            store.append("job_opened", body, entry_id=str(uuid7()), job=job.id)
+            store.append("job_opened", body, entry_id=str(uuid7()), job=job.id, seen=seen)
         elif known.opened["job_file"] != text:
             raise Refused(
                 words(
@@ -549,8 +554,10 @@ class Session:
             entry_id=made.get("entry_id") or str(uuid7()),
             device_time=made.get("device_time"),
             device_id=made.get("device_id"),
+            seen=self._seen,
         )
         if not receipt.duplicate:
+            self._seen = receipt.index + 1
             self.state = fold([self.store.get(receipt.id)], self.state)
             if kind in _CHANGES_PLAN and self.state.opened is not None:
                 self.plan = pinned(self.state.opened, self.state.overrules, self.state.suspects)[2]

@@ -18,6 +18,7 @@ from clampwright.proof.ids import uuid7
 from clampwright.proof.strictjson import canonical, normalised
 from clampwright.store.log import Store
 from clampwright.store.reading import LogReader
+from clampwright.store.where import has_log
 from clampwright.words import words
 from clampwright.work.attached import MOST, type_of
 from clampwright.work.exact_stages import exact_stages
@@ -40,7 +41,6 @@ from clampwright.work.shelf import (
 LONGEST_TEXT = 30_000
 """Characters of a procedure; a long manual page has 5,000, and each is read again when shown."""
 LONGEST_FIELD = 200
-_STORE = "workshop.sqlite"
 
 
 class Made(TypedDict, total=False):
@@ -141,7 +141,7 @@ def shelf_in(folder: Path) -> Shelf:
     -------
     Shelf
     """
-    if not (folder / _STORE).is_file():
+    if not has_log(folder):
         return EMPTY
     with Store.open(folder, write=False) as store:
         return shelf_of(store)

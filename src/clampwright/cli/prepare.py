@@ -77,13 +77,14 @@ def _listed(job: Path, workshop: Path | None, *, as_json: bool) -> int:
     """Show the list as the log has it, or as it would begin; nothing is opened for writing."""
     from clampwright.bench.days import today
     from clampwright.bench.folder import Workshop, find_workshop, load_plan, open_store
+    from clampwright.store.where import has_log
     from clampwright.work.fold import JobState, fold
     from clampwright.work.preparation import standing
 
     place = Workshop(workshop or find_workshop(job))
     plan = load_plan(job, place.drawer, today=today())
     state = JobState()
-    if (place.folder / "workshop.sqlite").exists():
+    if has_log(place.folder):
         with open_store(place, write=False) as store:
             state = fold(store.entries(job=plan.job.id))
     found = [(one.joint.id, point) for one in plan.joints for point in standing(one, state)]

@@ -24,8 +24,9 @@ FOLDER = click.Path(path_type=Path)
 def command() -> None:
     """Look after a workshop's log: save it, put it back, move it, make its tables anew.
 
-    The log is one file, workshop.sqlite, in the workshop's folder. Its signing key is never part of
-    a backup or an export.
+    The log is one file, workshop.sqlite, in the workshop's folder, or lies in a PostgreSQL database
+    that the file workshop.database there names. Its signing key is never part of a backup or an
+    export.
     """
 
 
@@ -207,6 +208,52 @@ def rebuild(folder: Path, *, as_json: bool) -> None:
         )
     return _say(
         words("{folder}: made anew; every table was as the entries say", folder=str(folder))
+    )
+
+
+@command.command(short_help="Move the log into a PostgreSQL database, or back.")
+@click.argument("folder", type=FOLDER)
+@click.option("--to", "url", metavar="URL", help="postgresql://role@host:5432/database")
+@click.option("--schema", metavar="NAME", help="Its own schema there; after the workshop's name.")
+@click.option("--into-folder", is_flag=True, help="Back into FOLDER, as workshop.sqlite.")
+@json_option
+def move(
+    folder: Path, url: str | None, schema: str | None, *, into_folder: bool, as_json: bool
+) -> None:
+    """Move the log of the workshop in FOLDER into a PostgreSQL database, or back into the folder.
+
+    Every entry keeps its bytes, so the root hash stays. The copy is read back and compared before
+    the folder is switched to it. Nobody may be writing. The address holds no password: that stands
+    in PostgreSQL's password file (~/.pgpass).
+    """
+    from clampwright.bench.moving import move_to_database, move_to_folder
+    from clampwright.errors import Missing
+    from clampwright.words import words
+
+    if (url is None) == (not into_folder):
+        raise Missing(words("say where to: --to URL, or --into-folder"), needed="to")
+    now = dt.datetime.now(dt.UTC)
+    if url is None:
+        done = move_to_folder(folder, now=now)
+    else:
+        done = move_to_database(folder, url, schema, now=now)
+    if as_json:
+        return print_json({"place": done.place, "left": done.left, **_head(done.head)})
+    _say(
+        words(
+            "{folder}: moved to {place}; {size} entries, root hash {root} as before",
+            folder=str(folder),
+            place=done.place,
+            size=done.head.size,
+            root=done.head.root.hex(),
+        )
+    )
+    return _say(
+        words(
+            "A copy as it was is left: {left}. Names that are erased from now on still stand in "
+            "it; remove it when you trust the new place.",
+            left=done.left,
+        )
     )
 
 

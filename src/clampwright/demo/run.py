@@ -18,6 +18,7 @@ from clampwright.bench.rehearsal import rehearse
 from clampwright.bench.session import Outcome
 from clampwright.errors import Refused
 from clampwright.procedure.check import Finding
+from clampwright.store.where import has_log
 from clampwright.words import words
 from clampwright.work.check import check_plan
 from clampwright.work.fold import PullKey
@@ -142,7 +143,7 @@ def _check_free(place: Workshop) -> None:
                 job=strange[0],
             )
         )
-    if (place.folder / "workshop.sqlite").is_file():
+    if has_log(place.folder):
         with open_store(place):  # raises when another program is at work there
             pass
 

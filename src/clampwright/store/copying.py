@@ -25,11 +25,13 @@ from clampwright.proof.keys import public_key_from
 from clampwright.proof.merkle import Frontier
 from clampwright.store.engine import connect
 from clampwright.store.failures import DATABASE_ERRORS, in_words
-from clampwright.store.folder import Folder, check_version
+from clampwright.store.folder import Folder
 from clampwright.store.keyfile import sync_folder
 from clampwright.store.lock import WriterLock
 from clampwright.store.schema import CHECKPOINTS, LOG
 from clampwright.store.transactions import Transactions
+from clampwright.store.version import check_version
+from clampwright.store.where import Database, LogPlace
 from clampwright.words import Words, words
 
 if TYPE_CHECKING:
@@ -125,7 +127,7 @@ def write_log(source: LogSource, file: Path) -> Head:
         try:
             with connection.begin():
                 upgrade(connection)
-                head = _fill(connection, source)
+                head = fill(connection, source)
         finally:
             connection.close()
         sync_folder(file.parent)
@@ -157,8 +159,24 @@ def remove_store_file(file: Path) -> None:
         (file.parent / (file.name + ending)).unlink(missing_ok=True)
 
 
-def _fill(connection: Connection, source: LogSource) -> Head:
-    """Write all entries and heads inside the transaction that is open."""
+def fill(connection: Connection, source: LogSource) -> Head:
+    """Write all entries and heads inside the transaction that is open, into empty tables.
+
+    Parameters
+    ----------
+    connection : Connection
+    source : LogSource
+
+    Returns
+    -------
+    Head
+        Of the whole log.
+
+    Raises
+    ------
+    BadFile
+        When the entries are no log, or do not fit a signed head.
+    """
     entries = iter(source.entries)
     first = next(entries, None)
     opened = _opening(source, first)
@@ -272,12 +290,12 @@ def _bad(source: LogSource, problem: Words) -> BadFile:
 
 
 @contextmanager
-def reader_of(file: Path) -> Iterator[LogReader]:
-    """Open a store file by itself, wherever it lies, for reading.
+def reader_of(place: LogPlace) -> Iterator[LogReader]:
+    """Open a store by itself, wherever it lies, for reading.
 
     Parameters
     ----------
-    file : pathlib.Path
+    place : pathlib.Path or Database
 
     Yields
     ------
@@ -285,19 +303,22 @@ def reader_of(file: Path) -> Iterator[LogReader]:
     """
     from clampwright.store.reading import LogReader  # noqa: PLC0415 - it names SignedHead from here
 
-    connection = connect(file, write=False, busy_seconds=5.0)
+    try:
+        connection = connect(place, write=False, busy_seconds=5.0)
+    except DATABASE_ERRORS as error:
+        raise in_words(error, str(place)) from error
     try:
         try:
-            check_version(connection, file)
+            check_version(connection, place)
         except DATABASE_ERRORS as error:
-            raise in_words(error, str(file)) from error
-        yield LogReader(Transactions(connection, None, str(file)))
+            raise in_words(error, str(place)) from error
+        yield LogReader(Transactions(connection, None, str(place)))
     finally:
         connection.close()
 
 
 def rebuild(folder: Folder) -> str | None:
-    """Make a workshop's store file anew from its entries, and put it in the place of the old one.
+    """Make a workshop's store anew from its entries, and put it in the place of the old one.
 
     Parameters
     ----------
@@ -316,6 +337,11 @@ def rebuild(folder: Folder) -> str | None:
     StoreBusy
         When another program writes.
     """
+    place = folder.log
+    if isinstance(place, Database):
+        from clampwright.store.server_log import rebuild_on_server  # noqa: PLC0415 - an extra
+
+        return rebuild_on_server(folder, place)
     lock = WriterLock(folder.lock)
     try:
         new = folder.path / (folder.store.name + ".rebuilt")

@@ -1,6 +1,6 @@
-"""Connections to a SQLite store, set so that what was acknowledged survives.
+"""Connections to a store, set so that what was acknowledged survives.
 
-PostgreSQL will come in here, and nowhere else: the rest speaks SQLAlchemy.
+SQLite here, PostgreSQL in `clampwright.store.server`, and nowhere else: the rest speaks SQLAlchemy.
 """
 
 from __future__ import annotations
@@ -8,12 +8,13 @@ from __future__ import annotations
 import sqlite3
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from sqlalchemy import Connection, create_engine, event
 from sqlalchemy.pool import NullPool
 
 from clampwright.errors import Refused, StoreFailed
+from clampwright.store.where import Database, LogPlace
 from clampwright.words import Words, words
 
 OLDEST = (3, 37, 0)
@@ -71,15 +72,15 @@ def journal_for(version: tuple[int, ...]) -> Journal:
     return WAL if repaired else ROLLBACK
 
 
-def connect(file: Path, *, write: bool, busy_seconds: float) -> Connection:
-    """Open the one connection of a store; the file must exist.
+def connect(place: LogPlace, *, write: bool, busy_seconds: float) -> Connection:
+    """Open the one connection of a store; a file must exist.
 
-    A transaction begins with BEGIN, or with what stands under ``begin`` in the connection's
-    ``info``.
+    A transaction reads, or, with ``writing`` in the connection's ``info``, takes the right to
+    write at its beginning.
 
     Parameters
     ----------
-    file : pathlib.Path
+    place : pathlib.Path or Database
     write : bool
         Otherwise the connection refuses to change anything.
     busy_seconds : float
@@ -92,8 +93,18 @@ def connect(file: Path, *, write: bool, busy_seconds: float) -> Connection:
     Raises
     ------
     Refused
-        When SQLite is too old.
+        When SQLite is too old, or the driver for PostgreSQL is not installed.
     """
+    if isinstance(place, Database):
+        # An extra: loaded only where a log lies on a server.
+        from clampwright.store.server import connect_server  # noqa: PLC0415 - as above
+
+        share: Literal["read", "write"] = "write" if write else "read"
+        return connect_server(place, share=share, busy_seconds=busy_seconds)
+    return _connect_file(place, write=write, busy_seconds=busy_seconds)
+
+
+def _connect_file(file: Path, *, write: bool, busy_seconds: float) -> Connection:
     if sqlite3.sqlite_version_info < OLDEST:
         raise Refused(
             words(
@@ -122,7 +133,8 @@ def connect(file: Path, *, write: bool, busy_seconds: float) -> Connection:
 
     @event.listens_for(engine, "begin")
     def begin(connection: Connection) -> None:
-        connection.exec_driver_sql(connection.info.get("begin", "BEGIN"))
+        writing = connection.info.get("writing", False)
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if writing else "BEGIN")
 
     return engine.connect()
 
@@ -157,6 +169,8 @@ def _prepare(connection: sqlite3.Connection, *, write: bool) -> None:
 def problem_of_pages(connection: Connection) -> Words | None:
     """Let the database check its own file, indexes and constraints.
 
+    PostgreSQL has no such question: there the server's own page checksums tell when a page is read.
+
     Parameters
     ----------
     connection : Connection
@@ -165,6 +179,8 @@ def problem_of_pages(connection: Connection) -> Words | None:
     -------
     Words or None
     """
+    if connection.dialect.name != "sqlite":
+        return None
     answer = connection.exec_driver_sql("PRAGMA integrity_check(1)").scalar_one()
     if answer == "ok":
         return None

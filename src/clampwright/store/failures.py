@@ -1,15 +1,19 @@
 """What the database says when something fails, in words for a person.
 
+PostgreSQL's errors are told by `clampwright.store.server_failures`.
 SQLite's result codes (https://www.sqlite.org/rescode.html) are sorted by whose move it is next.
 """
 
 from __future__ import annotations
 
 import sqlite3
+import sys
+from typing import Any
 
 from sqlalchemy.exc import DBAPIError
 
 from clampwright.errors import BadFile, ClampwrightError, StoreBusy, StoreFailed, StoreFull
+from clampwright.store import server_failures
 from clampwright.words import words
 
 _BUSY = {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}
@@ -20,6 +24,13 @@ is not text. The program's own statements are fixed and tested, so it is not the
 
 DATABASE_ERRORS = (DBAPIError, sqlite3.Error, UnicodeDecodeError)
 """What reading or writing a database can raise; the last one when even its message is damaged."""
+
+
+def driver_errors() -> tuple[type[BaseException], ...]:
+    """Return what the drivers raise themselves, of those that are loaded."""
+    server: Any = sys.modules.get("psycopg")
+    return (sqlite3.Error,) if server is None else (sqlite3.Error, server.Error)
+
 
 _HARMLESS = {*_BUSY, *_CLOSED, sqlite3.SQLITE_FULL, sqlite3.SQLITE_READONLY}
 
@@ -55,10 +66,12 @@ def is_fatal(error: BaseException) -> bool:
     -------
     bool
     """
+    if server_failures.from_server(error):
+        return server_failures.is_fatal(error)
     return code_of(error) & 0xFF not in _HARMLESS
 
 
-def in_words(error: BaseException, file: str) -> ClampwrightError:
+def in_words(error: BaseException, file: str, *, committing: bool = False) -> ClampwrightError:
     """Turn a database error into one clear message.
 
     Parameters
@@ -66,11 +79,15 @@ def in_words(error: BaseException, file: str) -> ClampwrightError:
     error : BaseException
     file : str
         Name of the store.
+    committing : bool
+        It came while a transaction was being ended.
 
     Returns
     -------
     ClampwrightError
     """
+    if server_failures.from_server(error):
+        return server_failures.in_words(error, file, committing=committing)
     code = code_of(error)
     kind = code & 0xFF
     if kind in _BUSY:

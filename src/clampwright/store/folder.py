@@ -21,7 +21,15 @@ from clampwright.proof.merkle import Frontier
 from clampwright.store.engine import connect
 from clampwright.store.failures import DATABASE_ERRORS, in_words, not_a_store
 from clampwright.store.keyfile import read_key, sync_folder, write_key
-from clampwright.store.schema import APPLICATION_ID, REVISIONS
+from clampwright.store.version import version_is_older
+from clampwright.store.where import (
+    DATABASE_FILE,
+    STORE_FILE,
+    LogPlace,
+    has_log,
+    names_log,
+    place_of,
+)
 from clampwright.store.writing import NewEntry, put
 from clampwright.words import words
 
@@ -42,8 +50,23 @@ class Folder:
 
     @property
     def store(self) -> Path:
-        """The log."""
-        return self.path / "workshop.sqlite"
+        """The log, where it lies in the folder."""
+        return self.path / STORE_FILE
+
+    @property
+    def database(self) -> Path:
+        """Says which database holds the log, where it does not lie in the folder."""
+        return self.path / DATABASE_FILE
+
+    @property
+    def log(self) -> LogPlace:
+        """Where the log lies, or would lie."""
+        return place_of(self.path)
+
+    @property
+    def has_log(self) -> bool:
+        """Whether there is a log; a server is asked."""
+        return has_log(self.path)
 
     @property
     def key(self) -> Path:
@@ -85,7 +108,7 @@ def folder_at(path: Path, *, create: bool) -> Folder:
     """
     folder = Folder(path)
     try:
-        is_file, has_store = path.is_file(), folder.store.exists()
+        is_file, has_store = path.is_file(), folder.store.exists() or names_log(path)
         if create and not is_file:
             path.mkdir(parents=True, exist_ok=True)
     except OSError as error:
@@ -104,7 +127,7 @@ def folder_at(path: Path, *, create: bool) -> Folder:
             file=str(path),
             expected="a workshop folder",
         )
-    if has_store and not folder.store.is_file():
+    if has_store and not names_log(path):
         raise not_a_store(str(folder.store))
     if not create and not has_store:
         raise BadFile(
@@ -135,20 +158,10 @@ def make_store(folder: Folder, workshop: str, pass_phrase: str | None, recorded:
     StoreFull
         When there is no room.
     """
-    if folder.key.exists() and not folder.unfinished.exists():
-        raise Refused(
-            words(
-                "{folder} has a key but no workshop.sqlite: put the store back from a backup, "
-                "or move workshop.key away to begin a new one",
-                folder=str(folder.path),
-            )
-        )
+    refuse_lone_key(folder)
     try:
-        _clear(folder)
-        folder.unfinished.touch(mode=0o600)
-        if not folder.key.exists():
-            write_key(folder.key, SigningKey.new(), pass_phrase)
-        _fill(folder, workshop, read_key(folder.key, pass_phrase), recorded)
+        key = begin_making(folder, pass_phrase)
+        _fill(folder, opening(workshop, key), recorded)
         folder.unfinished.rename(folder.store)
         sync_folder(folder.path)
     except DATABASE_ERRORS as error:
@@ -163,15 +176,59 @@ def make_store(folder: Folder, workshop: str, pass_phrase: str | None, recorded:
         ) from error
 
 
-def _clear(folder: Folder) -> None:
-    """Remove what an earlier, interrupted attempt left; it never became a store."""
-    for ending in ("", "-journal", "-wal", "-shm"):
-        (folder.path / (folder.unfinished.name + ending)).unlink(missing_ok=True)
+def refuse_lone_key(folder: Folder) -> None:
+    """Refuse to begin a log where a key tells that there was one.
+
+    Parameters
+    ----------
+    folder : Folder
+
+    Raises
+    ------
+    Refused
+    """
+    if folder.key.exists() and not folder.unfinished.exists():
+        raise Refused(
+            words(
+                "{folder} has a key but no workshop.sqlite: put the store back from a backup, "
+                "or move workshop.key away to begin a new one",
+                folder=str(folder.path),
+            )
+        )
 
 
-def _fill(folder: Folder, workshop: str, key: SigningKey, recorded: str) -> None:
-    from clampwright.store.upgrade import upgrade  # noqa: PLC0415 - alembic takes long to load
+def begin_making(folder: Folder, pass_phrase: str | None) -> SigningKey:
+    """Have the key in place before the log that names it, and a sign that it is being made.
 
+    Parameters
+    ----------
+    folder : Folder
+    pass_phrase : str or None
+        For the key.
+
+    Returns
+    -------
+    SigningKey
+    """
+    _clear(folder)
+    folder.unfinished.touch(mode=0o600)
+    if not folder.key.exists():
+        write_key(folder.key, SigningKey.new(), pass_phrase)
+    return read_key(folder.key, pass_phrase)
+
+
+def opening(workshop: str, key: SigningKey) -> NewEntry:
+    """Return the first entry of a log.
+
+    Parameters
+    ----------
+    workshop : str
+    key : SigningKey
+
+    Returns
+    -------
+    NewEntry
+    """
     body = {
         "format": FORMAT,
         "format_version": FORMAT_VERSION,
@@ -179,38 +236,25 @@ def _fill(folder: Folder, workshop: str, key: SigningKey, recorded: str) -> None
         "public_key": key.public.text,
         "workshop": workshop,
     }
+    return NewEntry(LOG_OPENED, body)
+
+
+def _clear(folder: Folder) -> None:
+    """Remove what an earlier, interrupted attempt left; it never became a store."""
+    for ending in ("", "-journal", "-wal", "-shm"):
+        (folder.path / (folder.unfinished.name + ending)).unlink(missing_ok=True)
+
+
+def _fill(folder: Folder, first: NewEntry, recorded: str) -> None:
+    from clampwright.store.upgrade import upgrade  # noqa: PLC0415 - alembic takes long to load
+
     connection = connect(folder.unfinished, write=True, busy_seconds=5.0)
     try:
         with connection.begin():
             upgrade(connection)
-            put(connection, NewEntry(LOG_OPENED, body), Frontier(), recorded)
+            put(connection, first, Frontier(), recorded)
     finally:
         connection.close()
-
-
-def check_version(connection: Connection, file: Path) -> None:
-    """Make sure that a file is a store of the version this program works with.
-
-    Parameters
-    ----------
-    connection : Connection
-        No transaction open.
-    file : pathlib.Path
-
-    Raises
-    ------
-    BadFile
-        When it is something else, or made by a newer program.
-    Refused
-        When it is older.
-    """
-    if _is_older(connection, file):
-        raise Refused(
-            words(
-                "{file} was made by an older version of this program; open it once for writing",
-                file=str(file),
-            )
-        )
 
 
 def is_older(folder: Folder) -> bool:
@@ -225,9 +269,10 @@ def is_older(folder: Folder) -> bool:
     BadFile
         When it is something else, or made by a newer program.
     """
-    connection = connect(folder.store, write=False, busy_seconds=5.0)
+    place = folder.log
+    connection = connect(place, write=False, busy_seconds=5.0)
     try:
-        return _is_older(connection, folder.store)
+        return version_is_older(connection, place)
     finally:
         connection.close()
 
@@ -253,7 +298,7 @@ def bring_up_to_date(folder: Folder) -> None:
     connection = connect(folder.store, write=False, busy_seconds=5.0)
     copy = folder.path / f"{folder.store.name}.upgraded"
     try:
-        if not _is_older(connection, folder.store):
+        if not version_is_older(connection, folder.store):
             return
         remove_store_file(copy)
         _copy_pages(connection, copy)
@@ -267,26 +312,6 @@ def bring_up_to_date(folder: Folder) -> None:
     finally:
         remove_store_file(copy)  # still there only where something failed
     sync_folder(folder.path)
-
-
-def _is_older(connection: Connection, file: Path) -> bool:
-    with connection.begin():
-        if connection.exec_driver_sql("PRAGMA application_id").scalar() != APPLICATION_ID:
-            raise not_a_store(str(file))
-        found = connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar()
-    if found not in REVISIONS:
-        raise BadFile(
-            words(
-                "{file} was made by a newer version of this program (store version {found}; "
-                "known are up to {newest})",
-                file=str(file),
-                found=str(found),
-                newest=REVISIONS[-1],
-            ),
-            file=str(file),
-            expected=f"store version {REVISIONS[-1]} or older",
-        )
-    return bool(found != REVISIONS[-1])
 
 
 def _copy_pages(connection: Connection, copy: Path) -> None:

@@ -16,20 +16,16 @@ from clampwright.proof.keychain import KEY_CHANGED, Reason, compose_change
 from clampwright.proof.keys import SigningKey
 from clampwright.store import failures
 from clampwright.store.engine import connect
-from clampwright.store.folder import (
-    Folder,
-    bring_up_to_date,
-    check_version,
-    folder_at,
-    make_store,
-)
+from clampwright.store.folder import Folder, bring_up_to_date, folder_at, make_store
 from clampwright.store.keyfile import check_own, own_key, replace_key, sync_folder
 from clampwright.store.lock import WriterLock
 from clampwright.store.reading import LogReader
 from clampwright.store.records import write_record
 from clampwright.store.schema import CHECKPOINTS
 from clampwright.store.transactions import Transactions
-from clampwright.store.writing import NewEntry, Receipt, put, timestamp
+from clampwright.store.version import check_version
+from clampwright.store.where import Database
+from clampwright.store.writing import NewEntry, Receipt, put, refuse_if_added, timestamp
 from clampwright.words import words
 
 
@@ -64,6 +60,7 @@ class Store(LogReader):
         self.folder = folder
         self._clock = clock
         self._pass_phrase = pass_phrase
+        self._own_places: set[int] = set()
 
     @classmethod
     def open(
@@ -86,7 +83,8 @@ class Store(LogReader):
         create : bool
             Make a new store, with a new key, if there is none.
         write : bool
-            Take the right to write; only one program at a time may.
+            Open it for writing. Of a log in the folder only one program at a time may; of one in a
+            database several, which take turns.
         workshop : str, optional
             Name for a new workshop; the folder's if not given.
         pass_phrase : str, optional
@@ -114,26 +112,35 @@ class Store(LogReader):
         if isinstance(path, str) and "://" in path:
             raise Refused(words("{url}: only a folder can be opened", url=path.partition(":")[0]))
         folder = folder_at(Path(path), create=create and write)
-        lock = WriterLock(folder.lock) if write else None
+        place = folder.log
+        name, recorded = workshop or folder.path.resolve().name, timestamp(clock())
+        lock = None
         connection = None
         try:
-            if not folder.store.is_file():
-                name = workshop or folder.path.resolve().name
-                make_store(folder, name, pass_phrase, timestamp(clock()))
-            elif write:
-                bring_up_to_date(folder)
-            connection = connect(folder.store, write=write, busy_seconds=busy_seconds)
-            check_version(connection, folder.store)
-            return cls(
-                folder, Transactions(connection, lock, str(folder.store)), clock, pass_phrase
-            )
+            if isinstance(place, Database):
+                # An extra: loaded only where a log lies on a server.
+                from clampwright.store.server_log import NewLog, open_log  # noqa: PLC0415 - as above
+
+                new = NewLog(folder, name, pass_phrase, recorded) if create and write else None
+                connection = open_log(place, new, write=write, busy_seconds=busy_seconds)
+            else:
+                lock = WriterLock(folder.lock) if write else None
+                if not place.is_file():
+                    make_store(folder, name, pass_phrase, recorded)
+                elif write:
+                    bring_up_to_date(folder)
+                connection = connect(place, write=write, busy_seconds=busy_seconds)
+            check_version(connection, place)
+            shared = write and isinstance(place, Database)
+            transactions = Transactions(connection, lock, str(place), shared=shared)
+            return cls(folder, transactions, clock, pass_phrase)
         except BaseException as error:
             if connection is not None:
                 connection.close()
             if lock is not None:
                 lock.release()
             if isinstance(error, failures.DATABASE_ERRORS):
-                raise failures.in_words(error, str(folder.store)) from error
+                raise failures.in_words(error, str(place)) from error
             raise
 
     def now(self) -> datetime:
@@ -164,12 +171,13 @@ class Store(LogReader):
         job: str | None = None,
         device_time: str | datetime | None = None,
         device_id: str | None = None,
+        seen: int | None = None,
     ) -> Receipt:
         """Put one entry on the log; durable when this returns.
 
         Parameters
         ----------
-        kind, body, entry_id, job, device_time, device_id
+        kind, body, entry_id, job, device_time, device_id, seen
             See `NewEntry`.
 
         Returns
@@ -182,14 +190,15 @@ class Store(LogReader):
         Refused
             When the id stands for other content, or the content cannot be taken; nothing changed.
         StoreBusy, StoreFull
-            When the file is locked or there is no room; nothing was stored.
+            When the file is locked or there is no room, or another program has added to the job
+            since it was looked at; nothing was stored.
         StoreFailed
             When the disk failed; the store takes nothing more until it is opened again.
         """
         more: dict[str, Any] = {"entry_id": entry_id, "device_id": device_id}
         given = {name: value for name, value in more.items() if value is not None}
         (receipt,) = self.append_many(
-            [NewEntry(kind, body, job=job, device_time=device_time, **given)]
+            [NewEntry(kind, body, job=job, device_time=device_time, seen=seen, **given)]
         )
         return receipt
 
@@ -210,14 +219,18 @@ class Store(LogReader):
             As `append`.
         """
         receipts: list[Receipt] = []
+        own = set(self._own_places)
         with self._transactions.mutex:
             with self._transactions.writing() as connection:
                 frontier = self._caught_up(connection, self._frontier)
                 recorded = timestamp(self._clock())
                 for new in entries:
                     receipt, frontier = put(connection, new, frontier, recorded, self.actor)
+                    if not self._transactions.alone:
+                        refuse_if_added(connection, new, receipt, own)
+                        own.add(receipt.index)
                     receipts.append(receipt)
-            self._frontier = frontier
+            self._frontier, self._own_places = frontier, own
         return receipts
 
     def sign_checkpoint(self, key: SigningKey | None = None) -> str:
@@ -239,24 +252,34 @@ class Store(LogReader):
             When the key is not the one the log began with.
         """
         with self._transactions.mutex:
-            size, root = self.head()
-            kept = self._transactions.rows(
-                select(CHECKPOINTS.c.note).where(CHECKPOINTS.c.size == size)
-            )
-            if kept:
-                return str(kept[0].note)
-            note = Head(self.origin, size, root).sign(self._own(key or self.signing_key()))
+            kept = self._kept_head(self.head()[0])
+            if kept is not None:
+                return kept
+            key = key or self.signing_key()
             with self._transactions.writing() as connection:
-                connection.execute(
-                    insert(CHECKPOINTS).values(
-                        size=size,
-                        root=root,
-                        note=note,
-                        made=timestamp(self._clock()),
-                        peaks=b"".join(self._frontier.peaks),
+                # Another program may have added to the log, or signed this head, meanwhile.
+                frontier = self._caught_up(connection, self._frontier)
+                note = self._kept_head(frontier.size)
+                if note is None:
+                    head = Head(self.origin, frontier.size, frontier.root)
+                    note = head.sign(self._own(key))
+                    connection.execute(
+                        insert(CHECKPOINTS).values(
+                            size=head.size,
+                            root=head.root,
+                            note=note,
+                            made=timestamp(self._clock()),
+                            peaks=b"".join(frontier.peaks),
+                        )
                     )
-                )
+            self._frontier = frontier
         return note
+
+    def _kept_head(self, size: int) -> str | None:
+        """Return the head kept over so many entries."""
+        query = select(CHECKPOINTS.c.note).where(CHECKPOINTS.c.size == size)
+        rows = self._transactions.rows(query)
+        return str(rows[0].note) if rows else None
 
     def signing_key(self, pass_phrase: str | None = None) -> SigningKey:
         """Read the workshop's key from its file.
@@ -308,14 +331,18 @@ class Store(LogReader):
             When the old key is not the log's, or a planned change lacks it; nothing was changed.
         """
         with self._transactions.mutex:
-            if old is not None:
-                old = self._own(old)
-            before = Head(self.origin, *self.head())
-            body = compose_change(before, old or self.public_key, new, reason)
             # The new key is on the disk before the log names it; if the program ends in between,
             # the old key still fits, and if it ends right after, `own_key` finds the new one.
-            replace_key(self.folder.next_key, new, pass_phrase)
-            self.append(KEY_CHANGED, body)
+            with self._transactions.writing() as connection:
+                frontier = self._caught_up(connection, self._frontier)
+                before = Head(self.origin, frontier.size, frontier.root)
+                owner = self.public_key if old is None else self._own(old)
+                body = compose_change(before, owner, new, reason)
+                replace_key(self.folder.next_key, new, pass_phrase)
+                change = NewEntry(KEY_CHANGED, body)
+                recorded = timestamp(self._clock())
+                _, frontier = put(connection, change, frontier, recorded, self.actor)
+            self._frontier = frontier
             self.folder.next_key.replace(self.folder.key)
             sync_folder(self.folder.path)
             self._pass_phrase = pass_phrase

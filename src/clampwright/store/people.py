@@ -18,10 +18,11 @@ from clampwright.store.engine import connect
 from clampwright.store.failures import DATABASE_ERRORS, in_words
 from clampwright.store.schema import ATTEMPTS, DEVICES, PEOPLE, SESSIONS
 from clampwright.store.transactions import Transactions
+from clampwright.store.where import LogPlace
 from clampwright.words import words
 
 if TYPE_CHECKING:
-    from sqlalchemy import Connection
+    from sqlalchemy import Connection, Table
 
 
 @dataclass(frozen=True, slots=True)
@@ -329,54 +330,69 @@ class PeopleTables:
         connection : Connection
             With a writing transaction open.
         """
-        for table in (PEOPLE, DEVICES, SESSIONS, ATTEMPTS):
-            rows = [dict(row._mapping) for row in self._transactions.rows(select(table))]  # noqa: SLF001 - SQLAlchemy's own public name of a row as a mapping
+        for table, rows in self.everything():
             if rows:
                 connection.execute(insert(table), rows)
 
+    def everything(self) -> list[tuple[Table, list[dict[str, Any]]]]:
+        """Return every row of every table, tables and rows in a fixed order."""
+        return [
+            (
+                table,
+                [
+                    dict(row._mapping)  # noqa: SLF001 - SQLAlchemy's own public name of a row as a mapping
+                    for row in self._transactions.rows(select(table).order_by(*table.primary_key))
+                ],
+            )
+            for table in (PEOPLE, DEVICES, SESSIONS, ATTEMPTS)
+        ]
+
 
 @contextmanager
-def people_of(file: Path) -> Iterator[PeopleTables | None]:
-    """Read the people in a store file, without opening its log.
+def people_of(place: LogPlace) -> Iterator[PeopleTables | None]:
+    """Read the people in a store, without opening its log.
 
     Parameters
     ----------
-    file : pathlib.Path
-        A SQLite store; it need not be there, nor have the tables.
+    place : pathlib.Path or Database
+        It need not be there, nor have the tables.
 
     Yields
     ------
     PeopleTables or None
         None where there are none.
     """
-    if not file.is_file():
+    if isinstance(place, Path) and not place.is_file():
         yield None
         return
-    connection = connect(file, write=False, busy_seconds=5.0)
+    try:
+        connection = connect(place, write=False, busy_seconds=5.0)
+    except DATABASE_ERRORS as error:
+        raise in_words(error, str(place)) from error
     try:
         there = inspect(connection).has_table(PEOPLE.name)
         connection.rollback()  # the look began a transaction of its own
-        yield PeopleTables(Transactions(connection, None, str(file))) if there else None
+        yield PeopleTables(Transactions(connection, None, str(place))) if there else None
     except DATABASE_ERRORS as error:
-        raise in_words(error, str(file)) from error
+        raise in_words(error, str(place)) from error
     finally:
         connection.close()
 
 
-def names_in(file: Path) -> tuple[dict[str, str], frozenset[str]]:
-    """Return the names in a store file, without opening its log.
+def names_in(place: LogPlace) -> tuple[dict[str, str], frozenset[str]]:
+    """Return the names in a store, without opening its log.
 
     Parameters
     ----------
-    file : pathlib.Path
-        A SQLite store; it need not be there, nor have the tables.
+    place : pathlib.Path or Database
+        It need not be there, nor have the tables.
 
     Returns
     -------
     dict of str to str, frozenset of str
         Names by id, and the ids whose name was erased.
     """
-    with people_of(file) as tables:
+    with people_of(place) as tables:
         everybody = [] if tables is None else tables.all()
     names = {one.id: one.name for one in everybody if one.name is not None}
     return names, frozenset(one.id for one in everybody if one.name is None)

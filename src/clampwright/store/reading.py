@@ -120,7 +120,7 @@ class LogReader:
         int, bytes
         """
         with self._transactions.mutex:
-            if not self._transactions.writes:
+            if not self._transactions.alone:
                 with self._transactions.reading() as connection:
                     self._frontier = self._caught_up(connection, self._frontier)
             return self._frontier.size, self._frontier.root

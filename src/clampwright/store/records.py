@@ -56,10 +56,13 @@ def write_record(store: Store, job: str, key: SigningKey | None, also: Sequence[
     if note is None:
         # The key comes first: without it nothing is put on the log.
         key = key or store.signing_key()
-        if not sealed:
+        while not sealed:
             body = _closing(others, len(lines))
             last = store.line(store.append(RECORD_MADE, body, job=job).id)
-            lines.append(last)
+            # On a server another program may have added meanwhile; then it is closed anew.
+            lines = [one for one in store.lines(job) if one.index <= last.index]
+            others = _others(store, also, before=last.index)
+            sealed = last.body == _closing(others, len(lines) - 1)
         note = store.sign_checkpoint(key)
     first = next(iter(store.lines()))
     chosen = sorted([first, *others, *lines], key=lambda one: one.index)
@@ -70,7 +73,7 @@ def write_record(store: Store, job: str, key: SigningKey | None, also: Sequence[
         entries=chosen,
         proofs=[tree.inclusion(one.index, size) for one in chosen],
         checkpoint=note,
-        key=keys.key_for(size),
+        key=store.keys().key_for(size),
     )
 
 

@@ -7,16 +7,19 @@ from sqlalchemy import (
     Column,
     ForeignKey,
     Index,
-    Integer,
     LargeBinary,
     MetaData,
     Table,
-    Text,
     UniqueConstraint,
 )
 
+from clampwright.store.columns import TEXT, WHOLE
+
 APPLICATION_ID = 0x436C7772
 """Marks a SQLite file as a store of this program ("Clwr"; PRAGMA application_id)."""
+
+MARK = "clampwright log"
+"""The same for PostgreSQL: the comment on the table of a log."""
 
 REVISIONS = ("0001", "0002", "0003")
 """All schema versions this program knows, oldest first; a test holds them equal to the migrations,
@@ -27,14 +30,14 @@ METADATA = MetaData()
 LOG = Table(
     "log",
     METADATA,
-    Column("idx", Integer, primary_key=True, autoincrement=False),
-    Column("id", Text, nullable=False),
-    Column("job", Text),
-    Column("job_seq", Integer),
-    Column("kind", Text, nullable=False),
+    Column("idx", WHOLE, primary_key=True, autoincrement=False),
+    Column("id", TEXT, nullable=False),
+    Column("job", TEXT),
+    Column("job_seq", WHOLE),
+    Column("kind", TEXT, nullable=False),
     Column("leaf_hash", LargeBinary, nullable=False),
     Column("bytes", LargeBinary, nullable=False),
-    Column("recorded", Text, nullable=False),
+    Column("recorded", TEXT, nullable=False),
     CheckConstraint("idx >= 0", name="log_idx_from_zero"),
     CheckConstraint("length(leaf_hash) = 32", name="log_leaf_hash_is_sha256"),
     CheckConstraint("(job IS NULL) = (job_seq IS NULL)", name="log_place_with_job_only"),
@@ -42,15 +45,16 @@ LOG = Table(
     UniqueConstraint("job", "job_seq", name="log_place_in_job_once"),
     Index("log_by_kind", "kind"),
     sqlite_strict=True,
+    comment=MARK,
 )
 
 CHECKPOINTS = Table(
     "checkpoints",
     METADATA,
-    Column("size", Integer, primary_key=True, autoincrement=False),
+    Column("size", WHOLE, primary_key=True, autoincrement=False),
     Column("root", LargeBinary, nullable=False),
-    Column("note", Text, nullable=False),
-    Column("made", Text, nullable=False),
+    Column("note", TEXT, nullable=False),
+    Column("made", TEXT, nullable=False),
     Column("peaks", LargeBinary),
     CheckConstraint("size >= 0", name="checkpoint_size_from_zero"),
     CheckConstraint("length(root) = 32", name="checkpoint_root_is_sha256"),
@@ -60,14 +64,14 @@ CHECKPOINTS = Table(
 PEOPLE = Table(
     "people",
     METADATA,
-    Column("id", Text, primary_key=True),
-    Column("name", Text),
-    Column("name_key", Text),
-    Column("role", Text, nullable=False),
-    Column("password", Text),
-    Column("pin", Text),
-    Column("added", Text, nullable=False),
-    Column("erased", Text),
+    Column("id", TEXT, primary_key=True),
+    Column("name", TEXT),
+    Column("name_key", TEXT),
+    Column("role", TEXT, nullable=False),
+    Column("password", TEXT),
+    Column("pin", TEXT),
+    Column("added", TEXT, nullable=False),
+    Column("erased", TEXT),
     CheckConstraint("(name IS NULL) = (name_key IS NULL)", name="person_name_with_its_key"),
     CheckConstraint(
         "erased IS NULL OR (name IS NULL AND password IS NULL AND pin IS NULL)",
@@ -81,12 +85,12 @@ PEOPLE = Table(
 DEVICES = Table(
     "devices",
     METADATA,
-    Column("id", Text, primary_key=True),
-    Column("name", Text, nullable=False),
+    Column("id", TEXT, primary_key=True),
+    Column("name", TEXT, nullable=False),
     Column("secret", LargeBinary, nullable=False),
-    Column("enrolled", Text, nullable=False),
-    Column("enrolled_by", Text, ForeignKey("people.id"), nullable=False),
-    Column("ended", Text),
+    Column("enrolled", TEXT, nullable=False),
+    Column("enrolled_by", TEXT, ForeignKey("people.id"), nullable=False),
+    Column("ended", TEXT),
     UniqueConstraint("secret", name="device_secret_once"),
     sqlite_strict=True,
 )
@@ -95,16 +99,16 @@ DEVICES = Table(
 SESSIONS = Table(
     "sessions",
     METADATA,
-    Column("id", Text, primary_key=True),
+    Column("id", TEXT, primary_key=True),
     Column("token", LargeBinary, nullable=False),
-    Column("person", Text, ForeignKey("people.id"), nullable=False),
-    Column("device", Text, ForeignKey("devices.id")),
-    Column("how", Text, nullable=False),
-    Column("act", Text),
-    Column("entry", Text),
-    Column("started", Text, nullable=False),
-    Column("seen", Text, nullable=False),
-    Column("ended", Text),
+    Column("person", TEXT, ForeignKey("people.id"), nullable=False),
+    Column("device", TEXT, ForeignKey("devices.id")),
+    Column("how", TEXT, nullable=False),
+    Column("act", TEXT),
+    Column("entry", TEXT),
+    Column("started", TEXT, nullable=False),
+    Column("seen", TEXT, nullable=False),
+    Column("ended", TEXT),
     CheckConstraint("(act IS NULL) = (entry IS NULL)", name="session_signs_one_entry"),
     UniqueConstraint("token", name="session_token_once"),
     Index("session_by_person", "person"),
@@ -115,9 +119,12 @@ SESSIONS = Table(
 ATTEMPTS = Table(
     "attempts",
     METADATA,
-    Column("subject", Text, primary_key=True),
-    Column("failures", Integer, nullable=False),
-    Column("last", Text, nullable=False),
+    Column("subject", TEXT, primary_key=True),
+    Column("failures", WHOLE, nullable=False),
+    Column("last", TEXT, nullable=False),
     sqlite_strict=True,
 )
 """Wrong tries to sign in, by what was tried; counted before the answer is given."""
+
+ERASABLE = (SESSIONS.name, ATTEMPTS.name, PEOPLE.name)
+"""Tables out of which rows about a person can be erased."""

@@ -1,8 +1,12 @@
-"""Reading and writing transactions on a store's one connection, and what stops it."""
+"""Reading and writing transactions on a store's one connection, and what stops it.
+
+A SQLite file has one writing program, held by a lock of the operating system. On a PostgreSQL
+server several may write: each takes the right for one transaction, and first takes in what others
+added.
+"""
 
 from __future__ import annotations
 
-import sqlite3
 import threading
 from collections.abc import Generator, Iterator, Sequence
 from contextlib import closing, contextmanager
@@ -13,6 +17,7 @@ from sqlalchemy import Connection
 from clampwright.errors import Refused, StoreFailed
 from clampwright.store import failures
 from clampwright.store.lock import WriterLock
+from clampwright.store.schema import ERASABLE
 from clampwright.words import words
 
 
@@ -26,19 +31,34 @@ class Transactions:
         The right to write; None to read only.
     file : str
         Name of the store, for messages.
+    shared : bool
+        It may write, and so may other programs at the same time.
     """
 
-    def __init__(self, connection: Connection, lock: WriterLock | None, file: str) -> None:
+    def __init__(
+        self,
+        connection: Connection,
+        lock: WriterLock | None,
+        file: str,
+        *,
+        shared: bool = False,
+    ) -> None:
         self.mutex = threading.RLock()
         self.file = file
         self._connection = connection
         self._lock = lock
+        self._shared = shared
         self._stopped = False
         self._closed = False
 
     @property
     def writes(self) -> bool:
-        """Whether the right to write is held."""
+        """Whether the store is open for writing."""
+        return self._lock is not None or self._shared
+
+    @property
+    def alone(self) -> bool:
+        """Whether nobody else can add to the log meanwhile."""
         return self._lock is not None
 
     @property
@@ -101,7 +121,12 @@ class Transactions:
         ------
         Connection
         """
-        with self._transaction("BEGIN") as connection:
+        with self.mutex:
+            if self._connection.in_transaction():
+                # Inside one that is open what it wrote itself is seen, and its end is not here.
+                yield self._connection
+                return
+        with self._transaction(writing=False) as connection:
             yield connection
 
     @contextmanager
@@ -119,7 +144,7 @@ class Transactions:
         StoreFailed
             When the disk failed before: what is on it now is not known.
         """
-        if self._lock is None:
+        if not self.writes:
             raise Refused(words("{file} is open for reading only", file=self.file))
         if self._stopped:
             raise StoreFailed(
@@ -128,38 +153,48 @@ class Transactions:
                     file=self.file,
                 )
             )
-        with self._transaction("BEGIN IMMEDIATE") as connection:
+        with self._transaction(writing=True) as connection:
             yield connection
 
     def forget_old_pages(self) -> None:
         """Leave nothing of what was erased in the file or beside it.
 
-        Erased rows are overwritten with zeros (``PRAGMA secure_delete``); a write-ahead log would
-        still hold the old pages, so it is emptied into the file.
+        SQLite overwrites erased rows with zeros (``PRAGMA secure_delete``); a write-ahead log would
+        still hold the old pages, so it is emptied into the file. PostgreSQL writes the tables anew.
         """
-        if self.dialect == "sqlite":
-            with self.mutex:
+        with self.mutex:
+            if self.dialect == "sqlite":
                 raw: Any = self._connection.connection.dbapi_connection
                 raw.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+                return
+            from clampwright.store.server import (  # noqa: PLC0415 - an extra
+                forget_old_rows,
+            )
+
+            forget_old_rows(self._connection, ERASABLE)
 
     @contextmanager
-    def _transaction(self, begin: str) -> Iterator[Connection]:
+    def _transaction(self, *, writing: bool) -> Iterator[Connection]:
         with self.mutex:
             if self._closed:
                 raise Refused(words("{file} was closed", file=self.file))
-            self._connection.info["begin"] = begin
+            self._connection.info["writing"] = writing
+            ending = False
             try:
                 with self._connection.begin():
                     yield self._connection
+                    ending = True
             except failures.DATABASE_ERRORS as error:
                 self._undo(error)
-                raise failures.in_words(error, self.file) from error
+                raise failures.in_words(error, self.file, committing=ending and writing) from error
 
     def _undo(self, error: Exception) -> None:
         """End what a failed statement, or a failed COMMIT, left open."""
+        if failures.is_fatal(error):
+            self._stopped = True
+        if self._connection.invalidated:  # nothing is left to be undone
+            return
         try:
             self._connection.connection.rollback()
-        except sqlite3.Error:
-            self._stopped = True
-        if failures.is_fatal(error):
+        except failures.driver_errors():
             self._stopped = True

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 
 from sqlalchemy import Connection, func, insert, select
 
-from clampwright.errors import Refused
+from clampwright.errors import Refused, StoreBusy
 from clampwright.proof.entry import LOG_OPENED, RECORD_MADE, compose, read_entry
 from clampwright.proof.ids import uuid7
 from clampwright.proof.keychain import KEY_CHANGED
@@ -71,6 +71,9 @@ class NewEntry:
         What the clock of the device said (RFC 3339 or with a time zone); the time of recording if
         not given.
     device_id : str
+    seen : int, optional
+        How many entries of the log its maker knew. If another program has added to the same job
+        since, it is turned away: what it says may not fit any more.
     """
 
     kind: str
@@ -79,6 +82,7 @@ class NewEntry:
     job: str | None = None
     device_time: str | datetime | None = None
     device_id: str = THIS_DEVICE
+    seen: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,6 +214,40 @@ def put(
         )
     )
     return Receipt(frontier.size, new.entry_id, leaf), frontier.append(leaf)
+
+
+def refuse_if_added(
+    connection: Connection, new: NewEntry, receipt: Receipt, own: Collection[int]
+) -> None:
+    """Refuse an entry whose maker does not know what its job has come to.
+
+    Parameters
+    ----------
+    connection : Connection
+        With the transaction open in which the entry was put.
+    new : NewEntry
+    receipt : Receipt
+        Its own.
+    own : collection of int
+        Places of entries that the same maker put on the log.
+
+    Raises
+    ------
+    StoreBusy
+        When another program has added to the job since the maker looked.
+    """
+    if new.job is None or new.seen is None or receipt.duplicate or receipt.index <= new.seen:
+        return
+    between = select(LOG.c.idx).where(
+        LOG.c.job == normalised(new.job), LOG.c.idx >= new.seen, LOG.c.idx < receipt.index
+    )
+    if any(place not in own for place in connection.execute(between).scalars()):
+        raise StoreBusy(
+            words(
+                "another program has just added to the job {job}; nothing was stored. Look again",
+                job=new.job,
+            )
+        )
 
 
 def _by_the_first(new: NewEntry, first: Mapping[str, Any]) -> NewEntry:

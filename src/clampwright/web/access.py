@@ -13,6 +13,7 @@ import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
+from http import HTTPStatus
 from http.cookies import CookieError, SimpleCookie
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
@@ -22,6 +23,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.routing import BaseRoute, Match
 
 from clampwright.bench.acting import acting
+from clampwright.errors import ClampwrightError
 from clampwright.locale import say
 from clampwright.store.writing import Actor
 from clampwright.web.bucket import Bucket
@@ -135,7 +137,12 @@ class Gate:
                 await _refuse(scope, receive, send, _too_often(wait))
                 return
         rule = rules().get((method, path), UNKNOWN)
-        visitor = await run_in_threadpool(self.keeper.visitor, _cookies(scope))
+        try:
+            visitor = await run_in_threadpool(self.keeper.visitor, _cookies(scope))
+        except ClampwrightError as error:  # who it is cannot be looked up: the database is away
+            unknown = Refusal(HTTPStatus.SERVICE_UNAVAILABLE, error.message, {})
+            await _refuse(scope, receive, send, unknown)
+            return
         scope[VISITOR], scope[RULE] = visitor, rule
         found = await run_in_threadpool(self._looked_at, scope, rule, visitor, filled)
         if isinstance(found, Refusal):

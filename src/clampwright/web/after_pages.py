@@ -24,7 +24,7 @@ from clampwright.bench.follow_up import (
 from clampwright.locale import say
 from clampwright.report.sheet import sheet_pdf
 from clampwright.store import Store
-from clampwright.store.folder import Folder
+from clampwright.store.where import has_log
 from clampwright.units import parse_number
 from clampwright.web.api import Entry
 from clampwright.web.desk import entry_of
@@ -170,7 +170,7 @@ def _after(sent: PlannedIn) -> dict[str, float]:
 
 
 def _known(place: House) -> tuple[FollowUp, ...]:
-    if not Folder(place.place.folder).store.is_file():
+    if not has_log(place.place.folder):
         return ()
     with Store.open(place.place.folder, write=False) as store:
         return known_follow_ups(store)

@@ -162,12 +162,15 @@ def create_app(
 
     @asynccontextmanager
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
-        async with (
-            live.watching(),
-            device.listening(),
-            saving(place.folder, backups, clock),
-        ):
-            yield
+        try:
+            async with (
+                live.watching(),
+                device.listening(),
+                saving(place.folder, backups, clock),
+            ):
+                yield
+        finally:
+            desk.close()
 
     app = App(
         title="Clampwright",

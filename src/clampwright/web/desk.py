@@ -22,6 +22,7 @@ from clampwright.drawer.history import KINDS as TOOL_KINDS
 from clampwright.drawer.history import ToolHistory, fold_tools
 from clampwright.errors import Missing, StoreBusy
 from clampwright.store import Store
+from clampwright.store.stamp import LogStamp, Stamp
 from clampwright.words import words
 from clampwright.work.fold import JobState, fold
 from clampwright.work.shelf import EMPTY, Shelf, fold_shelf
@@ -30,8 +31,6 @@ from clampwright.work.shelf import KINDS as SHELF_KINDS
 PATIENCE = 1.5
 """How long a request waits for another program to give the right to write back, s."""
 _STEP = 0.05
-
-Stamp = tuple[tuple[int, int, int], ...]
 
 
 def _now() -> datetime:
@@ -113,17 +112,15 @@ class Desk:
         self._held: Store | None = None
         self._known = Known()
         self._seen: Stamp = ()
+        self._stamp = LogStamp(place.folder)
 
     def stamp(self) -> Stamp:
-        """Return what changes whenever the log's file does; costs a look at the folder only."""
-        found = []
-        for name in ("workshop.sqlite", "workshop.sqlite-wal"):
-            try:
-                stat = (self.place.folder / name).stat()
-            except OSError:
-                continue
-            found.append((stat.st_ino, stat.st_size, stat.st_mtime_ns))
-        return tuple(found)
+        """Return what changes whenever the log does; costs a look at the folder or one question."""
+        return self._stamp.now()
+
+    def close(self) -> None:
+        """Let go of what is kept open between requests."""
+        self._stamp.close()
 
     def look(self) -> Known:
         """Return what the log says now, without the right to write.
@@ -222,7 +219,8 @@ class Desk:
         with self.writing() as store:
             state = self._known.jobs.get(job, JobState())
             others = [one for name, one in self._known.jobs.items() if name != job]
-            yield Session(store, job, self.place.papers, state=state, others=others)
+            seen = self._known.size
+            yield Session(store, job, self.place.papers, state=state, others=others, seen=seen)
 
     def _opened(self, *, create: bool) -> Store:
         until = time.monotonic() + self._patience

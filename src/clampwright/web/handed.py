@@ -21,6 +21,7 @@ from clampwright.errors import ClampwrightError
 from clampwright.locale import say
 from clampwright.proof.handover import Handover, What, read_handover
 from clampwright.proof.keys import public_key_from
+from clampwright.store.where import has_log as workshop_has_log
 from clampwright.web.rendering import as_sentence
 from clampwright.web.shared import House, house
 from clampwright.words import Words, words
@@ -133,7 +134,7 @@ def _given(given: Handover) -> dict[str, Any]:
 
 def has_log(place: House) -> bool:
     """Say whether anything was ever written in this workshop."""
-    return (place.place.folder / "workshop.sqlite").is_file()
+    return workshop_has_log(place.place.folder)
 
 
 def _all_taken(place: House) -> list[Taken]:

@@ -17,7 +17,7 @@ from clampwright.locale import say
 from clampwright.report.drift_chart import drift_chart
 from clampwright.report.svg import PAGE
 from clampwright.store import Store
-from clampwright.store.folder import Folder
+from clampwright.store.where import has_log
 from clampwright.web.rendering import as_sentence
 from clampwright.web.shared import House, house
 from clampwright.web.step_view import plain
@@ -147,7 +147,7 @@ def _machines(place: House) -> tuple[Machine, ...]:
 
 
 def _has_log(place: House) -> bool:
-    return Folder(place.place.folder).store.is_file()
+    return has_log(place.place.folder)
 
 
 def _day(text: str) -> dt.date | None:

@@ -17,8 +17,9 @@ from clampwright.bench.sign_in import SESSION_COOKIE, covered, state_of
 from clampwright.errors import ClampwrightError
 from clampwright.store.folder import Folder
 from clampwright.store.people import Device, Person, SignedIn, people_of
+from clampwright.store.stamp import Stamp
 from clampwright.store.writing import Actor, timestamp
-from clampwright.web.desk import Desk, Stamp
+from clampwright.web.desk import Desk
 
 WRITTEN_EVERY = 30.0
 """Seconds between two notes in the store that somebody is there."""
@@ -126,7 +127,7 @@ class Keeper:
         with self._turn:
             stamp = self.desk.stamp()
             if stamp != self._stamp:
-                with people_of(Folder(self.desk.place.folder).store) as tables:
+                with people_of(Folder(self.desk.place.folder).log) as tables:
                     self._known = (
                         Known()
                         if tables is None
@@ -200,7 +201,7 @@ class Keeper:
         person = self.known().people.get(person_id)
         if visitor.device is None or person is None or person.erased:
             return None
-        with people_of(Folder(self.desk.place.folder).store) as tables:
+        with people_of(Folder(self.desk.place.folder).log) as tables:
             row = None if tables is None else tables.session(session)
         if row is not None:
             row = replace(row, seen=max(row.seen, self._seen_text(row.id)))

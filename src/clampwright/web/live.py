@@ -29,6 +29,7 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from clampwright.errors import ClampwrightError, Refused, StoreBusy
 from clampwright.locale import say
+from clampwright.store.stamp import Stamp
 from clampwright.web.desk import Desk
 from clampwright.web.live_pull import LivePull, begin, warm
 from clampwright.web.shared import house
@@ -85,7 +86,7 @@ class LiveRoom:
             self._loop.call_soon_threadsafe(self._grown.set)
 
     async def _watch(self) -> None:
-        seen, beaten = self._desk.stamp(), time.monotonic()
+        seen, beaten = await self._stamp(), time.monotonic()
         while True:
             with contextlib.suppress(TimeoutError):
                 await asyncio.wait_for(self._grown.wait(), LOOKED_EVERY)
@@ -93,10 +94,17 @@ class LiveRoom:
             if time.monotonic() - beaten >= BEAT_EVERY:
                 beaten = time.monotonic()
                 await self._beat()
-            stamp = self._desk.stamp()
-            if stamp != seen and any(self._sockets.values()):
+            stamp = await self._stamp()
+            if stamp is not None and stamp != seen and any(self._sockets.values()):
                 seen = stamp
                 await self._tell_size()
+
+    async def _stamp(self) -> Stamp | None:
+        """Ask whether the log has grown; a server that is away is asked again, not given up."""
+        try:
+            return await asyncio.to_thread(self._desk.stamp)
+        except ClampwrightError:
+            return None  # as in _tell_size: here nobody asked
 
     async def _beat(self) -> None:
         """Let every page know that somebody is here, and give up wrenches that are not."""

@@ -177,7 +177,7 @@ def listed(request: Request) -> dict[str, Any]:
 
 def listed_here(place: House) -> dict[str, Any]:
     """Return people, devices and sessions of a workshop; nothing where there is no log yet."""
-    with people_of(Folder(place.place.folder).store) as tables:
+    with people_of(Folder(place.place.folder).log) as tables:
         return overview(tables)
 
 

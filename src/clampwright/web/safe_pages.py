@@ -53,7 +53,7 @@ def safe(request: Request) -> Response:
     folder = Folder(place.place.folder)
     facts = {
         "title": say(words("Log, key and backups")),
-        "log": _log(folder) if folder.store.is_file() else None,
+        "log": _log(folder) if folder.has_log else None,
         "backups": [_backup(path) for path in reversed(dated(backups_of(place)))],
     }
     return place.pages.answer("safe.html", facts)

@@ -20,6 +20,7 @@ from clampwright.errors import ClampwrightError, Missing, Refused
 from clampwright.locale import say
 from clampwright.report.calendar_file import calendar_file
 from clampwright.store import Store
+from clampwright.store.where import has_log
 from clampwright.web.api import Job
 from clampwright.web.drawer_pages import ToolId, tool_named
 from clampwright.web.lookup import opened
@@ -143,7 +144,7 @@ def looked_back(place: House, tool: str) -> LookedBack:
     """Look back over the pulls with a tool."""
     drawer = drawer_now(place)
     tool_named(drawer.now, tool)
-    if not (place.place.folder / "workshop.sqlite").is_file():
+    if not has_log(place.place.folder):
         raise Missing(words("nothing is on the log yet"), needed="finding")
     with Store.open(place.place.folder, write=False) as store:
         return look_back(store, drawer, tool)

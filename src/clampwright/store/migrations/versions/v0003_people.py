@@ -3,6 +3,8 @@
 import sqlalchemy as sa
 from alembic import op
 
+from clampwright.store.columns import TEXT, WHOLE
+
 revision = "0003"
 down_revision = "0002"
 branch_labels = None
@@ -13,14 +15,14 @@ def upgrade() -> None:
     """Make the tables."""
     op.create_table(
         "people",
-        sa.Column("id", sa.Text(), nullable=False),
-        sa.Column("name", sa.Text(), nullable=True),
-        sa.Column("name_key", sa.Text(), nullable=True),
-        sa.Column("role", sa.Text(), nullable=False),
-        sa.Column("password", sa.Text(), nullable=True),
-        sa.Column("pin", sa.Text(), nullable=True),
-        sa.Column("added", sa.Text(), nullable=False),
-        sa.Column("erased", sa.Text(), nullable=True),
+        sa.Column("id", TEXT, nullable=False),
+        sa.Column("name", TEXT, nullable=True),
+        sa.Column("name_key", TEXT, nullable=True),
+        sa.Column("role", TEXT, nullable=False),
+        sa.Column("password", TEXT, nullable=True),
+        sa.Column("pin", TEXT, nullable=True),
+        sa.Column("added", TEXT, nullable=False),
+        sa.Column("erased", TEXT, nullable=True),
         sa.CheckConstraint("(name IS NULL) = (name_key IS NULL)", name="person_name_with_its_key"),
         sa.CheckConstraint(
             "erased IS NULL OR (name IS NULL AND password IS NULL AND pin IS NULL)",
@@ -32,12 +34,12 @@ def upgrade() -> None:
     )
     op.create_table(
         "devices",
-        sa.Column("id", sa.Text(), nullable=False),
-        sa.Column("name", sa.Text(), nullable=False),
+        sa.Column("id", TEXT, nullable=False),
+        sa.Column("name", TEXT, nullable=False),
         sa.Column("secret", sa.LargeBinary(), nullable=False),
-        sa.Column("enrolled", sa.Text(), nullable=False),
-        sa.Column("enrolled_by", sa.Text(), nullable=False),
-        sa.Column("ended", sa.Text(), nullable=True),
+        sa.Column("enrolled", TEXT, nullable=False),
+        sa.Column("enrolled_by", TEXT, nullable=False),
+        sa.Column("ended", TEXT, nullable=True),
         sa.ForeignKeyConstraint(["enrolled_by"], ["people.id"]),
         sa.PrimaryKeyConstraint("id"),
         sa.UniqueConstraint("secret", name="device_secret_once"),
@@ -45,16 +47,16 @@ def upgrade() -> None:
     )
     op.create_table(
         "sessions",
-        sa.Column("id", sa.Text(), nullable=False),
+        sa.Column("id", TEXT, nullable=False),
         sa.Column("token", sa.LargeBinary(), nullable=False),
-        sa.Column("person", sa.Text(), nullable=False),
-        sa.Column("device", sa.Text(), nullable=True),
-        sa.Column("how", sa.Text(), nullable=False),
-        sa.Column("act", sa.Text(), nullable=True),
-        sa.Column("entry", sa.Text(), nullable=True),
-        sa.Column("started", sa.Text(), nullable=False),
-        sa.Column("seen", sa.Text(), nullable=False),
-        sa.Column("ended", sa.Text(), nullable=True),
+        sa.Column("person", TEXT, nullable=False),
+        sa.Column("device", TEXT, nullable=True),
+        sa.Column("how", TEXT, nullable=False),
+        sa.Column("act", TEXT, nullable=True),
+        sa.Column("entry", TEXT, nullable=True),
+        sa.Column("started", TEXT, nullable=False),
+        sa.Column("seen", TEXT, nullable=False),
+        sa.Column("ended", TEXT, nullable=True),
         sa.CheckConstraint("(act IS NULL) = (entry IS NULL)", name="session_signs_one_entry"),
         sa.ForeignKeyConstraint(["person"], ["people.id"]),
         sa.ForeignKeyConstraint(["device"], ["devices.id"]),
@@ -65,9 +67,9 @@ def upgrade() -> None:
     op.create_index("session_by_person", "sessions", ["person"])
     op.create_table(
         "attempts",
-        sa.Column("subject", sa.Text(), nullable=False),
-        sa.Column("failures", sa.Integer(), nullable=False),
-        sa.Column("last", sa.Text(), nullable=False),
+        sa.Column("subject", TEXT, nullable=False),
+        sa.Column("failures", WHOLE, nullable=False),
+        sa.Column("last", TEXT, nullable=False),
         sa.PrimaryKeyConstraint("subject"),
         sqlite_strict=True,
     )
