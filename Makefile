@@ -7,7 +7,7 @@ BIN    := $(VENV)/bin
 READY  := $(VENV)/.ready
 MODULES := node_modules/.ready
 
-.PHONY: setup browser compiler authority run test coverage soak lint types imports bench docs lock release catalogue pictures clean
+.PHONY: setup browser compiler database authority run test coverage soak lint types imports bench docs lock release catalogue pictures clean
 
 setup: $(READY) $(MODULES)
 
@@ -46,6 +46,17 @@ compiler:
 	         "sudo apt-get install gcc libc6-dev"; exit 2; \
 	  fi; }
 
+# The tests of the store on PostgreSQL start a server of their own; one that runs is left alone.
+database:
+	@ls /usr/lib/postgresql/*/bin/initdb >/dev/null 2>&1 || command -v initdb >/dev/null 2>&1 || { \
+	  if [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null 2>&1; then \
+	    echo "Installing PostgreSQL for the tests of the store"; \
+	    apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -y -qq postgresql >/dev/null; \
+	  else \
+	    echo "The tests of the store on PostgreSQL need its server programs. Install them, for example on" \
+	         "Debian: sudo apt-get install postgresql"; exit 2; \
+	  fi; }
+
 # An independent time-stamp authority for the tests.
 authority:
 	@command -v openssl >/dev/null 2>&1 || { \
@@ -62,13 +73,13 @@ run: setup
 
 # Branches are counted where it matters most and costs least; `make coverage` counts them everywhere,
 # which takes half as long again.
-test: setup browser compiler authority
+test: setup browser compiler database authority
 	$(BIN)/pytest -n 2 -m "not soak" --cov=clampwright.proof --cov=clampwright.store --cov-report=term
 
-coverage: setup browser compiler authority
+coverage: setup browser compiler database authority
 	$(BIN)/pytest -n 2 -m "not soak" --cov --cov-report=term
 
-soak: setup browser compiler authority
+soak: setup browser compiler database authority
 	$(BIN)/pytest -m soak -s
 
 lint: setup

@@ -13,6 +13,8 @@ The whole run stays under a quarter of an hour on two cores. What to take before
 - `handset` (web): a page of the one browser. Every page load costs half a second of processor
   time: come to the state to be tested through the library or the API, and load one page.
 - `bench`, `at_the_bench` (docs): the folder of the manual, with the commands forked.
+- `postgres` (here): a PostgreSQL server, two seconds once for each worker. `yard`: a workshop's
+  folder whose log lies in either database; a test that asks for it runs twice.
 - `eventful`, `clean` (report): records without a workshop. Each PDF costs a second: ask several
   things of one.
 
@@ -32,6 +34,7 @@ from typing import TYPE_CHECKING
 import pytest
 from forked import Forked
 from hypothesis import settings
+from postgres import Server, running
 
 if TYPE_CHECKING:
     from clampwright.bench.folder import Workshop
@@ -54,6 +57,23 @@ def forked(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Forked]:
     found = Forked.begin(tmp_path_factory.mktemp("forked"))
     yield found
     found.end()
+
+
+@pytest.fixture(scope="session")
+def postgres() -> Iterator[Server]:
+    """A PostgreSQL server, started when the first test asks for it."""
+    with running() as server:
+        yield server
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def yard(request: pytest.FixtureRequest, tmp_path: Path) -> Path:
+    """A workshop's folder with nothing in it; its log will lie in one database, then the other."""
+    folder = tmp_path / "yard"
+    if request.param == "postgresql":
+        server: Server = request.getfixturevalue("postgres")
+        server.folder_on(folder)
+    return folder
 
 
 @pytest.fixture

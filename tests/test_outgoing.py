@@ -9,11 +9,12 @@ from pathlib import Path
 import clampwright
 
 ROOM = Path(clampwright.__file__).parent
-SENDING = {"aiohttp", "ftplib", "http.client", "httpx", "httpx2", "requests", "smtplib",
+SENDING = {"aiohttp", "ftplib", "http.client", "httpx", "httpx2", "psycopg", "requests", "smtplib",
            "telnetlib", "urllib.request", "urllib3"}  # fmt: skip
 ALLOWED = {
     "bench/outside.py": "a person gave the command to ask an authority or a witness",
     "cli/feeding.py": "lines of a device, to this program's own server on this machine",
+    "store/server.py": "the log's own database, in a workshop whose folder names one",
     "cli/practice_send.py": "a pull for practice, to this program's own server",
 }
 ASKING = {"bench/asking.py", "bench/stamping.py"}

@@ -21,8 +21,8 @@ def filled(path: Path) -> Store:
     return store
 
 
-def test_a_record_holds_and_stays_the_same(tmp_path: Path) -> None:
-    with filled(tmp_path) as store:
+def test_a_record_holds_and_stays_the_same(yard: Path) -> None:
+    with filled(yard) as store:
         data = store.record("wheel")
         found = record.verify(data, key=store.public_key.line(store.origin))
         assert (found.ok, found.job, found.entries, found.size) == (True, "wheel", 7, 12)
@@ -32,9 +32,9 @@ def test_a_record_holds_and_stays_the_same(tmp_path: Path) -> None:
         store.append("pull", {"fastener": 6}, job="head")
         store.sign_checkpoint()
         assert store.record("wheel") == data
-    with Store.open(tmp_path, write=False) as reader:
+    with Store.open(yard, write=False) as reader:
         assert reader.record("wheel") == data
-    with Store.open(tmp_path) as store:
+    with Store.open(yard) as store:
         store.append("recheck", {"fastener": 1}, job="wheel")
         later = store.record("wheel")
         assert later != data
@@ -42,8 +42,8 @@ def test_a_record_holds_and_stays_the_same(tmp_path: Path) -> None:
         assert store.check() == 15
 
 
-def test_entries_outside_the_job_can_be_taken_along(tmp_path: Path) -> None:
-    with filled(tmp_path) as store:
+def test_entries_outside_the_job_can_be_taken_along(yard: Path) -> None:
+    with filled(yard) as store:
         tools = [store.append("tool_checked", {"n": number}).id for number in range(2)]
         plain = store.record("wheel")
         data = store.record("wheel", also=[tools[1], tools[0]])
@@ -58,8 +58,8 @@ def test_entries_outside_the_job_can_be_taken_along(tmp_path: Path) -> None:
             store.record("wheel", also=["x"])
 
 
-def test_checkpoints_are_kept_and_signed_by_the_right_key_only(tmp_path: Path) -> None:
-    with filled(tmp_path) as store:
+def test_checkpoints_are_kept_and_signed_by_the_right_key_only(yard: Path) -> None:
+    with filled(yard) as store:
         note = store.sign_checkpoint()
         assert store.sign_checkpoint() == note
         read = read_checkpoint(note)
@@ -72,11 +72,11 @@ def test_checkpoints_are_kept_and_signed_by_the_right_key_only(tmp_path: Path) -
         assert store.sign_checkpoint(store.signing_key()) != note
 
 
-def test_a_locked_key_needs_its_pass_phrase(tmp_path: Path) -> None:
-    with Store.open(tmp_path, create=True, pass_phrase="left over right") as store:  # noqa: S106 - invented for the test
+def test_a_locked_key_needs_its_pass_phrase(yard: Path) -> None:
+    with Store.open(yard, create=True, pass_phrase="left over right") as store:  # noqa: S106 - invented for the test
         store.append("pull", {}, job="wheel")
         assert b"ENCRYPTED" in store.folder.key.read_bytes()
-    with Store.open(tmp_path) as store:
+    with Store.open(yard) as store:
         with pytest.raises(Missing, match="is locked with a pass phrase"):
             store.record("wheel")
         with pytest.raises(Refused, match="does not open"):
@@ -186,8 +186,8 @@ def test_from_a_changed_store_no_record_is_made(tmp_path: Path) -> None:
         store.record("wheel")
 
 
-def test_a_record_of_many_pulls_is_canonical(tmp_path: Path) -> None:
-    with Store.open(tmp_path, create=True) as store:
+def test_a_record_of_many_pulls_is_canonical(yard: Path) -> None:
+    with Store.open(yard, create=True) as store:
         for number in range(30):
             store.append("pull", {"n": number, "note": "ä €"}, job="wheel")
         data = store.record("wheel")
