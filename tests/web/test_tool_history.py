@@ -248,3 +248,12 @@ def test_axe_finds_nothing_and_nothing_runs_out_of_the_side(
         page.evaluate("document.documentElement.style.setProperty('font-size', '200%')")
         page.wait_for_timeout(50)
         assert page.evaluate("document.documentElement.scrollWidth") <= 390, path
+
+
+@pytest.mark.parametrize("tool", ["bar-12", "ratchet-38", "gauge-12"])
+def test_a_tool_that_shows_no_torque_has_nothing_to_look_back_over(
+    opened: TestClient, tool: str
+) -> None:
+    page = opened.get(f"/drawer/{tool}/look-back")
+    assert page.status_code == 200
+    assert "shows no torque: no pull rests on what it reads" in page.text

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from clampwright.drawer.calibration import Calibration, Direction, Point
 from clampwright.drawer.calibration_record import CalibrationRecord
 from clampwright.drawer.history import ToolHistory
+from clampwright.drawer.permissible import CLASS_OF_KIND
 from clampwright.drawer.tools import Tool
 from clampwright.drawer.trust import permissible_for
 from clampwright.errors import Missing
@@ -122,13 +123,18 @@ def window_of(tool: Tool, history: ToolHistory, *, entry: str | None = None) -> 
     Raises
     ------
     Missing
-        Nothing was found as yet, or nothing good is known before it.
+        The tool shows no torque, nothing was found as yet, or nothing good is known before it.
 
     Notes
     -----
     A good check between two calibrations shortens the window; that is what quick checks pay for.
     The deviations as left are still those of the calibration before.
     """
+    if tool.iso_class is None and tool.kind not in CLASS_OF_KIND:
+        raise Missing(
+            words("{tool} shows no torque: no pull rests on what it reads", tool=tool.title),
+            "finding",
+        )
     limit = permissible_for(tool)
     candidates = [one for one in _findings(history) if entry in {None, one.entry}]
     off = [one for one in candidates if any(abs(p.deviation) > limit for p in one.points)]
