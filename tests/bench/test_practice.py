@@ -141,12 +141,18 @@ def test_erasing_takes_one_learner_or_the_class(book: PracticeBook, tmp_path: Pa
 
 def test_a_full_class_takes_no_more(book: PracticeBook, monkeypatch: pytest.MonkeyPatch) -> None:
     tried(book)
+    other = Who("other", "7")
+    monkeypatch.setattr(practice_module, "LARGEST_ALL", 300)
+    with pytest.raises(Refused, match="erase those of old classes"):
+        answer(book, "first/1", {"reached": "25 Nm"}, who=other, entry=uuid7(), now=NOW)
+    assert book.classes() == (EVENING,)
+    monkeypatch.undo()
     monkeypatch.setattr(practice_module, "LARGEST", 300)
     with pytest.raises(Refused, match="is full"):
         tried(book)
     monkeypatch.setattr(practice_module, "MOST_CLASSES", 1)
     with pytest.raises(Refused, match="1 classes already"):
-        answer(book, "first/1", {"reached": "25 Nm"}, who=Who("other", "7"), entry=uuid7(), now=NOW)
+        answer(book, "first/1", {"reached": "25 Nm"}, who=other, entry=uuid7(), now=NOW)
 
 
 def test_lessons_of_the_teacher_stand_beside_the_shipped_one(

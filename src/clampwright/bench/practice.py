@@ -37,6 +37,9 @@ LOCK = ".practice.lock"
 LARGEST = 20_000_000
 """Bytes of one class's file: some sixty thousand answers."""
 MOST_CLASSES = 500
+LARGEST_ALL = 200_000_000
+"""Bytes of all classes together: answers come from who has not signed in, and the disk is the log's
+too."""
 PATIENCE = 5.0
 """Seconds that one answer waits for another."""
 _STEP = 0.02
@@ -124,6 +127,8 @@ class PracticeBook:
             if not before and len(self.classes()) >= MOST_CLASSES:
                 raise Refused(words("there are {most} classes already", most=MOST_CLASSES))
             after = before + result.line().encode("utf-8") + b"\n"
+            if self._size() - len(before) + len(after) > LARGEST_ALL:
+                raise Refused(words("there are too many answers here: erase those of old classes"))
             if len(after) > LARGEST:
                 raise Refused(words("the class {name} is full; begin another one", name=name))
             self._replace(path, after)
@@ -206,6 +211,10 @@ class PracticeBook:
                 needed="entry",
             )
         return read_lesson(self._read(path), str(path), key=key)
+
+    def _size(self) -> int:
+        """Return the bytes of all classes."""
+        return sum(path.stat().st_size for path in self._place.glob("*.jsonl"))
 
     def _file(self, name: str) -> Path:
         return self._place / f"{check_class(name)}.jsonl"
