@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
+import tracemalloc
 
 import pytest
 
@@ -159,3 +160,11 @@ def test_every_answer_is_plain_data() -> None:
             "ambiguous",
             "refused",
         }
+
+
+def test_a_row_of_a_million_steps_is_not_counted_out() -> None:
+    tracemalloc.start()
+    read("Stage 7 - 1000000: 30 N·m", "en")
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert peak < 20_000_000  # each number counted out would take more

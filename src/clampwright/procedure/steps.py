@@ -10,6 +10,9 @@ from clampwright.procedure.stage import Stage
 from clampwright.procedure.syntax import Item
 from clampwright.words import words
 
+MOST_STEPS = 100
+"""Steps from one number to another; "steps 7 to 100000000" is no row of steps."""
+
 
 def enter_step(scope: Scope, item: Item) -> None:
     """Let the stages that follow belong to a step.
@@ -43,8 +46,9 @@ def _step_numbers(scope: Scope, item: Item) -> list[object]:
         elif token.letter in {"Z", "E"}:
             found.append(token.text)
         if number is not None:
-            if upto and found and isinstance(found[-1], int):
-                found.extend(range(found[-1] + 1, number))
+            first = found[-1] if found else None
+            if upto and isinstance(first, int) and number - first <= MOST_STEPS:
+                found.extend(range(first + 1, number))
             found.append(number)
             upto = False
     return found
