@@ -21,6 +21,7 @@ from clampwright.bench.device_file import Device, keep_device
 from clampwright.bench.folder import Workshop
 from clampwright.store import Store
 from clampwright.store.writing import Actor
+from clampwright.trace.line_stream import LineStream
 from clampwright.web import device_pages, device_room
 from clampwright.web.app import App, create_app
 from clampwright.web.live_peaks import LivePeaks
@@ -114,6 +115,21 @@ def test_a_plug_pulled_in_the_middle_leaves_nothing_and_everybody_is_told(
     assert refused.status_code == 409
     assert "the device is not there" in refused.json()["error"]
     assert wheel.kinds(workshop).count("pull") == 5
+
+
+def test_a_failure_of_the_program_ends_the_pull_and_everybody_is_told(
+    ready: TestClient, workshop: Workshop, wheel: Any, cable: Cable, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def failing(*_given: object) -> None:
+        raise RuntimeError("spring broke")
+
+    with ready.websocket_connect(ADDRESS) as page:
+        assert arm(ready, wheel.entry()).status_code == 202
+        monkeypatch.setattr(LineStream, "take", failing)
+        cable.send(lines(workshop)[:400])
+        assert "nothing was recorded" in hear(page, "stopped")
+    monkeypatch.undo()
+    assert arm(ready, wheel.entry()).status_code == 202, "the next pull is recorded again"
 
 
 def test_a_pull_that_waits_can_be_broken_off(ready: TestClient, wheel: Any) -> None:

@@ -131,8 +131,10 @@ def test_tags_and_pin_by_touch_and_keys_and_every_page_in_each_look(handset: Any
     enrol(page, bay, "/people")
     page.get_by_text("Look after").first.tap()
     clean(page, "somebody is looked after")
+    page.evaluate("async () => { await caches.open('clampwright-pages-1') }")
     page.get_by_role("button", name="Sign out", exact=True).tap()
     page.wait_for_url("**/sign-in")
+    assert page.evaluate("caches.keys()") == [], "no page of a job stays on the device"
     page.locator(".tag").first.wait_for()
     large_enough(page, ".tag")
     clean(page, "tags")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import logging
 import time
 from collections.abc import AsyncIterator, Mapping
 from contextlib import asynccontextmanager
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from clampwright.bench.device_file import Device
     from clampwright.bench.serial_line import SerialLine
 
+LOG = logging.getLogger("clampwright.device")
 BATCH = 0.04
 """Seconds of samples in one message."""
 GIVEN_UP_AFTER = 120.0
@@ -172,6 +174,10 @@ class DeviceRoom:
                 await asyncio.create_task(self._step(pull), context=pull.context)
             except ClampwrightError:
                 self._pull = None  # the pages were told by the channel
+            except Exception:
+                # Ended here, the device would seem to be recording for good.
+                LOG.exception("the pull by the device failed")
+                await self._gone(pull)
 
     async def _step(self, pull: _Pull) -> None:
         """Pass on what came, and look whether the pull is over."""
