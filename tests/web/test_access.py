@@ -41,6 +41,7 @@ def told_and_settled(page: Page) -> None:
     page.get_by_role("button", name="Done", exact=True).tap()
     page.locator("#due-told").fill("sheet 7")
     clean(page, "the maker is asked")
+    page.wait_for_selector("bench-page[data-mode=due][data-ready]")
     page.get_by_role("button", name="No: only what is named here").tap()
     page.wait_for_selector("bench-page[data-mode=pull][data-ready]")
     page.get_by_role("button", name="Sounds and lights").tap()

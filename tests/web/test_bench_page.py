@@ -280,7 +280,7 @@ def test_by_keyboard_alone(browser: Browser, nearby: Any, workshop: Workshop) ->
     page.wait_for_selector("bench-page[data-key='wheel/2/1']")
     settled(page)
     assert page.evaluate("document.activeElement.id") == "figure"
-    page.keyboard.type("90.5")
+    page.keyboard.type("90.5", delay=120)  # as a hand does: a device that types is told by its pace
     page.keyboard.press("Enter")
     page.locator(".verdict-word").wait_for()
     assert page.evaluate(ring) != "none"

@@ -153,9 +153,9 @@ PRACTICE: Mapping[str, Words] = MappingProxyType(
 PRACTICE_SCRIPT: Mapping[str, Words] = MappingProxyType(
     {
         "live_highest": words("highest {value}"),
-        "live_age": words("{age} s old"),
+        "peak_age": words("{age} s old"),
         "live_take": words("Take the highest"),
-        "live_stale": words("too old to be taken"),
+        "peak_stale": words("too old to be taken"),
     }
 )
 """Sentences of the script that shows a live value."""

@@ -28,34 +28,60 @@ from clampwright.web.verify_sentences import VERIFY, VERIFY_SCRIPT
 from clampwright.web.ways_sentences import WAYS, WAYS_SCRIPT
 from clampwright.words import Words
 
-PAGES: Mapping[str, Words] = {
-    **PAGE,
-    **DRAWER,
-    **DRAWER_WORK,
-    **STUDY,
-    **SHELF,
-    **HISTORY,
-    **AFTER,
-    **TRUST,
-    **VERIFY,
-    **OFFLINE,
-    **PEOPLE,
-    **WAYS,
-    **PRACTICE,
-}
+
+def merged(*maps: Mapping[str, Words]) -> Mapping[str, Words]:
+    """Put sentences together; the same name for two of them would show one in place of the other.
+
+    Raises
+    ------
+    ValueError
+        When two maps have a name in common.
+
+    Examples
+    --------
+    >>> from clampwright.words import words
+    >>> merged({"one": words("One")}, {"one": words("Another")})
+    Traceback (most recent call last):
+        ...
+    ValueError: two sentences have the name 'one'
+    """
+    found: dict[str, Words] = {}
+    for one in maps:
+        for name, sentence in one.items():
+            if name in found:
+                raise ValueError(f"two sentences have the name {name!r}")
+            found[name] = sentence
+    return found
+
+
+PAGES = merged(
+    PAGE,
+    DRAWER,
+    DRAWER_WORK,
+    STUDY,
+    SHELF,
+    HISTORY,
+    AFTER,
+    TRUST,
+    VERIFY,
+    OFFLINE,
+    PEOPLE,
+    WAYS,
+    PRACTICE,
+)
 """Sentences of all templates."""
-SCRIPTS: Mapping[str, Words] = {
-    **SCRIPT,
-    **CUE_SCRIPT,
-    **HAPPENED_SCRIPT,
-    **SHELF_SCRIPT,
-    **TRUST_SCRIPT,
-    **VERIFY_SCRIPT,
-    **OFFLINE_SCRIPT,
-    **PEOPLE_SCRIPT,
-    **WAYS_SCRIPT,
-    **PRACTICE_SCRIPT,
-}
+SCRIPTS = merged(
+    SCRIPT,
+    CUE_SCRIPT,
+    HAPPENED_SCRIPT,
+    SHELF_SCRIPT,
+    TRUST_SCRIPT,
+    VERIFY_SCRIPT,
+    OFFLINE_SCRIPT,
+    PEOPLE_SCRIPT,
+    WAYS_SCRIPT,
+    PRACTICE_SCRIPT,
+)
 """Sentences of all scripts."""
 
 

@@ -194,11 +194,11 @@ def _styles() -> Sequence[Style]:
 
 
 def _picture(charts: Any) -> dict[str, str]:
-    """Draw a chart in both looks, wide and narrow, as addresses that hold the drawing."""
+    """Draw a chart in every look, wide and narrow, as addresses that hold the drawing."""
     wide = [{key: part for key, part in spec.items() if key != "title"} for spec in charts]
     width, height = NARROW
     specs: list[Spec] = [*wide, *({**spec, "width": width, "height": height} for spec in wide)]
-    names = ("light", "dark", "light_narrow", "dark_narrow")
+    names = (*LOOKS, *(f"{look}_narrow" for look in LOOKS))
     return {
         name: "data:image/svg+xml;base64," + base64.b64encode(svg.encode()).decode("ascii")
         for name, svg in zip(names, charts_svg(specs), strict=True)

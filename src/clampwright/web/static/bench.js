@@ -385,8 +385,8 @@ class BenchPage extends HTMLElement {
     if (now && step) this.#describe(now, step, open);
     const happened = () => void this.#ask(null);
     fill(this.#ways, now && way(say("happened"), happened));
-    this.#due.show(due);
-    this.#set("due");
+    const changed = this.#due.show(due);
+    this.#set("due", changed || !this.#ready);
   }
 
   /** @param {{ due: import("./types.d.ts").Due, answer: string, told: string }} settled */

@@ -10,3 +10,4 @@ async function forget() {
   if (!("caches" in globalThis)) return;
   for (const name of await caches.keys()) if (name.startsWith(PAGES)) await caches.delete(name);
 }
+export {};

@@ -63,9 +63,9 @@ class LivePeak extends HTMLElement {
     this.classList.toggle("is-old", old);
     this.#button.disabled = old;
     this.#value.textContent = this.#source.now;
-    const age = say("live_age", { age: this.#age.toFixed(1) });
+    const age = say("peak_age", { age: this.#age.toFixed(1) });
     const highest = say("live_highest", { value: this.#source.highest });
-    this.#about.textContent = `${this.#source.name}: ${highest}, ${age}${old ? `, ${say("live_stale")}` : ""}`;
+    this.#about.textContent = `${this.#source.name}: ${highest}, ${age}${old ? `, ${say("peak_stale")}` : ""}`;
   }
 
   #take() {

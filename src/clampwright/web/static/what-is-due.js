@@ -12,10 +12,11 @@ export class WhatIsDue extends HTMLElement {
   /**
    * Ask for what is open.
    * @param {Due} due
+   * @returns {boolean} whether it is another than stood here
    */
   show(due) {
     const drawn = JSON.stringify(due);
-    if (drawn === this.#drawn) return; // what is typed stays
+    if (drawn === this.#drawn) return false; // what is typed stays
     this.#drawn = drawn;
     const told = due.told ? this.#words(due) : null;
     fill(
@@ -30,6 +31,7 @@ export class WhatIsDue extends HTMLElement {
       ...this.#ways(due, told),
       make("p", { class: "offer-source" }, `${due.say} ${say("source_is", { source: due.source })}`),
     );
+    return true;
   }
 
   /** @param {Due} due */
