@@ -60,7 +60,7 @@ def test_the_page_of_passes_says_what_the_command_says(client: TestClient) -> No
             "  ".join(f"{value:.2f}" for value in row["evenness"]).split()
             == said.partition(row["name"] + " ")[2].split()[: len(row["evenness"])]
         )
-    assert answer.text.count("data:image/svg+xml;base64,") == 4
+    assert answer.text.count("data:image/svg+xml;base64,") == 6
     assert "right to about half" in said
 
 
