@@ -139,6 +139,7 @@ def test_the_target_can_be_read_from_afar(handset: Any, nearby: Any, workshop: W
         assert min(tall["digits"]) >= 0.2 * 390, tall
         assert min(tall["unit"]) >= 0.5 * min(tall["digits"]) - 1, tall
         for name in (".target-digits", ".target-unit"):
+            page.locator(name).wait_for()
             box = page.locator(name).bounding_box()
             assert box is not None
             assert box["x"] >= 0

@@ -26,6 +26,7 @@ PNG = b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR" + (8).to_bytes(4, "big") * 2 + bytes(40)
 def paste(page: Page, address: str, text: str = PAGE) -> None:
     page.goto(f"{address}/procedures")
     page.get_by_role("link", name="New procedure").tap()
+    page.wait_for_load_state("networkidle")  # the script is there
     page.get_by_label("The procedure as it is printed").fill(text)
     page.get_by_role("button", name="Read it").tap()
     page.locator("#reading .marked").wait_for()

@@ -97,6 +97,8 @@ class BenchPage extends HTMLElement {
   #awaited = "";
   #refreshing = 0;
   #glass = new WakeTouch();
+  /** What is said of an entry that waits, as it stands there. */
+  #keptShown = "";
   /** @type {() => void} */
   #listenAnew = () => {};
   /** The pull whose target was said. */
@@ -434,6 +436,7 @@ class BenchPage extends HTMLElement {
     this.#set("result");
     this.#awaited = fresh.id;
     this.#item = fresh;
+    this.#keptShown = "";
     fill(this.#verdict);
     const item = await outbox.put(fresh);
     // The regular sending may have been at it between keeping and here: then its fate is shown.
@@ -517,6 +520,9 @@ class BenchPage extends HTMLElement {
    */
   #showKept(item, why) {
     if (this.#awaited !== item.id) return;
+    const shown = `${item.id} ${why}`;
+    if (this.#mode === "result" && this.#keptShown === shown) return; // a touch may be on its way
+    this.#keptShown = shown;
     this.#set("result");
     this.#verdict.showKept(item, why);
   }
