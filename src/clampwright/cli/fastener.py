@@ -58,10 +58,11 @@ def reckoning_from(given: Mapping[str, Any], lubrication: Sequence[str]) -> Reck
     -------
     Reckoning or None
     """
+    if not any(given[name] for name in ("thread", "strength", "head", "friction")):
+        return None
+    # Here, for what they load takes longer than reading a line.
     from clampwright.work.fastener import Named, fastening_of
     from clampwright.work.settling import reckoning_of
 
-    if not any(given[name] for name in ("thread", "strength", "head", "friction")):
-        return None
     named = Named(**{name: given[name] for name in Named.names()})
     return reckoning_of(fastening_of(named), named.condition(), lubrication)

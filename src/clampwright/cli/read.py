@@ -151,6 +151,8 @@ def _show_stages(reading: Reading) -> None:
 
 
 def _show_readings(reading: Reading, reckoning: Reckoning | None) -> None:
+    if not reading.candidates:
+        return
     from clampwright.words import words
     from clampwright.work.settling import informed
 
