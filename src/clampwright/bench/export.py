@@ -27,6 +27,7 @@ from clampwright.store.copying import LogSource, log_source, write_log
 from clampwright.store.folder import Folder
 from clampwright.store.lock import WriterLock
 from clampwright.store.reading import LogReader
+from clampwright.store.server_log import write_log_to
 from clampwright.store.where import Database
 from clampwright.words import words
 
@@ -161,8 +162,6 @@ def import_log(folder: Path, workshop: Path) -> Head:
 def _take_in(source: LogSource, place: Folder) -> Head:
     log = place.log
     if isinstance(log, Database):
-        from clampwright.store.server_log import write_log_to  # noqa: PLC0415 - an extra
-
         return write_log_to(log, source)
     if log.exists():
         raise Refused(
@@ -195,8 +194,8 @@ def _schema() -> dict[str, Any]:
 
 def _write_tables(store: LogReader, folder: Path, size: int) -> int:
     """Write one row a pull, in both forms; return how many."""
-    import pyarrow as pa  # type: ignore[import-untyped]  # noqa: PLC0415 - it ships no types; heavy, and only an export needs it
-    from pyarrow import parquet as pq  # noqa: PLC0415 - same
+    import pyarrow as pa  # type: ignore[import-untyped]  # noqa: PLC0415 - pyarrow ships no types; it loads slowly, and only an export needs it
+    from pyarrow import parquet as pq  # noqa: PLC0415 - loads slowly, as above
 
     names = list(_schema()["properties"])
     kinds = {"integer": pa.int64(), "string": pa.string()}

@@ -32,6 +32,7 @@ from clampwright.store.folder import Folder, folder_at
 from clampwright.store.keyfile import sync_folder
 from clampwright.store.lock import WriterLock
 from clampwright.store.reading import LogReader
+from clampwright.store.server_log import held, holds_log, mark_moved, write_log_to
 from clampwright.store.where import Database, LogPlace
 from clampwright.words import words
 
@@ -183,8 +184,6 @@ def _source(path: Path, stack: ExitStack) -> tuple[Folder, _Held | None]:
     stack.callback(lock.release)
     source = None
     if isinstance(place, Database):
-        from clampwright.store.server_log import held  # noqa: PLC0415 - an extra
-
         source = _Held(place, stack.enter_context(held(place)))
     return folder, source
 
@@ -195,8 +194,6 @@ def _whole(log: LogReader) -> Head:
 
 
 def _copy_to_database(log: LogReader, target: Database) -> None:
-    from clampwright.store.server_log import holds_log, write_log_to  # noqa: PLC0415 - an extra
-
     if not holds_log(target):
         write_log_to(target, log_source(log), log.people)
         return
@@ -245,8 +242,6 @@ def _left(folder: Folder, source: _Held | None, now: dt.datetime) -> LogPlace:
 def _leave(folder: Folder, source: _Held | None, left: LogPlace) -> None:
     """Let nobody take what was left for the log."""
     if source is not None:
-        from clampwright.store.server_log import mark_moved  # noqa: PLC0415 - an extra
-
         mark_moved(source.connection, source.database)
     elif isinstance(left, Path):
         try:

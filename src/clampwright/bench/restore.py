@@ -30,6 +30,7 @@ from clampwright.store.folder import Folder
 from clampwright.store.keyfile import sync_folder
 from clampwright.store.lock import WriterLock
 from clampwright.store.log import Store
+from clampwright.store.server_log import exchange, held, holds_log
 from clampwright.store.where import Database
 from clampwright.words import Words, words
 
@@ -126,8 +127,6 @@ def _way_in(place: Folder, stack: ExitStack) -> Callable[[Path], None]:
     """Return what puts a restored store in the place of the log; on a server, hold that first."""
     log = place.log
     if isinstance(log, Database):
-        from clampwright.store.server_log import exchange, held  # noqa: PLC0415 - an extra
-
         connection = stack.enter_context(held(log))
 
         def exchanged(built: Path) -> None:
@@ -337,8 +336,6 @@ def _keep_what_is_there(place: Folder, now: dt.datetime) -> Path | None:
 
 
 def _holds_log(database: Database) -> bool:
-    from clampwright.store.server_log import holds_log  # noqa: PLC0415 - an extra
-
     return holds_log(database)
 
 

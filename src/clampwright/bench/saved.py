@@ -283,7 +283,7 @@ def _unpacked(
         EOFError,
         OSError,
         ValueError,
-        NotImplementedError,  # zipfile: a way of packing that it does not know
+        NotImplementedError,  # what zipfile raises for a compression method it does not know
         RuntimeError,
     ) as error:
         raise _bad(file, words("{name} is missing or damaged in it", name=name)) from error

@@ -33,7 +33,7 @@ from clampwright.store.keyfile import sync_folder
 from clampwright.words import words
 
 LOOPBACK = ("127.0.0.1", "::1", "localhost")
-EVERYWHERE = frozenset({"0.0.0.0", "::"})  # noqa: S104 - compared with, not bound to
+EVERYWHERE = frozenset({"0.0.0.0", "::"})  # noqa: S104 - only compared with what was asked for; nothing is bound here
 
 
 @dataclass(frozen=True, slots=True)

@@ -82,11 +82,11 @@ class LazyGroup(click.Group):
         super().__init__(**given)
         self.lines, self.beginning = lines, beginning
 
-    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 - click's signature
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 - click passes it by this name
         """Return the names in the order in which the work goes."""
         return list(self.lines)
 
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002 - click's signature
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002 - click passes it by this name
         """Import and return a command."""
         if cmd_name not in self.lines:
             return None
@@ -95,7 +95,7 @@ class LazyGroup(click.Group):
         command: click.Command = module.command
         return command
 
-    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002 - click's signature
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002 - click passes it by this name
         """List the commands without importing them."""
         with formatter.section("Commands"):
             formatter.write_dl(list(self.lines.items()))

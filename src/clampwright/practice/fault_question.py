@@ -157,7 +157,7 @@ def fault_question(seed: int, kind: str | None = None) -> FaultQuestion:
     seed : int
         0 or more.
     kind : str, optional
-        What is to be simulated, one of `fault_kinds`; drawn from the seed if not given.
+        What is to be simulated, one of `fault_kinds`; drawn by `seed` if not given.
 
     Returns
     -------

@@ -54,7 +54,7 @@ class ClampIn(FileModel):
 
 
 class FaultIn(FileModel):
-    """Find the fault in a simulated trace; without `fault` it is drawn from the seed."""
+    """Find the fault in a simulated trace; without `fault`, `seed` draws it."""
 
     kind: Literal["fault"]
     seed: Seed

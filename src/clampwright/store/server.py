@@ -9,6 +9,7 @@ the server: they go with the connection, however it ends.
 from __future__ import annotations
 
 import math
+from contextlib import ExitStack
 from functools import lru_cache
 from hashlib import sha256
 from types import ModuleType
@@ -77,12 +78,11 @@ def connect_server(database: Database, *, share: Share, busy_seconds: float) -> 
         When the server does not keep what it acknowledges.
     """
     connection = _engine(database, busy_seconds).connect()
-    if share != "read":
-        try:
+    with ExitStack() as unless_ready:
+        unless_ready.callback(connection.close)
+        if share != "read":
             _prepare(connection, database, alone=share == "alone")
-        except BaseException:
-            connection.close()
-            raise
+        unless_ready.pop_all()
     return connection
 
 

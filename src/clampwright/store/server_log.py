@@ -7,7 +7,7 @@ nothing has changed.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -86,19 +86,17 @@ def open_log(
     connection = connect_server(
         database, share="write" if write else "read", busy_seconds=busy_seconds
     )
-    try:
+    with ExitStack() as unless_ready:
+        unless_ready.callback(connection.close)
         if not write:
+            unless_ready.pop_all()
             return connection
         with connection.begin():
             empty = mark_of(connection) is None
-        if empty and new is None:
-            return connection  # what is missing is told by whoever looks at the version
-        if not empty and not version_is_older(connection, database):
+        # What is missing is told by whoever looks at the version.
+        if new is None if empty else not version_is_older(connection, database):
+            unless_ready.pop_all()
             return connection
-    except BaseException:
-        connection.close()
-        raise
-    connection.close()
     if empty and new is not None:
         _make(database, new)
     else:

@@ -175,7 +175,8 @@ class DeviceRoom:
             except ClampwrightError:
                 self._pull = None  # the pages were told by the channel
             except Exception:
-                # Ended here, the device would seem to be recording for good.
+                # Whatever failed is logged whole and told to the pages; without this the loop would
+                # end, and the device would seem to be recording for good.
                 LOG.exception("the pull by the device failed")
                 await self._gone(pull)
 
