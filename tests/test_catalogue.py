@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import subprocess
 import sys
 from pathlib import Path
@@ -12,7 +13,8 @@ from babel.messages.pofile import read_po
 from clampwright.formula import relations
 
 ROOT = Path(__file__).parents[1]
-TEMPLATE = ROOT / "src" / "clampwright" / "locale" / "clampwright.pot"
+PACKAGE = ROOT / "src" / "clampwright"
+TEMPLATE = PACKAGE / "locale" / "clampwright.pot"
 
 
 def test_the_template_is_up_to_date() -> None:
@@ -49,3 +51,17 @@ def test_every_sentence_of_the_relations_is_in_it() -> None:
         )
     ]
     assert set(said) - known == set()
+
+
+def test_every_sentence_stands_whole_in_the_code() -> None:
+    """Where the template is no single literal, the catalogue would hold something nobody says."""
+    glued = [
+        f"{path.relative_to(PACKAGE)}, line {node.lineno}"
+        for path in sorted(PACKAGE.rglob("*.py"))
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Call)
+        and isinstance(node.func, ast.Name)
+        and node.func.id == "words"
+        and not isinstance(node.args[0], ast.Constant)
+    ]
+    assert glued == []

@@ -282,16 +282,15 @@ def _input(relation: Relation, key: str) -> Input:
         return found
     names = [one.name for one in relation.inputs]
     near = difflib.get_close_matches(key.strip(), names, n=1, cutoff=0.5)
+    told = {"key": shown(key), "relation": relation.name}
+    if near:
+        raise Unreadable(
+            words("{key!r} is no input of {relation}; did you mean {near}?", near=near[0], **told),
+            key,
+        )
+    known = ", ".join(f"{i.name} ({i.symbol})" for i in relation.inputs)
     raise Unreadable(
-        words(
-            "{key!r} is no input of {relation}; did you mean {near}?"
-            if near
-            else "{key!r} is no input of {relation}; it has: {near}",
-            key=shown(key),
-            relation=relation.name,
-            near=near[0] if near else ", ".join(f"{i.name} ({i.symbol})" for i in relation.inputs),
-        ),
-        key,
+        words("{key!r} is no input of {relation}; it has: {known}", known=known, **told), key
     )
 
 
