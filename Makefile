@@ -6,10 +6,11 @@ VENV   := .venv
 BIN    := $(VENV)/bin
 READY  := $(VENV)/.ready
 MODULES := node_modules/.ready
+TRANSLATIONS := $(patsubst %.po,%.mo,$(wildcard src/clampwright/locale/*/LC_MESSAGES/clampwright.po))
 
 .PHONY: setup browser compiler database authority run test coverage soak lint types imports bench docs lock release catalogue pictures clean
 
-setup: $(READY) $(MODULES)
+setup: $(READY) $(MODULES) $(TRANSLATIONS)
 
 $(READY): requirements.lock pyproject.toml
 	@$(PYTHON) -c 'import sys; sys.exit(not (3, 11) <= sys.version_info[:2] <= (3, 13))' || \
@@ -19,6 +20,10 @@ $(READY): requirements.lock pyproject.toml
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements.lock
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation --editable .
 	@touch $@
+
+# Compiled translations are not kept by git: a newer source is compiled again.
+%.mo: %.po | $(READY)
+	@$(BIN)/python tools/translations.py
 
 # TypeScript, only to check the hand-written modules of the pages; Node itself comes with .venv.
 $(MODULES): package-lock.json $(READY)

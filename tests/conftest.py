@@ -35,6 +35,7 @@ import pytest
 from forked import Forked
 from hypothesis import settings
 from postgres import Server, running
+from translations import compile_all
 
 if TYPE_CHECKING:
     from clampwright.bench.folder import Workshop
@@ -42,6 +43,12 @@ if TYPE_CHECKING:
 # The same examples on every run and machine, and no time limit that a busy machine could miss.
 settings.register_profile("seeded", derandomize=True, deadline=None)
 settings.load_profile("seeded")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Compile the translations, as `make` does, where a newer source lies there."""
+    if not hasattr(config, "workerinput"):  # once, not in every process of pytest-xdist
+        compile_all()
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

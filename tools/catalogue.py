@@ -1,7 +1,9 @@
 """Collect every sentence a person may see into the catalogue template, for translators.
 
-Run ``make catalogue`` after adding a sentence; with ``--check`` nothing is written and the exit
-status says whether the template is up to date.
+Run ``make catalogue`` after adding a sentence: template and translations are brought up to date and
+the translations compiled. With ``--check`` nothing is written and the exit status says whether all
+of it is up to date and every translation keeps the fields of its sentences; ``--missing`` prints
+the sentences still without a translation.
 """
 
 from __future__ import annotations
@@ -17,6 +19,18 @@ from typing import Any
 from babel.messages.catalog import Catalog
 from babel.messages.extract import extract_from_dir
 from babel.messages.pofile import write_po
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+from translations import (
+    compile_all,
+    faults,
+    language_of,
+    read,
+    translations,
+    untranslated,
+    updated,
+)
 
 PACKAGE = Path(__file__).parents[1] / "src" / "clampwright"
 TEMPLATE = PACKAGE / "locale" / "clampwright.pot"
@@ -67,24 +81,51 @@ def _name(table: Path) -> str:
     return table.relative_to(PACKAGE).as_posix()
 
 
-def template() -> bytes:
+def template(found: Catalog) -> bytes:
     """Return the template file; the same sentences always give the same bytes."""
     out = io.BytesIO()
-    write_po(out, collect(), omit_header=True, sort_output=True, width=100)
+    write_po(out, found, omit_header=True, sort_output=True, width=100)
     return out.getvalue()
 
 
+def check(found: Catalog) -> list[str]:
+    """Return what is not as it should be, a line each."""
+    wrong = []
+    if not TEMPLATE.exists() or TEMPLATE.read_bytes() != template(found):
+        wrong.append("the catalogue template is out of date; run: make catalogue")
+    for file in translations():
+        language = language_of(file)
+        if file.read_bytes() != updated(file, found):
+            wrong.append(f"the translation {language} is out of date; run: make catalogue")
+        wrong += [f"{language}: {fault}" for fault in faults(read(file))]
+    return wrong
+
+
+def tell(found: Catalog) -> None:
+    """Print how far each translation is."""
+    for file in translations():
+        missing = len(untranslated(read(file)))
+        print(f"{language_of(file)}: {len(found) - missing} of {len(found)} sentences translated")
+
+
 def main() -> int:
-    """Write the template, or check it."""
-    wanted = template()
+    """Bring template and translations up to date, or check them."""
+    found = collect()
+    if "--missing" in sys.argv[1:]:
+        for file in translations():
+            print(*untranslated(read(file)), sep="\n")
+        return 0
     if "--check" in sys.argv[1:]:
-        current = TEMPLATE.read_bytes() if TEMPLATE.exists() else b""
-        if current == wanted:
-            return 0
-        print("the catalogue template is out of date; run: make catalogue")
-        return 1
-    TEMPLATE.write_bytes(wanted)
-    print(f"{TEMPLATE.relative_to(PACKAGE.parents[1])}: {len(collect())} sentences")
+        wrong = check(found)
+        print(*wrong, sep="\n", end="\n" if wrong else "")
+        return 1 if wrong else 0
+    TEMPLATE.write_bytes(template(found))
+    print(f"{TEMPLATE.relative_to(PACKAGE.parents[1])}: {len(found)} sentences")
+    for file in translations():
+        if file.read_bytes() != (fresh := updated(file, found)):
+            file.write_bytes(fresh)
+    compile_all()
+    tell(found)
     return 0
 
 

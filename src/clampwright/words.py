@@ -41,7 +41,12 @@ class Words:
     def __str__(self) -> str:
         return self.fill(self.template)
 
-    def fill(self, template: str, tell: Callable[[Words], str] | None = None) -> str:
+    def fill(
+        self,
+        template: str,
+        tell: Callable[[Words], str] | None = None,
+        write: Callable[[str, tuple[()], Mapping[str, Any]], str] | None = None,
+    ) -> str:
         """Put the values into a template (the English one, or its translation).
 
         Parameters
@@ -49,6 +54,9 @@ class Words:
         template : str
         tell : callable, optional
             Turns a sentence inside this one into text; English if not given.
+        write : callable, optional
+            Fills a template as `string.Formatter.vformat` does, with the figures of another
+            language; those of English if not given.
 
         Returns
         -------
@@ -60,7 +68,7 @@ class Words:
             name: (tell or str)(value) if isinstance(value, Words) else value
             for name, value in self.values.items()
         }
-        return template.format(**told)
+        return template.format(**told) if write is None else write(template, (), told)
 
 
 def words(template: str, /, **values: str | float | Words) -> Words:

@@ -34,6 +34,7 @@ from clampwright.web.rendering import Pages
 from clampwright.web.routes import WAYS, Way
 from clampwright.web.shared import House
 from clampwright.web.simulation import Simulations
+from clampwright.web.tongue import Tongue
 from clampwright.web.watch import Figures, Watch
 
 if TYPE_CHECKING:
@@ -97,7 +98,7 @@ class App(FastAPI):
     keeper: Keeper | None = None
 
     def build_middleware_stack(self) -> ASGIApp:
-        """Put gate and guard around everything, and what counts requests around the guard."""
+        """Put gate, guard and language around everything, and what counts requests around them."""
         stack: ASGIApp = GZipMiddleware(
             super().build_middleware_stack(),
             PACKED_FROM,
@@ -106,7 +107,7 @@ class App(FastAPI):
         )
         if self.keeper is not None:
             stack = Gate(stack, routes=lambda: self.routes, keeper=self.keeper)
-        return Watch(Guard(stack, hosts=self.hosts), self.state.house.figures)
+        return Watch(Tongue(Guard(stack, hosts=self.hosts)), self.state.house.figures)
 
 
 def create_app(

@@ -28,12 +28,14 @@ from typing import Any
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from clampwright.errors import ClampwrightError, Refused, StoreBusy
-from clampwright.locale import say
+from clampwright.locale import language, say, speaking
 from clampwright.store.stamp import Stamp
+from clampwright.web.bench_view import verdict_view
 from clampwright.web.desk import Desk
 from clampwright.web.live_pull import LivePull, begin, warm
 from clampwright.web.shared import house
-from clampwright.words import words
+from clampwright.words import Words, words
+from clampwright.work.fold import Pull
 
 LONGEST_MESSAGE = 60_000
 """Characters of one message: half a second of a fast wrench."""
@@ -51,6 +53,10 @@ SILENT_AFTER = 30.0
 """Seconds after which a pull of a wrench that sends nothing any more is given up."""
 
 
+Message = Mapping[str, Any] | Callable[[], Mapping[str, Any]]
+"""What pages are told: sentences in it are still `Words`, or it is made once for each language."""
+
+
 class LiveRoom:
     """All sockets of a server, by job.
 
@@ -61,7 +67,7 @@ class LiveRoom:
 
     def __init__(self, desk: Desk) -> None:
         self._desk = desk
-        self._sockets: dict[str, set[WebSocket]] = {}
+        self._sockets: dict[str, dict[WebSocket, str]] = {}
         self._pulls: dict[str, LivePull] = {}
         self._told: dict[str, float] = {}
         self._closings: set[asyncio.Task[None]] = set()
@@ -122,14 +128,16 @@ class LiveRoom:
         for job in list(self._sockets):
             await self.tell(job, {"changed": known.size})
 
-    async def tell(self, job: str, message: Mapping[str, Any]) -> None:
-        """Send a message to every page of a job."""
-        text = json.dumps(message, ensure_ascii=False)
-        for socket in list(self._sockets.get(job, ())):
+    async def tell(self, job: str, message: Message) -> None:
+        """Send a message to every page of a job, each in its own language."""
+        texts: dict[str, str] = {}
+        for socket, tag in list(self._sockets.get(job, {}).items()):
+            if tag not in texts:
+                texts[tag] = _said(message, tag)
             with contextlib.suppress(WebSocketDisconnect, RuntimeError):
                 try:
                     async with asyncio.timeout(ASLEEP_AFTER):
-                        await socket.send_text(text)
+                        await socket.send_text(texts[tag])
                 except TimeoutError:
                     self._let_go(job, socket)
 
@@ -138,7 +146,7 @@ class LiveRoom:
 
         It is told by the closing, and listens anew when it is awake.
         """
-        self._sockets.get(job, set()).discard(socket)
+        self._sockets.get(job, {}).pop(socket, None)
         self._in_passing(_closed(socket))
 
     def _in_passing(self, work: Coroutine[Any, Any, None]) -> None:
@@ -149,7 +157,7 @@ class LiveRoom:
 
     async def attend(self, socket: WebSocket, job: str) -> None:
         """Serve one socket until it closes; a pull it had begun and not ended is given up."""
-        self._sockets.setdefault(job, set()).add(socket)
+        self._sockets.setdefault(job, {})[socket] = language()
         try:
             while True:
                 text = await socket.receive_text()
@@ -157,8 +165,8 @@ class LiveRoom:
         except WebSocketDisconnect:
             pass
         finally:
-            others = self._sockets.get(job, set())
-            others.discard(socket)
+            others = self._sockets.get(job, {})
+            others.pop(socket, None)
             if not others:
                 self._sockets.pop(job, None)
             await self.silent(job, socket)
@@ -202,7 +210,7 @@ class LiveRoom:
         if pull is None or pull.source is not source:
             raise Refused(words("no pull was begun on this connection"))
         if message.get("cancel") is True:
-            await self._give_up(job, say(words("The pull was broken off: nothing was recorded.")))
+            await self._give_up(job, words("The pull was broken off: nothing was recorded."))
         elif message.get("end") is True:
             await self._end(job, pull)
         else:
@@ -228,7 +236,7 @@ class LiveRoom:
         try:
             news = pull.add(message)
         except ClampwrightError as error:
-            await self._give_up(job, say(error.message))
+            await self._give_up(job, error.message)
             raise
         now = time.monotonic()
         if pull.answers and reply is not None:  # the wrench first: a hand waits for it
@@ -242,13 +250,13 @@ class LiveRoom:
         try:
             taken = await self._taken(job, pull)
         except ClampwrightError as error:
-            await self._give_up(job, say(error.message))
+            await self._give_up(job, error.message)
             return
         self._pulls.pop(job, None)
-        await self.tell(job, {"taken": taken})
+        await self.tell(job, lambda: {"taken": verdict_view(taken)})
         self._grown.set()
 
-    async def _taken(self, job: str, pull: LivePull) -> dict[str, Any]:
+    async def _taken(self, job: str, pull: LivePull) -> Pull:
         """Put a whole pull on the log; while another program writes, keep it and try again."""
         until = time.monotonic() + KEPT_FOR
         while True:
@@ -257,9 +265,9 @@ class LiveRoom:
             except StoreBusy as busy:
                 if time.monotonic() >= until:
                     raise
-                await self.tell(job, {"waiting": say(busy.message)})
+                await self.tell(job, {"waiting": busy.message})
 
-    async def _give_up(self, job: str, why: str) -> None:
+    async def _give_up(self, job: str, why: Words) -> None:
         self._pulls.pop(job, None)
         await self.tell(job, {"stopped": why})
 
@@ -271,11 +279,24 @@ class LiveRoom:
                 "The wrench fell silent in the middle of a pull: nothing was recorded. Treat this "
                 "pull as not done: look for a mark, else loosen the fastener and start it again."
             )
-            await self._give_up(job, say(why))
+            await self._give_up(job, why)
 
     def pulling(self, job: str) -> bool:
         """Whether a wrench is pulling on a job just now."""
         return job in self._pulls
+
+
+def _said(message: Message, tag: str) -> str:
+    """Return a message as text, its sentences in a language."""
+    with speaking(tag):
+        made = message() if callable(message) else message
+        return json.dumps(made, ensure_ascii=False, default=_sentence)
+
+
+def _sentence(value: object) -> str:
+    if isinstance(value, Words):
+        return say(value)
+    raise TypeError(f"{type(value).__name__} cannot be sent")
 
 
 async def _closed(socket: WebSocket) -> None:

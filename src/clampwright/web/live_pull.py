@@ -19,13 +19,12 @@ from clampwright.trace.model import Trace
 from clampwright.trace.reading import read_csv
 from clampwright.trace.verdict import judge
 from clampwright.trace.writing import write_csv
-from clampwright.web.bench_view import verdict_view
 from clampwright.web.desk import Desk
 from clampwright.web.live_view import Signs, Wanted, answer_view, live_view, wanted_of
 from clampwright.web.lookup import key_of, opened
 from clampwright.web.models import LiveStart
 from clampwright.words import words
-from clampwright.work.fold import PullKey
+from clampwright.work.fold import Pull, PullKey
 
 MOST_SAMPLES = 200_000
 """Over three minutes of a wrench that sends a thousand a second."""
@@ -180,7 +179,7 @@ class LivePull:
         """
         return self._store.trace(self._wanted.mode)
 
-    def take(self, desk: Desk, job: str) -> dict[str, Any]:
+    def take(self, desk: Desk, job: str) -> Pull:
         """Judge the recorded pull and put it on the log.
 
         Parameters
@@ -190,8 +189,8 @@ class LivePull:
 
         Returns
         -------
-        dict
-            The verdict.
+        Pull
+            With its verdict.
         """
         self.heard = math.inf
         data = write_csv(self.trace())
@@ -199,8 +198,7 @@ class LivePull:
         with desk.working(job) as session:
             reading = session.trace_reading(self.key, data, "live", tool)
             session.take(self.key, reading, tool_id=tool, entry_id=self._start.entry)
-            found = next(p for p in session.state.pulls if p.entry == self._start.entry)
-            return verdict_view(found)
+            return next(p for p in session.state.pulls if p.entry == self._start.entry)
 
 
 def begin(desk: Desk, job: str, source: object, message: Mapping[str, Any]) -> LivePull:

@@ -7,7 +7,6 @@ from typing import Any
 
 from clampwright.drawer.calibration import Direction
 from clampwright.drawer.fit import Fitness
-from clampwright.locale import say
 from clampwright.trace.given import Given
 from clampwright.trace.live_follow import EVENTS, SAYINGS, Following, Progress
 from clampwright.trace.model import AngleMode
@@ -142,6 +141,7 @@ def live_view(
     Returns
     -------
     dict
+        Its sentences are still `Words`: every page is told in its own language.
     """
     now = following.last if following else None
     turned = 0.0 if now is None else now.turned
@@ -158,11 +158,11 @@ def live_view(
         "quantity": "angle" if wanted.by_angle else "torque",
         "part": round(min(reached or 0.0, 1.5), 3),
         "say": now.say if now else "turn",
-        "told": say(SAYINGS[now.say if now else "turn"]),
-        "rest": "" if now is None or (rest := _rest(now)) is None else say(rest),
+        "told": SAYINGS[now.say if now else "turn"],
+        "rest": "" if now is None else _rest(now) or "",
         "remaining": None if now is None or now.remaining is None else round(now.remaining, 1),
         "events": [name for name in happened if name in wanted.worth_telling],
-        "happened": [say(EVENTS[name]) for name in happened if name in wanted.worth_telling],
+        "happened": [EVENTS[name] for name in happened if name in wanted.worth_telling],
         "strokes": now.strokes if now else 0,
     }
 

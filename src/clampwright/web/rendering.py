@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache, lru_cache
 from typing import Any
 
+from babel import Locale
 from jinja2 import Environment, PackageLoader, StrictUndefined
-from markupsafe import Markup
+from jinja2.utils import htmlsafe_json_dumps
+from markupsafe import Markup, escape
 from starlette.responses import HTMLResponse
 
-from clampwright.locale import language, say
+from clampwright.locale import figure, language, page_tag, say, spoken, told
 from clampwright.web.after_sentences import AFTER
 from clampwright.web.assets import Assets
 from clampwright.web.cue_sentences import CUE_SCRIPT
@@ -85,8 +88,48 @@ SCRIPTS = merged(
 """Sentences of all scripts."""
 
 
+class Sentences:
+    """The sentences of the templates by their names, in the language of whoever asks."""
+
+    def __getitem__(self, name: str) -> str:
+        return _told(language())[name]
+
+
+@lru_cache(maxsize=16)
+def _told(tag: str) -> Mapping[str, str]:
+    return {name: say(sentence, tag) for name, sentence in PAGES.items()}
+
+
+@lru_cache(maxsize=16)
+def _script_words(tag: str) -> Markup:
+    return htmlsafe_json_dumps(
+        {name: say(sentence.template, tag) for name, sentence in SCRIPTS.items()}
+    )
+
+
+@cache
+def own_names() -> Mapping[str, str]:
+    """Return the languages there are, each by its own name.
+
+    Returns
+    -------
+    mapping of str to str
+    """
+    return {tag: str(Locale.parse(tag).get_display_name(tag)) for tag in spoken()}
+
+
+def _shown(value: object) -> object:
+    """Return what a template shows: a figure with its unit, or a day, as the language writes it.
+
+    What stands in the text of a script or was marked as this program's own markup is left alone.
+    """
+    if type(value) is str:
+        return told(value)
+    return figure(value) if isinstance(value, float) else value
+
+
 class Pages:
-    """The templates of this package.
+    """The templates of this package, in every language there is.
 
     Parameters
     ----------
@@ -98,15 +141,18 @@ class Pages:
             loader=PackageLoader("clampwright.web"),
             autoescape=True,
             undefined=StrictUndefined,
+            finalize=_shown,
             trim_blocks=True,
             lstrip_blocks=True,
         )
+        self._environment.filters["typed"] = escape  # stands in a field as a person types it
         self._environment.globals.update(
             static=assets.address,
             drawing=Markup,  # for this program's own SVG only
-            language=_tag(),
-            words={key: say(sentence) for key, sentence in PAGES.items()},
-            script_words={key: say(sentence.template) for key, sentence in SCRIPTS.items()},
+            language=page_tag,
+            languages=own_names,
+            words=Sentences(),
+            script_words=lambda: _script_words(language()),
         )
 
     def answer(
@@ -139,9 +185,3 @@ def as_sentence(text: str) -> str:
     ('No wrench fits.', 'Ready?')
     """
     return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?", ":")) else ".")
-
-
-def _tag() -> str:
-    """Return the language as a page states it; plain ``C`` settings mean the English text."""
-    tag = language()
-    return "en" if tag in {"C", "POSIX"} else tag.replace("_", "-")

@@ -46,6 +46,8 @@ PAGE: Mapping[str, Words] = MappingProxyType(
         "look_light": words("day"),
         "look_dark": words("night"),
         "look_strong": words("strongest contrast"),
+        "language": words("Language"),
+        "language_asked": words("as the device asks"),
         "findings": words("To be settled or known first"),
         "findings_none": words("The check found nothing to ask."),
         "question": words("Ask:"),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import Any
 
 from fastapi import Request
@@ -86,7 +85,6 @@ def _choices(place: House) -> dict[str, Any]:
     }
 
 
-@lru_cache(maxsize=1)
 def _languages() -> tuple[tuple[str, str], ...]:
     """Return the languages a text may be in, by their own names, with their customs of numbers."""
     from babel import Locale  # noqa: PLC0415 - only where names of languages are shown

@@ -17,6 +17,8 @@ const WORK = /^\/jobs\/[^/]+(\/(pull|preparation|apart|care))?$/;
 /** A server that is silent for so long is taken as away, ms. */
 const PATIENCE = 4000;
 const KEPT_AT = "x-kept-at";
+/** The language a kept page is in: all of them are kept in the one that was asked for last. */
+const KEPT_IN = "x-kept-in";
 
 worker.addEventListener("install", (/** @type {any} */ event) => event.waitUntil(install()));
 worker.addEventListener("activate", (/** @type {any} */ event) => event.waitUntil(activate()));
@@ -37,7 +39,7 @@ worker.addEventListener("fetch", (/** @type {any} */ event) => {
   const url = new URL(request.url);
   if (request.method !== "GET" || url.origin !== worker.location.origin) return;
   if (url.pathname.startsWith("/static/")) event.respondWith(file(request));
-  else if (request.mode === "navigate" && WORK.test(url.pathname)) event.respondWith(page(request));
+  else if (request.mode === "navigate" && WORK.test(url.pathname)) event.respondWith(page(request, event));
 });
 
 /** Take all files of this version, and again, by them, the pages an older worker has kept. */
@@ -85,11 +87,31 @@ async function keep(path, reply, text) {
   if (!text.includes(`/static/${version}/`)) return false;
   const headers = new Headers(reply.headers);
   headers.set(KEPT_AT, new Date().toISOString());
+  headers.set(KEPT_IN, languageOf(text));
   headers.delete("content-encoding");
   headers.delete("content-length");
   const cache = await caches.open(PAGES);
   await cache.put(path, new Response(text, { headers }));
   return true;
+}
+
+/** @param {string} text */
+function languageOf(text) {
+  return /<html lang="([A-Za-z0-9-]+)"/.exec(text)?.[1] ?? "";
+}
+
+/**
+ * Fetch anew the pages that are kept in another language: a job is not shown half in each.
+ * @param {string} language
+ */
+async function renew(language) {
+  const cache = await caches.open(PAGES);
+  for (const one of await cache.keys()) {
+    const kept = await cache.match(one);
+    const before = kept?.headers.get(KEPT_IN);
+    // One that cannot be had now stays: an old page in the other language is better than none.
+    if (before && before !== language) await keepAll([new URL(one.url).pathname]).catch(() => {});
+  }
 }
 
 /**
@@ -103,8 +125,9 @@ async function file(request) {
 /**
  * A page from the server; where it does not answer, as it was last, with the time it is from.
  * @param {Request} request
+ * @param {any} event
  */
-async function page(request) {
+async function page(request, event) {
   const path = new URL(request.url).pathname;
   const known = await keptPage(path);
   const giveUp = new AbortController();
@@ -115,7 +138,8 @@ async function page(request) {
     // Half a page, cut off while it came, would be a dead one: only a whole one is shown.
     const text = await reply.clone().text();
     // No room to keep it is no reason not to show it.
-    await keep(path, reply, text).catch(() => {});
+    const done = await keep(path, reply, text).catch(() => false);
+    if (done) event.waitUntil(renew(languageOf(text)));
     return reply;
   } catch (error) {
     if (known) return asKept(known);

@@ -1,6 +1,7 @@
 // The page's sentences: they come from the server's catalogue, so that every language is in one place.
 
 import { dataOf } from "./dom.js";
+import { told } from "./told.js";
 
 /** @type {Record<string, string>} */
 const sentences = dataOf("words") ?? {};
@@ -14,5 +15,5 @@ const sentences = dataOf("words") ?? {};
 export function say(key, values = {}) {
   const template = sentences[key];
   if (template === undefined) throw new Error(`no sentence ${key}`);
-  return template.replace(/\{(\w+)\}/g, (_whole, name) => String(values[name] ?? ""));
+  return template.replace(/\{(\w+)\}/g, (_whole, name) => told(values[name] ?? ""));
 }
