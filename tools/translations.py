@@ -59,16 +59,24 @@ def sentences(catalogue: Catalog) -> Iterator[tuple[str, str, bool]]:
             yield str(message.id), str(message.string or ""), message.fuzzy
 
 
-def updated(file: Path, template: Catalog) -> bytes:
-    """Return a translation with the template's sentences: new ones empty, those gone left out.
+def updated(file: Path, template: Catalog, *, empty: bool = True) -> bytes:
+    """Return a translation with the template's sentences, those that are gone left out.
 
     A translation marked as unsure (fuzzy) is taken back to nothing, so that English stands there.
+
+    Parameters
+    ----------
+    file : pathlib.Path
+    template : Catalog
+    empty : bool
+        Whether sentences without a translation stand there too, empty, for the translator.
     """
     known = {said: told for said, told, unsure in sentences(read(file)) if not unsure}
     fresh = Catalog(locale=language_of(file), fuzzy=False)
     for message in template:
-        if message.id:
-            fresh.add(str(message.id), known.get(str(message.id), ""))
+        said = str(message.id)
+        if said and (empty or known.get(said)):
+            fresh.add(said, known.get(said, ""))
     out = io.BytesIO()
     write_po(out, fresh, omit_header=True, sort_output=True, width=100)
     header = _HEADER.format(
