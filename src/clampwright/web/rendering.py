@@ -150,7 +150,7 @@ class Pages:
             static=assets.address,
             drawing=Markup,  # for this program's own SVG only
             language=page_tag,
-            languages=own_names,
+            own_names=own_names,
             words=Sentences(),
             script_words=lambda: _script_words(language()),
         )
