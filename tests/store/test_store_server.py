@@ -27,6 +27,7 @@ from psycopg import sql
 from clampwright.errors import (
     BadFile,
     ClampwrightError,
+    Missing,
     Refused,
     StoreBusy,
     StoreFailed,
@@ -246,6 +247,29 @@ def test_while_a_log_is_exchanged_nobody_opens_it_for_writing(place: Path) -> No
         with Store.open(place), pytest.raises(StoreBusy, match="other programs are writing"):
             rebuild(Folder(place))
         assert reader.check() == 2
+
+
+def test_what_was_closed_a_moment_ago_is_out_of_the_way(place: Path) -> None:
+    """A server gives back a program's locks a moment after the connection was closed."""
+    for _ in range(5):
+        with Store.open(place) as store:
+            head = store.head()
+        assert rebuild(Folder(place)) is None
+        with Store.open(place, write=False) as store:
+            assert store.head() == head
+
+
+def test_a_text_that_no_text_of_the_server_can_hold_stops_nothing(place: Path) -> None:
+    with Store.open(place) as store:
+        assert list(store.entries("wh\0eel")) == []
+        with pytest.raises(Missing, match="there is no entry"):
+            store.get("wh\0eel")
+        with pytest.raises(Refused, match="nothing was stored"):
+            store.people.named("wh\0eel")
+        with pytest.raises(Refused):
+            store.append("note", {}, job="wh\0eel")
+        assert store.append("note", {"text": "wh\0eel"}).index == 2
+        assert store.check() == 3
 
 
 def test_two_programs_that_begin_a_log_begin_one(postgres: Server, tmp_path: Path) -> None:

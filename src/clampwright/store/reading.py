@@ -199,6 +199,8 @@ class LogReader:
         Entry
         """
         query = select(LOG.c.idx, LOG.c.bytes).order_by(LOG.c.idx).limit(PAGE)
+        if job is not None and not job.isprintable():
+            return  # no entry bears such a name, and PostgreSQL cannot even be asked for one
         if job is not None:
             query = query.where(LOG.c.job == job)
         if kinds:
@@ -288,7 +290,8 @@ class LogReader:
         Missing
             When the log has no such entry.
         """
-        rows = self._transactions.rows(select(LOG.c.idx, LOG.c.bytes).where(LOG.c.id == entry_id))
+        query = select(LOG.c.idx, LOG.c.bytes).where(LOG.c.id == entry_id)
+        rows = self._transactions.rows(query) if entry_id.isprintable() else []
         if not rows:
             raise Missing(words("there is no entry {id} on the log", id=entry_id), "entry")
         return self._entry(rows[0])

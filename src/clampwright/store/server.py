@@ -16,6 +16,7 @@ from types import ModuleType
 from typing import Any, Literal
 
 from sqlalchemy import Connection, Engine, create_engine, event, text
+from sqlalchemy.exc import OperationalError
 from sqlalchemy.pool import NullPool
 
 from clampwright.errors import BadFile, Refused, StoreBusy, StoreFailed
@@ -25,6 +26,10 @@ from clampwright.words import words
 
 OLDEST = 130_000
 """First version of the server that is taken: PostgreSQL 13; tried with 15."""
+
+GIVING_BACK_MS = 500
+"""How long the right to open a log is waited for, ms. A server gives back what a program held only
+a moment after that program has closed its connection or has been killed."""
 
 Share = Literal["read", "write", "alone"]
 
@@ -193,13 +198,18 @@ def _prepare(connection: Connection, database: Database, *, alone: bool) -> None
             )
         )
     key = lock_key(database.schema, "open")
-    take = "pg_try_advisory_lock" if alone else "pg_try_advisory_lock_shared"
+    take = "pg_advisory_lock" if alone else "pg_advisory_lock_shared"
     with connection.begin():
         if facts.synchronous in {"off", "local", "remote_write"}:
             connection.exec_driver_sql("SET synchronous_commit TO on")
-        taken = connection.exec_driver_sql(f"SELECT {take}(%s)", (key,)).scalar_one()
-    if not taken:
-        raise _busy(database, alone=alone)
+    try:
+        with connection.begin():
+            connection.exec_driver_sql(f"SET LOCAL lock_timeout = {GIVING_BACK_MS}")
+            connection.exec_driver_sql(f"SELECT {take}(%s)", (key,))
+    except OperationalError as error:
+        if getattr(error.orig, "sqlstate", None) == _driver().errors.LockNotAvailable.sqlstate:
+            raise _busy(database, alone=alone) from None
+        raise
     connection.info["writing"] = alone
 
 

@@ -9,7 +9,14 @@ from __future__ import annotations
 import sys
 from typing import Any
 
-from clampwright.errors import BadFile, ClampwrightError, StoreBusy, StoreFailed, StoreFull
+from clampwright.errors import (
+    BadFile,
+    ClampwrightError,
+    Refused,
+    StoreBusy,
+    StoreFailed,
+    StoreFull,
+)
 from clampwright.words import Words, words
 
 _BUSY = {
@@ -65,7 +72,7 @@ def is_fatal(error: BaseException) -> bool:
     -------
     bool
     """
-    return _code(error) not in HARMLESS
+    return _code(error) not in HARMLESS and not _is_of_the_data(error)
 
 
 def in_words(error: BaseException, place: str, *, committing: bool = False) -> ClampwrightError:
@@ -99,6 +106,14 @@ def in_words(error: BaseException, place: str, *, committing: bool = False) -> C
                 "no room left on the server of {place}; nothing was stored. Make room and try "
                 "again",
                 place=place,
+            )
+        )
+    if _is_of_the_data(error):
+        return Refused(
+            words(
+                "{place} does not know such a text ({problem}); nothing was stored",
+                place=place,
+                problem=_problem(error),
             )
         )
     refused = _of_the_place(code, error, place)
@@ -164,6 +179,12 @@ def _says_no(error: BaseException) -> bool:
     """Whether a server answered at all: it marks its refusal so, in every language but its own."""
     text = str(_original(error))
     return "FATAL:" in text and "starting up" not in text and "shutting down" not in text
+
+
+def _is_of_the_data(error: BaseException) -> bool:
+    """Whether a value was turned away that no text of the server can hold, such as a byte 0."""
+    driver: Any = sys.modules["psycopg"]
+    return isinstance(_original(error), driver.DataError)
 
 
 def _is_lost(error: BaseException) -> bool:
