@@ -36,6 +36,7 @@ from clampwright.procedure import stage, toml_form
 from clampwright.proof import entry, rows, verification
 from clampwright.proof.handover import HANDED_OVER, TAKEN_IN
 from clampwright.proof.keychain import KEY_CHANGED
+from clampwright.report.sections import SECTION_ADDED
 from clampwright.tomlfile import FileModel
 from clampwright.trace import patterns, verdict
 from clampwright.trace.given import Given, Nominal
@@ -352,7 +353,7 @@ def test_kinds_of_entries_are_explained() -> None:
     folded = set(fold._RULES)  # noqa: SLF001 - the kinds have no other list
     beside = {entry.LOG_OPENED, entry.RECORD_MADE, "paper_made"}  # of the log, not of a job's state
     beside |= {KEY_CHANGED, HEAD_KEPT, FOLLOW_UP_PLANNED, FOLLOW_UP_SETTLED, HANDED_OVER, TAKEN_IN}
-    beside |= {PEOPLE_CHANGED, TAKEN_BACK}
+    beside |= {PEOPLE_CHANGED, TAKEN_BACK, SECTION_ADDED}
     tools = {TOOL_EVENT, TOOL_CALIBRATED, TOOL_CHECKED, LOOK_BACK_DECIDED, LOOKED_OVER}
     assert set(kinds) == folded | beside | tools | {figures.ASKED, figures.FOUND} | set(shelf.KINDS)
 

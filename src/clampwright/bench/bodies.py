@@ -11,7 +11,7 @@ from clampwright.drawer.tools import Adapter
 from clampwright.procedure.check import Finding
 from clampwright.procedure.preparation import Option, Point
 from clampwright.words import as_data
-from clampwright.work import readings
+from clampwright.work import brought, readings
 from clampwright.work.choices import NONE, Choices
 from clampwright.work.fold import PullKey
 from clampwright.work.judgement import Judgement
@@ -39,8 +39,8 @@ def opened(
     """Body of the entry that opens a job: its files as they were, the plan, the findings.
 
     The workshop's own friction conditions stand in it where the job relies on one of them, and so
-    do the shelved procedures, the questions that were settled by the job file or now, by whom, and
-    what the log knew of the tools where it knew anything.
+    do the shelved procedures, the questions that were settled by the job file or now, by whom, what
+    the log knew of the tools where it knew anything, and what installed packages bring to it.
     """
     joints = plan.job.joints
     more: dict[str, Any] = {
@@ -51,6 +51,7 @@ def opened(
             for version, joint_ids in relied_on(joints, shelf)
         ],
         "settled": list(choices_made(joints, choices, by)),
+        "extensions": brought.relied_on(joints),
     }
     return {
         **{name: value for name, value in more.items() if value},

@@ -17,6 +17,7 @@ from typing import Literal
 from clampwright.bench.anchoring import anchored_size
 from clampwright.bench.backup import NAMED, dated
 from clampwright.bench.drawers import drawer_of
+from clampwright.bench.extending import extensions
 from clampwright.bench.folder import BACKUPS, Workshop, read_bytes
 from clampwright.bench.friction import own_conditions
 from clampwright.bench.names import NAMES_FILE
@@ -87,6 +88,7 @@ def examine(
         lambda: _backups(backups or folder / BACKUPS, now),
         lambda: _tools(folder, now.astimezone().date()),
         lambda: _jobs(folder),
+        _extensions,
     )
     return tuple(point for look in looks for point in look())
 
@@ -287,3 +289,13 @@ def _job(folder: Path, path: Path) -> Iterator[Point]:
     except ClampwrightError as error:
         told = words("{file} cannot be used: {why}", file=path.name, why=error.message)
         yield Point("jobs", "look", told)
+
+
+def _extensions() -> Iterator[Point]:
+    found = extensions()
+    for one in found.left_out:
+        yield Point("extensions", "look", one.says)
+    if found.brought:
+        packages = sorted({f"{one.package} {one.version}" for one in found.brought})
+        told = words("packages that bring something: {packages}", packages=", ".join(packages))
+        yield Point("extensions", "fine", told)

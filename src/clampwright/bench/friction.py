@@ -7,8 +7,9 @@ from pathlib import Path
 
 from clampwright.errors import ClampwrightError, Refused
 from clampwright.standards import FrictionCondition
+from clampwright.standards.friction import in_tables
 from clampwright.words import words
-from clampwright.work.friction_file import ConditionTable, as_toml, is_standard, load_conditions
+from clampwright.work.friction_file import ConditionTable, as_toml, load_conditions
 
 FRICTION_FILE = "friction.toml"
 
@@ -78,7 +79,7 @@ def save_condition(folder: Path, table: ConditionTable) -> Path:
     """
     path, before = folder / FRICTION_FILE, friction_bytes(folder)
     names = {one.name for one in load_conditions(before, str(path))}
-    if table.name in names or is_standard(table.name):
+    if table.name in names or in_tables(table.name):
         raise Refused(
             words(
                 "there is a condition {name} already; what others rely on is not changed, so give "

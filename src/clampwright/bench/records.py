@@ -12,6 +12,7 @@ from typing import Any
 from clampwright import __version__
 from clampwright.bench.folder import DRAWER_FILE, Workshop
 from clampwright.bench.papers import Papers
+from clampwright.bench.sections import add_sections, section_lines
 from clampwright.bench.tool_entries import tool_entries
 from clampwright.drawer.files import load_drawer
 from clampwright.drawer.pinned import drawer_with
@@ -108,6 +109,7 @@ def record_of(store: Store, job: str) -> bytes:
     bytes
         The same as long as nothing is added to the job.
     """
+    add_sections(store, job)
     opened = fold(store.entries(job=job)).opened or {}
     versions = opened.get("shelf", ())
     also = [one["entry"] for one in versions]
@@ -219,6 +221,7 @@ def record_text(record: bytes, names: Mapping[str, str] | None = None) -> Iterat
     yield from (say(told(one)) for one in state.aside)
     yield from _figures(entries)
     yield from _tools(opened, state, entries)
+    yield from section_lines(entries)
     yield from _hands(entries, names or {})
     yield ""
     yield say(words("Signed state of the log:"))

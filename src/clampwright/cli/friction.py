@@ -149,11 +149,13 @@ def _show(lines: list[Words], study: FrictionStudy, said: list[str]) -> None:
 def _list(folder: Path, *, as_json: bool) -> None:
     from clampwright.bench.friction import own_conditions
     from clampwright.standards import friction_conditions, open_conditions
+    from clampwright.standards.added import added_conditions
     from clampwright.words import words
 
     own, known = own_conditions(folder), friction_conditions()
+    added = tuple(one.value for one in added_conditions().brought)
     if as_json:
-        listed = [_condition_json(one, own=one in own) for one in (*own, *known)]
+        listed = [_condition_json(one, own=one in own) for one in (*own, *known, *added)]
         print_json({"conditions": [*listed, *(_open_json(one) for one in open_conditions())]})
         return
     if own:
@@ -161,6 +163,9 @@ def _list(folder: Path, *, as_json: bool) -> None:
         _conditions(own)
     click.echo(click.style(text_of(words("Of the tables")), bold=True))
     _conditions(known)
+    if added:
+        click.echo(click.style(text_of(words("Of installed packages")), bold=True))
+        _conditions(added)
     click.echo(
         click.style(text_of(words("Without an upper end: no clamp load follows")), bold=True)
     )

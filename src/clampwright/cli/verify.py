@@ -34,7 +34,11 @@ if TYPE_CHECKING:
 @click.option(
     "--chain", multiple=True, metavar="FILE", help="Certificates of a time-stamp authority."
 )
-@click.option("--render", is_flag=True, help="A PDF: make it again and compare its pages.")
+@click.option(
+    "--render",
+    is_flag=True,
+    help="A PDF: make it again and compare its pages; compute added sections again.",
+)
 @click.option(
     "--recordings",
     type=click.Path(file_okay=False, path_type=Path),
@@ -91,6 +95,10 @@ def command(
     elif found.ok and (is_paper or render or workshop is not None):
         checks = _checks(data, file, render=render, recordings=recordings, workshop=workshop)
         found = _with_pages(found, checks)
+    if found.ok:
+        from clampwright.bench.sections import check_sections
+
+        found = _with_pages(found, check_sections(record, again=render))
     hands = _hands(record) if found.ok else ()
     if as_json:
         print_json({"file": file, **found.as_json(), "hands": [one.as_json() for one in hands]})

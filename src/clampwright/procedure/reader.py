@@ -66,6 +66,28 @@ def read(text: str, locale: str = "en") -> Reading:
     return replace(reading, spans=spans_of(draft, plain, draft.settled))
 
 
+def language_read(text: str, locale: str = "en") -> str:
+    """Return the language in which a text is read.
+
+    Parameters
+    ----------
+    text : str
+        As pasted.
+    locale : str
+
+    Returns
+    -------
+    str
+        Its tag.
+
+    Examples
+    --------
+    >>> language_read("Schrauben mit 30 Nm anziehen und dann weiterdrehen")
+    'de'
+    """
+    return language_of(clean(text).text, locale)
+
+
 def _read_all(draft: Draft) -> Scope:
     """Read text and tables in their order."""
     scope: Scope | None = None

@@ -1,7 +1,8 @@
 """The words of each language, read from tables: one file for a language, one row for a meaning.
 
 A language is added without code: a row in ``languages.csv`` and a file ``words/<tag>.csv`` whose
-rows are class, value and the phrases that mean it, divided by ``|``.
+rows are class, value and the phrases that mean it, divided by ``|``; or the same two tables in a
+package of its own (docs/how-to/extend-it.md).
 """
 
 from __future__ import annotations
@@ -9,10 +10,16 @@ from __future__ import annotations
 import csv
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+from clampwright.extensions import LANGUAGE, Found, any_installed, found
+
+if TYPE_CHECKING:
+    from clampwright.procedure.added_languages import Language
 
 FOLDER = Path(__file__).parent
 CJK = r"\u3005\u3040-\u30ff\u3400-\u9fff"
@@ -180,7 +187,10 @@ def _fill(made: Vocabulary, fallback: Vocabulary) -> None:
 
 
 def _phrases(language: str) -> Iterator[tuple[Meaning, str]]:
-    for name, value, phrases in _rows(f"words/{language}.csv"):
+    added = added_languages().named(language)
+    for name, value, phrases in (
+        _rows(f"words/{language}.csv") if added is None else added.value.rows
+    ):
         for phrase in phrases.split(" | "):
             yield (name, value), phrase.strip()
 
@@ -200,12 +210,58 @@ def languages() -> dict[str, tuple[Marks, frozenset[str]]]:
     Returns
     -------
     dict
-        Tag to marks and words.
+        Tag to marks and words; those of Clampwright itself first.
     """
+    added = {
+        one.name: (Marks(one.value.decimal, one.value.thousands), _folded(one.value.hints))
+        for one in added_languages().brought
+    }
+    return {**_shipped(), **added}
+
+
+@lru_cache(maxsize=1)
+def _shipped() -> dict[str, tuple[Marks, frozenset[str]]]:
     return {
-        tag: (Marks(decimal, thousands), frozenset(fold(word) for word in hints.split()))
+        tag: (Marks(decimal, thousands), _folded(hints.split()))
         for tag, decimal, thousands, hints in _rows("languages.csv")
     }
+
+
+def _folded(hints: Iterable[str]) -> frozenset[str]:
+    return frozenset(fold(word) for word in hints)
+
+
+@lru_cache(maxsize=1)
+def added_languages() -> Found[Language]:
+    """Return the languages that installed packages bring, checked.
+
+    Returns
+    -------
+    Found of Language
+    """
+    if not any_installed():
+        return Found()
+    from clampwright.procedure.added_languages import language_in  # noqa: PLC0415 - few have one
+
+    taken = frozenset(hint for _marks, hints in _shipped().values() for hint in hints)
+    shared = shared_meanings()
+    return found(
+        LANGUAGE, lambda tag, module: language_in(tag, module, shared, taken), {*_shipped(), "any"}
+    )
+
+
+def shared_meanings() -> dict[str, frozenset[str]]:
+    """Return the classes of words of the shipped tables, each with the values it has there.
+
+    Returns
+    -------
+    dict of str to frozenset of str
+    """
+    values: dict[str, set[str]] = {}
+    for tag in ("any", *_shipped()):
+        for name, value, _phrases in _rows(f"words/{tag}.csv"):
+            values.setdefault(name, set()).add(value)
+    return {name: frozenset(those) for name, those in values.items()}
 
 
 @lru_cache(maxsize=64)

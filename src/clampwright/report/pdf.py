@@ -20,6 +20,7 @@ from clampwright.report.paper.curves import draw_curves
 from clampwright.report.paper.joints import joint_section
 from clampwright.report.paper.labels import labels
 from clampwright.report.paper.material import Material, open_record
+from clampwright.report.paper.sections import sections
 from clampwright.report.paper.summary import summary
 from clampwright.report.paper.tools import tool_rows
 from clampwright.words import words
@@ -91,6 +92,7 @@ def content(material: Material, traces: Mapping[str, bytes]) -> dict[str, Any]:
         "summary": summary(material),
         "joints": [joint_section(material, joint, curves) for joint in material.joints],
         "tools": tool_rows(material),
+        "sections": sections(material),
         "findings": closing.findings(material),
         "cautions": closing.cautions(material),
         "proof": closing.proof(material),

@@ -8,6 +8,7 @@ from functools import lru_cache
 from types import MappingProxyType
 
 from clampwright.errors import Missing, OutOfRange
+from clampwright.extensions import any_installed
 from clampwright.standards.tables import Row, cited, nearest, optional, rows
 from clampwright.units.text import plain, shown
 from clampwright.words import Words, words
@@ -189,7 +190,40 @@ def friction(name: str) -> FrictionCondition:
             if not row["high"]:
                 raise _no_upper_end(row)
             return next(c for c in friction_conditions() if c.name == row["name"])
+    if added := _added_named(key):
+        return added
     raise _unknown(name, key)
+
+
+def every_name() -> frozenset[str]:
+    """Return every name and further name of the tables: no package can bring one of them."""
+    return frozenset(
+        word for row in rows("friction") for word in (row["name"], *row["also"].split())
+    )
+
+
+def in_tables(name: str) -> bool:
+    """Return whether the tables have a condition of this name, or by this further name.
+
+    Examples
+    --------
+    >>> in_tables("oiled"), in_tables("anti-seize"), in_tables("bench-paste-m10")
+    (True, True, False)
+    """
+    return _key(name) in every_name()
+
+
+def _added_named(key: str) -> FrictionCondition | None:
+    """Return the condition of this name that an installed package brings."""
+    if not any_installed():
+        return None
+    from clampwright.standards.added import added_conditions  # noqa: PLC0415 - it checks by us
+
+    found = added_conditions()
+    if why := found.why_not(key):
+        raise Missing(why, needed="friction condition")
+    one = found.named(key)
+    return None if one is None else one.value
 
 
 def _no_upper_end(row: Row) -> OutOfRange:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from clampwright.errors import BadFile, ClampwrightError
 from clampwright.trace.columns import Role, scale_of
+from clampwright.trace.line_kind import LineKind, kind_named
 from clampwright.words import words
 
 ROLES: tuple[Role, ...] = ("time", "torque", "angle", "rate")
@@ -76,6 +77,8 @@ class LineForm:
         Only lines that begin so are samples; others are passed over.
     rate_hz : float or None
         Samples per second, where the lines carry no time.
+    kind : LineKind, optional
+        Reads the lines, where an installed package does; the fields are then its values.
 
     Raises
     ------
@@ -93,6 +96,7 @@ class LineForm:
     separator: str = ""
     begins: str = ""
     rate_hz: float | None = None
+    kind: LineKind | None = None
 
     def __post_init__(self) -> None:
         roles = [field.role for field in self.fields]
@@ -127,6 +131,8 @@ class LineForm:
             The fields in their order, as written, with their sign; None for a line that is no
             sample.
         """
+        if self.kind is not None:
+            return self.kind.read(line)
         if self.begins:
             if not line.startswith(self.begins):
                 return None
@@ -156,7 +162,8 @@ def form_from_text(text: str) -> LineForm:
         Parts divided by semicolons: ``time 1 ms``, ``torque 2 N·m -`` (minus turns the sign),
         ``angle 3 deg``, ``rate_hz 200``, ``separator ,`` (or ``comma``, ``semicolon``, ``tab``) and
         ``begins R:``. A quantity whose
-        number is not counted is found by the text before it: ``torque T= N·m``.
+        number is not counted is found by the text before it: ``torque T= N·m``. Or ``kind NAME``
+        alone, where an installed package reads the lines.
 
     Returns
     -------
@@ -180,7 +187,7 @@ def form_from_text(text: str) -> LineForm:
             rest = rest[:-1] if sign < 0 else rest
             where = {"field": int(rest[0])} if rest[0].isdecimal() else {"after": rest[0]}
             content[name] = {**where, "unit": " ".join(rest[1:]), "sign": sign}
-        elif name in {"separator", "begins", "rate_hz"} and len(rest) == 1:
+        elif name in {"separator", "begins", "rate_hz", "kind"} and len(rest) == 1:
             named = _NAMED_SEPARATORS if name == "separator" else {}
             content[name] = named.get(rest[0], rest[0])
         else:
@@ -201,7 +208,8 @@ def form_from_data(content: dict[str, object]) -> LineForm:
     ----------
     content : dict
         Tables ``time``, ``torque``, ``angle`` or ``rate`` with ``field`` or ``after``, ``unit`` and
-        ``sign``; beside them ``separator``, ``begins`` and ``rate_hz``.
+        ``sign``; beside them ``separator``, ``begins`` and ``rate_hz``. Or ``kind`` alone: the name
+        of a kind of line that an installed package reads.
 
     Returns
     -------
@@ -212,7 +220,7 @@ def form_from_data(content: dict[str, object]) -> LineForm:
     ClampwrightError
         For a key that is not known or a value that cannot be.
     """
-    known = {*ROLES, "separator", "begins", "rate_hz"}
+    known = {*ROLES, "separator", "begins", "rate_hz", "kind"}
     unknown = [key for key in content if key not in known]
     if unknown:
         raise ClampwrightError(
@@ -222,6 +230,8 @@ def form_from_data(content: dict[str, object]) -> LineForm:
                 known=", ".join(sorted(known)),
             )
         )
+    if "kind" in content:
+        return _by_kind(content)
     fields = tuple(_field(role, content[role]) for role in ROLES if role in content)
     rate = content.get("rate_hz")
     try:
@@ -233,6 +243,17 @@ def form_from_data(content: dict[str, object]) -> LineForm:
     return LineForm(
         fields, str(content.get("separator", "")), str(content.get("begins", "")), rate_hz
     )
+
+
+def _by_kind(content: dict[str, object]) -> LineForm:
+    """Return the form whose lines an installed package reads."""
+    if len(content) > 1:
+        raise ClampwrightError(
+            words("the form of the lines: beside kind nothing else is said; the package knows it")
+        )
+    kind = kind_named(str(content["kind"]))
+    fields = (Field(role, i, "", unit) for i, (role, unit) in enumerate(kind.units.items(), 1))
+    return LineForm(tuple(fields), rate_hz=kind.rate_hz, kind=kind)
 
 
 def _field(role: Role, content: object) -> Field:

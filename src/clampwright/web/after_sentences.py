@@ -89,6 +89,12 @@ AFTER: Mapping[str, Words] = MappingProxyType(
         "safe_backups_none": words("There is no backup. Make one, and keep it on another disk."),
         "safe_save": words("Save now"),
         "safe_check": words("Each is read again and checked after it was written."),
+        "safe_packages": words("Installed packages"),
+        "safe_packages_about": words(
+            "Packages can bring languages, kinds of wrench lines, friction conditions and sections "
+            "of the record. They can do whatever this program can: install only what you trust."
+        ),
+        "safe_packages_none": words("No installed package brings anything."),
         "safe_restore": words("To bring one back, at the terminal:"),
     }
 )

@@ -13,6 +13,7 @@ from pydantic import StringConstraints
 
 from clampwright.bench.anchoring import HEAD_KEPT, anchored_size, keep_head, signed_head_at
 from clampwright.bench.backup import NAMED, dated, write_backup, zip_in
+from clampwright.bench.extending import GROUP_WORDS, extensions
 from clampwright.bench.folder import BACKUPS
 from clampwright.bench.labels import job_labels, joint_labels, tool_labels, written
 from clampwright.bench.sheets import head_sheet
@@ -55,8 +56,28 @@ def safe(request: Request) -> Response:
         "title": say(words("Log, key and backups")),
         "log": _log(folder) if folder.has_log else None,
         "backups": [_backup(path) for path in reversed(dated(backups_of(place)))],
+        "extensions": _extensions(),
     }
     return place.pages.answer("safe.html", facts)
+
+
+def _extensions() -> dict[str, list[str]]:
+    found = extensions()
+    return {
+        "brought": [
+            say(
+                words(
+                    "{what} {name}: package {package} {version}",
+                    what=GROUP_WORDS[one.group],
+                    name=one.name,
+                    package=one.package,
+                    version=one.version,
+                )
+            )
+            for one in found.brought
+        ],
+        "left_out": [say(one.says) for one in found.left_out],
+    }
 
 
 def head_pdf(request: Request) -> Response:

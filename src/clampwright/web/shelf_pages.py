@@ -14,6 +14,7 @@ from clampwright.bench.newjobs import last_rules
 from clampwright.bench.shelf import LONGEST_TEXT
 from clampwright.locale import say
 from clampwright.procedure.vocabulary import languages
+from clampwright.standards.added import added_conditions
 from clampwright.standards.tables import rows
 from clampwright.web.plan_view import HARM
 from clampwright.web.shared import House, house
@@ -77,7 +78,8 @@ def procedure(
 def _choices(place: House) -> dict[str, Any]:
     """Return the names that fasteners are told by."""
     own = own_conditions(place.place.folder)
-    conditions = [*standards.friction_conditions(), *own]
+    added = [one.value for one in added_conditions().brought]
+    conditions = [*standards.friction_conditions(), *added, *own]
     return {
         "strengths": list(dict.fromkeys(one.name for one in standards.strength_classes())),
         "heads": list(dict.fromkeys(row["item"] for row in rows("heads"))),

@@ -26,6 +26,7 @@ from clampwright.report.friction_chart import friction_chart
 from clampwright.report.pass_paper import loosest, passes_pdf, still
 from clampwright.report.pulls_chart import pulls_chart
 from clampwright.standards import FrictionCondition, friction_conditions, open_conditions
+from clampwright.standards.added import added_conditions
 from clampwright.web.jobfiles import readings_of
 from clampwright.web.plan_charts import NARROW
 from clampwright.web.rendering import as_sentence
@@ -128,6 +129,7 @@ def _tested(place: House, asked: Mapping[str, str]) -> Response:
 def _friction_page(
     place: House, asked: Mapping[str, str], facts: dict[str, Any], status: int = HTTPStatus.OK
 ) -> Response:
+    added = [one.value for one in added_conditions().brought]
     facts |= {
         "title": say(STUDY["friction_page"]),
         "fields": _fields(FRICTION_FIELDS, asked),
@@ -135,7 +137,7 @@ def _friction_page(
         "hole": asked.get("hole", ""),
         "holes": HOLES,
         "own": _conditions(own_conditions(place.place.folder)),
-        "known": [*_conditions(friction_conditions()), *_open()],
+        "known": [*_conditions((*friction_conditions(), *added)), *_open()],
     }
     return place.pages.answer("friction.html", facts, status=status)
 

@@ -14,8 +14,9 @@ from typing import Annotated
 from pydantic import Field, StringConstraints, model_validator
 
 from clampwright import standards
-from clampwright.errors import BadFile, ClampwrightError, Missing
+from clampwright.errors import BadFile, Missing
 from clampwright.standards import FrictionCondition
+from clampwright.standards.friction import in_tables
 from clampwright.tomlfile import FileModel, read_toml
 from clampwright.words import words
 
@@ -92,7 +93,7 @@ def load_conditions(data: bytes, name: str) -> tuple[FrictionCondition, ...]:
                 words("{file}: there are two conditions {name}", file=name, name=one.name),
                 file=name,
             )
-        if is_standard(one.name):
+        if in_tables(one.name):
             raise BadFile(
                 words(
                     "{file}: {name} is a condition of the tables; give yours another name",
@@ -103,23 +104,6 @@ def load_conditions(data: bytes, name: str) -> tuple[FrictionCondition, ...]:
             )
         seen.add(one.name)
     return found
-
-
-def is_standard(name: str) -> bool:
-    """Return whether the tables have a condition of this name.
-
-    Examples
-    --------
-    >>> is_standard("oiled"), is_standard("anti-seize"), is_standard("bench-paste-m10")
-    (True, True, False)
-    """
-    try:
-        standards.friction(name)
-    except Missing:
-        return False
-    except ClampwrightError:
-        return True  # known, and refused for another reason
-    return True
 
 
 def condition_named(name: str, own: Sequence[FrictionCondition]) -> FrictionCondition:

@@ -11,6 +11,7 @@ from typing import Any
 from clampwright.drawer.files import load_drawer
 from clampwright.drawer.pinned import drawer_with
 from clampwright.drawer.tools import Drawer
+from clampwright.work.brought import require_as_opened
 from clampwright.work.choices import choices_in, with_choices
 from clampwright.work.friction_file import load_conditions
 from clampwright.work.job import Job
@@ -39,7 +40,13 @@ def pinned(
     Returns
     -------
     Job, Drawer, Plan
+
+    Raises
+    ------
+    Missing
+        When it was begun with something that a package brings which is not installed here.
     """
+    require_as_opened(opened)
     job, drawer, plan = _rebuilt(
         opened["job_file"],
         opened["drawer_file"],

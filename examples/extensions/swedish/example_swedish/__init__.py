@@ -1,0 +1,1 @@
+"""A little Swedish for the reader of procedures: an example, not for use at work."""

@@ -1,0 +1,1 @@
+"""Friction with an invented paste: an example, not for use at work."""
