@@ -409,11 +409,13 @@ def test_what_is_wrong_is_left_out_and_named(
     assert before == after
 
 
-def test_the_right_ones_of_these_are_taken(tmp_path: Path) -> None:
+def test_the_right_ones_of_these_are_taken(tmp_path: Path, workshop: Workshop) -> None:
     invent(tmp_path, "good-one", {LANGUAGE: {"xx": "bad"}, LINE: {"dots": "kind"}},
            {**language(), "kind.py": KIND})  # fmt: skip
     with on_the_path(tmp_path):
         found = extensions()
+        with client_of(workshop.folder) as client:
+            assert '<option value="xx"' in client.get("/procedures/new").text
     assert [one.name for one in found.brought] == ["xx", "dots"]
 
 

@@ -16,7 +16,6 @@ from clampwright.procedure import vocabulary
 from clampwright.report import sections
 from clampwright.standards import added
 from clampwright.trace import line_kind
-from clampwright.web import shelf_pages
 from clampwright.work import pinned
 
 EXAMPLES = Path(__file__).parents[2] / "examples" / "extensions"
@@ -30,7 +29,6 @@ REMEMBERED = (
     added.added_conditions,
     line_kind.added_kinds,
     line_kind._tell_once,  # noqa: SLF001 - the tests of the log begin anew
-    shelf_pages._languages,  # noqa: SLF001 - it remembers the languages
     pinned._rebuilt,  # noqa: SLF001 - it remembers plans
 )
 """What a process looks for once, as a process that starts does."""

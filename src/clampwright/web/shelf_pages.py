@@ -89,10 +89,14 @@ def _choices(place: House) -> dict[str, Any]:
 
 def _languages() -> tuple[tuple[str, str], ...]:
     """Return the languages a text may be in, by their own names, with their customs of numbers."""
-    from babel import Locale  # noqa: PLC0415 - only where names of languages are shown
+    return (*((tag, _own_name(tag)) for tag in languages()), ("und", say(words("I do not know"))))
 
-    found = []
-    for tag in languages():
-        locale = Locale.parse(tag)
-        found.append((tag, locale.get_display_name() or tag))
-    return (*found, ("und", say(words("I do not know"))))
+
+def _own_name(tag: str) -> str:
+    """Return what a language calls itself; its tag where that is not known."""
+    from babel import Locale, UnknownLocaleError  # noqa: PLC0415 - only where names are shown
+
+    try:
+        return Locale.parse(tag).get_display_name() or tag
+    except UnknownLocaleError:  # a package may bring a language that few have heard of
+        return tag
