@@ -36,7 +36,12 @@ def work(folder: Path, told: Path, worker: int, start: int) -> None:
     with Store.open(folder) as store:
         while True:
             count = random_.choice((1, 1, 1, 3))
-            receipts = store.append_many(planned(worker, number + more) for more in range(count))
+            new = [planned(worker, number + more) for more in range(count)]
+            if random_.random() < 0.5:
+                receipts = store.append_many(new)
+            else:
+                with store.together():
+                    receipts = [store.append_many([one])[0] for one in new]
             for receipt in receipts:
                 os.write(handle, f"{number} {receipt.index} {receipt.id}\n".encode())
                 number += 1

@@ -72,6 +72,20 @@ class Entry:
     data: bytes
 
     @property
+    def content(self) -> dict[str, Any]:
+        """The entry as it was written: its members by name."""
+        return {
+            "body": self.body,
+            "device": {"id": self.device_id, "time": self.device_time},
+            "id": self.id,
+            "job": self.job,
+            "job_seq": self.job_seq,
+            "kind": self.kind,
+            "recorded": self.recorded,
+            "version": VERSION,
+        }
+
+    @property
     def leaf_hash(self) -> bytes:
         """Leaf hash of the entry's bytes, 32 bytes."""
         return leaf_hash(self.data)

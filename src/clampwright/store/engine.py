@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import sqlite3
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, Literal
 
-from sqlalchemy import Connection, create_engine, event
+from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.pool import NullPool
 
 from clampwright.errors import Refused, StoreFailed
@@ -101,10 +102,6 @@ def connect(place: LogPlace, *, write: bool, busy_seconds: float) -> Connection:
 
         share: Literal["read", "write"] = "write" if write else "read"
         return connect_server(place, share=share, busy_seconds=busy_seconds)
-    return _connect_file(place, write=write, busy_seconds=busy_seconds)
-
-
-def _connect_file(file: Path, *, write: bool, busy_seconds: float) -> Connection:
     if sqlite3.sqlite_version_info < OLDEST:
         raise Refused(
             words(
@@ -113,12 +110,18 @@ def _connect_file(file: Path, *, write: bool, busy_seconds: float) -> Connection
                 wanted=".".join(str(part) for part in OLDEST),
             )
         )
+    return _engine(place.absolute(), write=write, busy_seconds=busy_seconds).connect()
+
+
+@lru_cache(maxsize=64)
+def _engine(file: Path, *, write: bool, busy_seconds: float) -> Engine:
+    """Return what makes connections; kept, because it has the statements compiled."""
 
     def open_file() -> sqlite3.Connection:
         # mode=rw never makes a file. A reader needs it too: after a crash the first to open the
         # store, be it a reader, rolls back what was half done.
         return sqlite3.connect(
-            f"{file.absolute().as_uri()}?mode=rw",
+            f"{file.as_uri()}?mode=rw",
             uri=True,
             timeout=busy_seconds,
             isolation_level=None,  # transactions are begun below, and only there
@@ -136,7 +139,7 @@ def _connect_file(file: Path, *, write: bool, busy_seconds: float) -> Connection
         writing = connection.info.get("writing", False)
         connection.exec_driver_sql("BEGIN IMMEDIATE" if writing else "BEGIN")
 
-    return engine.connect()
+    return engine
 
 
 def _prepare(connection: sqlite3.Connection, *, write: bool) -> None:

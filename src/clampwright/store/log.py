@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
@@ -173,7 +174,7 @@ class Store(LogReader):
         device_id: str | None = None,
         seen: int | None = None,
     ) -> Receipt:
-        """Put one entry on the log; durable when this returns.
+        """Put one entry on the log; durable when this returns (or when `together` ends).
 
         Parameters
         ----------
@@ -232,6 +233,29 @@ class Store(LogReader):
                     receipts.append(receipt)
             self._frontier, self._own_places = frontier, own
         return receipts
+
+    @contextmanager
+    def together(self) -> Iterator[None]:
+        """Let one COMMIT make durable what is appended inside: all of it, or nothing.
+
+        A receipt given inside counts only when this has ended without an error. What is refused
+        inside is not stored and leaves the others as they are. Threads may append inside, and
+        another than the one that began may end it; meanwhile nothing else is to be written.
+
+        Raises
+        ------
+        Refused, StoreBusy, StoreFull, StoreFailed
+            As `append`, for all that was appended inside.
+        """
+        before = self._frontier, self._own_places
+        whole = False
+        try:
+            with self._transactions.together():
+                yield
+            whole = True
+        finally:
+            if not whole:
+                self._frontier, self._own_places = before
 
     def sign_checkpoint(self, key: SigningKey | None = None) -> str:
         """Sign the log's present head and keep it.

@@ -12,7 +12,6 @@ from clampwright.proof.entry import LOG_OPENED, Entry, read_entry
 from clampwright.proof.keychain import KEY_CHANGED, KeyChain, follow
 from clampwright.proof.keys import PublicKey, public_key_from
 from clampwright.proof.merkle import HASH_BYTES, Frontier, Tree
-from clampwright.proof.strictjson import parse_strict
 from clampwright.store import failures
 from clampwright.store.checking import check_store, verify_log
 from clampwright.store.copying import SignedHead
@@ -145,7 +144,7 @@ class LogReader:
             The entry as it was written.
         """
         for line in self.lines(job, since, kinds=kinds):
-            yield parse_strict(line.data)
+            yield line.content
 
     def quick_entries(self, kinds: Sequence[str]) -> Iterator[dict[str, Any]]:
         """Go through entries of some kinds for a look at very many of them.
@@ -312,8 +311,7 @@ class LogReader:
         Missing
             When the log has no such entry.
         """
-        content: dict[str, Any] = parse_strict(self.line(entry_id).data)
-        return content
+        return self.line(entry_id).content
 
     def checkpoint_covering(self, index: int) -> str | None:
         """Return the first kept checkpoint that covers an entry.

@@ -9,7 +9,7 @@ the server: they go with the connection, however it ends.
 from __future__ import annotations
 
 import math
-from contextlib import ExitStack
+from contextlib import ExitStack, suppress
 from functools import lru_cache
 from hashlib import sha256
 from types import ModuleType
@@ -145,6 +145,16 @@ def _engine(database: Database, busy_seconds: float) -> Engine:
         if writing:
             key = lock_key(database.schema, "add")
             connection.exec_driver_sql("SELECT pg_advisory_xact_lock(%s)", (key,))
+
+    @event.listens_for(engine, "close")
+    def give_back(raw: Any, _record: object) -> None:
+        # The server notices a little later that a connection is gone; until then whoever opens the
+        # log next would be told that it is in use.
+        with suppress(driver.Error):
+            if not raw.closed:
+                raw.rollback()
+                raw.read_only = raw.isolation_level = None
+                raw.execute("SELECT pg_advisory_unlock_all()")
 
     return engine
 

@@ -12,9 +12,9 @@ from collections.abc import Generator, Iterator, Sequence
 from contextlib import closing, contextmanager
 from typing import Any
 
-from sqlalchemy import Connection
+from sqlalchemy import Connection, NestedTransaction, RootTransaction
 
-from clampwright.errors import Refused, StoreFailed
+from clampwright.errors import ClampwrightError, Refused, StoreFailed
 from clampwright.store import failures
 from clampwright.store.lock import WriterLock
 from clampwright.store.schema import ERASABLE
@@ -50,6 +50,8 @@ class Transactions:
         self._shared = shared
         self._stopped = False
         self._closed = False
+        self._together: RootTransaction | None = None
+        self._lost: ClampwrightError | None = None
 
     @property
     def writes(self) -> bool:
@@ -122,6 +124,10 @@ class Transactions:
         Connection
         """
         with self.mutex:
+            if self._together is not None:
+                with self._looking_between() as connection:
+                    yield connection
+                return
             if self._connection.in_transaction():
                 # Inside one that is open what it wrote itself is seen, and its end is not here.
                 yield self._connection
@@ -144,6 +150,16 @@ class Transactions:
         StoreFailed
             When the disk failed before: what is on it now is not known.
         """
+        with self.mutex:
+            if self._together is not None:
+                with self._part() as connection:
+                    yield connection
+                return
+            self._refuse_unless_able()
+            with self._transaction(writing=True) as connection:
+                yield connection
+
+    def _refuse_unless_able(self) -> None:
         if not self.writes:
             raise Refused(words("{file} is open for reading only", file=self.file))
         if self._stopped:
@@ -153,8 +169,93 @@ class Transactions:
                     file=self.file,
                 )
             )
-        with self._transaction(writing=True) as connection:
+
+    def _refuse_if_closed(self) -> None:
+        if self._closed:
+            raise Refused(words("{file} was closed", file=self.file))
+
+    @contextmanager
+    def together(self) -> Iterator[None]:
+        """Let one COMMIT make durable what is written inside; when this ends, it has returned.
+
+        Each `writing` inside is a savepoint: what is refused there leaves the others as they are.
+        Where the database itself fails, nothing of it all is stored. Threads may write inside one
+        after the other, and another than the one that began may end it.
+
+        Raises
+        ------
+        Refused, StoreBusy, StoreFull, StoreFailed
+            As `writing`, for all that was written inside.
+        """
+        with self.mutex:
+            self._refuse_unless_able()
+            self._refuse_if_closed()
+            self._connection.info["writing"] = True
+            try:
+                self._together = begun = self._connection.begin()
+            except failures.DATABASE_ERRORS as error:
+                self._undo(error)
+                raise failures.in_words(error, self.file) from error
+        whole = False
+        try:
+            yield
+            whole = True
+        finally:
+            with self.mutex:
+                self._end_together(begun, keep=whole)
+
+    def _end_together(self, begun: RootTransaction, *, keep: bool) -> None:
+        lost, self._together, self._lost = self._lost, None, None
+        try:
+            with begun:
+                if not keep or lost is not None:
+                    begun.rollback()
+        except failures.DATABASE_ERRORS as error:
+            self._undo(error)
+            if lost is None:
+                raise failures.in_words(error, self.file, committing=keep) from error
+        if keep and lost is not None:
+            raise lost
+
+    @contextmanager
+    def _part(self) -> Iterator[Connection]:
+        """Hold a savepoint of what is written together."""
+        with self._looking_between() as connection:
+            part = connection.begin_nested()
+        told: ClampwrightError | None = None
+        whole = False
+        try:
             yield connection
+            with self._looking_between():
+                part.commit()
+            whole = True
+        except failures.DATABASE_ERRORS as error:
+            told = failures.in_words(error, self.file)
+            if failures.is_fatal(error):
+                self._stopped, self._lost = True, told
+            raise told from error
+        finally:
+            if not whole:
+                self._take_back(part, told)
+
+    def _take_back(self, part: NestedTransaction, told: ClampwrightError | None) -> None:
+        """Undo one part; where the database cannot, or has undone more by itself, all is lost."""
+        try:
+            part.rollback()
+        except failures.DATABASE_ERRORS as error:
+            self._lost = self._lost or told or failures.in_words(error, self.file)
+
+    @contextmanager
+    def _looking_between(self) -> Iterator[Connection]:
+        """Use the connection while parts are written together; if that fails, all of it is lost."""
+        if self._lost is not None:
+            raise self._lost
+        try:
+            yield self._connection
+        except failures.DATABASE_ERRORS as error:
+            self._stopped = self._stopped or failures.is_fatal(error)
+            self._lost = failures.in_words(error, self.file)
+            raise self._lost from error
 
     def forget_old_pages(self) -> None:
         """Leave nothing of what was erased in the file or beside it.
@@ -176,8 +277,7 @@ class Transactions:
     @contextmanager
     def _transaction(self, *, writing: bool) -> Iterator[Connection]:
         with self.mutex:
-            if self._closed:
-                raise Refused(words("{file} was closed", file=self.file))
+            self._refuse_if_closed()
             self._connection.info["writing"] = writing
             ending = False
             try:

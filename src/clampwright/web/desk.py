@@ -1,7 +1,12 @@
 """The workshop's log as the server uses it: taken for a moment to write, given back at once.
 
-The right to write is held only while one request is worked on, so that a terminal can take its
+The right to write is held only while requests are worked on, so that a terminal can take its
 turn. What was folded of the log is kept and extended, so that a look costs only what is new.
+
+Making entries durable takes the disk as long for many as for one. So those who come to a job while
+others are at it share one COMMIT: each takes its turn, sees what the others before it did, and the
+one behind whom nobody waits ends it for all. Nobody is told anything before that, and nobody waits
+for others to come. There is no thread and no clock of its own behind it.
 """
 
 from __future__ import annotations
@@ -9,7 +14,7 @@ from __future__ import annotations
 import threading
 import time
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from typing import Any
@@ -20,7 +25,7 @@ from clampwright.bench.folder import Workshop
 from clampwright.bench.session import Session
 from clampwright.drawer.history import KINDS as TOOL_KINDS
 from clampwright.drawer.history import ToolHistory, fold_tools
-from clampwright.errors import Missing, StoreBusy
+from clampwright.errors import ClampwrightError, Missing, StoreBusy, StoreFailed
 from clampwright.store import Store
 from clampwright.store.stamp import LogStamp, Stamp
 from clampwright.words import words
@@ -82,6 +87,49 @@ class Known:
         return Known(store.origin, size, jobs, tools, shelf, anchored)
 
 
+MOST = 16
+"""Who shares one COMMIT at most: the first of them waits for the work of all."""
+
+
+class _Shared:
+    """What several requests do and one COMMIT makes durable.
+
+    Parameters
+    ----------
+    store : Store
+    known : Known
+        What the log will say when it is durable.
+    end : contextlib.ExitStack
+        Makes it durable and gives the right to write back.
+    """
+
+    def __init__(self, store: Store, known: Known, end: ExitStack) -> None:
+        self.store, self.known = store, known
+        self.count = 0
+        self._end = end
+        self._over = threading.Event()
+        self._problem: ClampwrightError | None = StoreFailed(
+            words("the program failed while others wrote too; what you entered was not stored")
+        )
+
+    def finish(self) -> bool:
+        """Make it durable, and let everybody know; return whether it is."""
+        try:
+            self._end.close()
+            self._problem = None
+        except ClampwrightError as problem:
+            self._problem = problem
+        finally:
+            self._over.set()
+        return self._problem is None
+
+    def wait(self) -> None:
+        """Wait until it is durable; raises what kept it from that."""
+        self._over.wait()
+        if self._problem is not None:
+            raise self._problem
+
+
 class Desk:
     """The one place where the server touches the log.
 
@@ -109,6 +157,9 @@ class Desk:
         self._patience = patience
         self._pass_phrase = pass_phrase
         self._turn = threading.RLock()
+        self._counting = threading.Lock()
+        self._coming = 0
+        self._shared: _Shared | None = None
         self._held: Store | None = None
         self._known = Known()
         self._seen: Stamp = ()
@@ -130,8 +181,8 @@ class Desk:
         Known
         """
         with self._turn:
-            if self._held is not None:
-                return self._known
+            if self._held is not None or self._shared is not None:
+                return self._known  # what others are just doing is not durable yet
             stamp = self.stamp()
             if not stamp:
                 self._known, self._seen = Known(), stamp
@@ -159,7 +210,8 @@ class Desk:
         StoreBusy
             When another program keeps it for longer than the server is patient.
         """
-        with self._turn:
+        with self._my_turn():
+            self._finish_shared()
             if self._held is not None:
                 sign_for(self._held)  # each entry of many by its own hand
                 try:
@@ -199,7 +251,7 @@ class Desk:
 
     @contextmanager
     def working(self, job: str) -> Iterator[Session]:
-        """Hold the right to write, with a job opened.
+        """Have one's turn at writing, with a job opened; what was done is durable when this ends.
 
         Parameters
         ----------
@@ -216,11 +268,63 @@ class Desk:
         StoreBusy
             As `writing`.
         """
-        with self.writing() as store:
-            state = self._known.jobs.get(job, JobState())
-            others = [one for name, one in self._known.jobs.items() if name != job]
-            seen = self._known.size
-            yield Session(store, job, self.place.papers, state=state, others=others, seen=seen)
+        shared: _Shared | None = None
+        try:
+            with self._my_turn():
+                if self._held is not None:
+                    with self.writing() as store:
+                        yield self._session(store, self._known, job)
+                    return
+                shared = self._joined()
+                try:
+                    sign_for(shared.store)
+                    yield self._session(shared.store, shared.known, job)
+                finally:
+                    self._leave(shared)
+        finally:
+            if shared is not None:
+                shared.wait()
+
+    def _session(self, store: Store, known: Known, job: str) -> Session:
+        state = known.jobs.get(job, JobState())
+        others = [one for name, one in known.jobs.items() if name != job]
+        return Session(store, job, self.place.papers, state=state, others=others, seen=known.size)
+
+    @contextmanager
+    def _my_turn(self) -> Iterator[None]:
+        """Wait for one's turn, and let the one before know that somebody does."""
+        with self._counting:
+            self._coming += 1
+        with self._turn:
+            with self._counting:
+                self._coming -= 1
+            yield
+
+    def _joined(self) -> _Shared:
+        """Return what is under way, or begin it."""
+        if self._shared is None:
+            with ExitStack() as unless_begun:
+                store = unless_begun.enter_context(self._opened(create=False))
+                self._known = self._known.extended(store)
+                unless_begun.enter_context(store.together())
+                self._shared = _Shared(store, self._known, unless_begun.pop_all())
+        return self._shared
+
+    def _leave(self, shared: _Shared) -> None:
+        """Take in what was done, and end it for all if nobody waits to join."""
+        shared.count += 1
+        try:
+            shared.known = shared.known.extended(shared.store)
+        finally:
+            if not self._coming or shared.count >= MOST:
+                self._finish_shared()
+
+    def _finish_shared(self) -> None:
+        shared, self._shared = self._shared, None
+        if shared is not None:
+            if shared.finish():
+                self._known = shared.known
+            self._seen = ()  # between closing and looking, another may have written
 
     def _opened(self, *, create: bool) -> Store:
         until = time.monotonic() + self._patience

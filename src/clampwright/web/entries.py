@@ -264,10 +264,10 @@ def receipt(session: Session, entry_id: str) -> dict[str, Any]:
     dict
         ``sha256`` is that of the content as the log took it; empty for an entry without one.
     """
-    line, body = session.store.line(entry_id), session.store.get(entry_id)["body"]
+    line = session.store.line(entry_id)
     return {
         "entry": entry_id,
         "index": line.index,
         "leaf_hash": line.leaf_hash.hex(),
-        "sha256": body.get("sha256") or body.get("sent", {}).get("sha256", ""),
+        "sha256": line.body.get("sha256") or line.body.get("sent", {}).get("sha256", ""),
     }

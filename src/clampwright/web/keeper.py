@@ -170,7 +170,7 @@ class Keeper:
         known, kept = self.known(), kept_of(signature)
         row = known.rows.get(kept)
         if row is None:  # of an entry that waited for days on its device
-            with people_of(Folder(self.desk.place.folder).store) as tables:
+            with people_of(Folder(self.desk.place.folder).log) as tables:
                 row = None if tables is None else tables.by_token(kept)
         if row is None or (row.act, row.entry) != (act, entry):
             return None

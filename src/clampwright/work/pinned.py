@@ -59,7 +59,7 @@ def pinned(
     return job, drawer, without_tools(with_overrules(plan, overrules), suspects)
 
 
-@lru_cache(maxsize=32)
+@lru_cache(maxsize=128)
 def _rebuilt(
     job_file: str, drawer_file: str, today: str, friction_file: str, more: str
 ) -> tuple[Job, Drawer, Plan]:

@@ -30,6 +30,9 @@ def job(folder: Path, entries: int) -> dict[int, str]:
                 for number in range(entries):
                     receipt = store.append("pull", {"attempt": attempt, "n": number}, job="wheel")
                     told[receipt.index] = receipt.id
+                with store.together():
+                    two = [store.append("pull", {"attempt": attempt}, job="wheel") for _ in "ab"]
+                told.update({receipt.index: receipt.id for receipt in two})
                 store.record("wheel")
         except ClampwrightError:
             continue

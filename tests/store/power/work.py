@@ -22,10 +22,15 @@ def main() -> None:
     with Store.open(folder, create=True, workshop="Invented Yard") as store:
         for number in range(count):
             size = 1 + number % 3
-            receipts = store.append_many(
+            new = [
                 NewEntry("pull", {"n": number, "text": "x" * (number * 37 % 900)}, job="wheel")
                 for _ in range(size)
-            )
+            ]
+            if number % 2:
+                receipts = store.append_many(new)
+            else:
+                with store.together():
+                    receipts = [store.append_many([one])[0] for one in new]
             for receipt in receipts:
                 os.write(handle, f"{receipt.index} {receipt.id}\n".encode())
             if number % 7 == 0:
