@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from clampwright.errors import BadFile
-from clampwright.tomlfile import MAX_BYTES, FileModel, line_of, read_toml
+from clampwright.intake import most
+from clampwright.tomlfile import FileModel, line_of, read_toml
 
 
 class Layout(FileModel):
@@ -81,7 +82,7 @@ def test_not_utf8_and_too_large() -> None:
     with pytest.raises(BadFile, match="line 2: this is not UTF-8"):
         read_toml(b"title='a'\n\xff", "job.toml", Whole)
     with pytest.raises(BadFile, match="too large"):
-        read_toml(b"#" * (MAX_BYTES + 1), "job.toml", Whole)
+        read_toml(b"#" * (most("toml") + 1), "job.toml", Whole)
 
 
 def test_multiline_strings_hide_what_looks_like_keys() -> None:

@@ -16,10 +16,8 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 from pydantic_core import ErrorDetails
 
 from clampwright.errors import BadFile
+from clampwright.intake import text_of, toml_of
 from clampwright.words import words
-
-MAX_BYTES = 1_000_000
-"""Larger files are refused before parsing; no hand-written file comes near it."""
 
 Location = tuple[int | str, ...]
 
@@ -55,9 +53,9 @@ def read_toml(data: bytes, name: str, model: type[Model]) -> Model:
     BadFile
         With file, line and what was expected.
     """
-    text = _decoded(data, name)
+    text = text_of(data, "toml", name)
     try:
-        content = tomllib.loads(text)
+        content = toml_of(text, name)
     except tomllib.TOMLDecodeError as error:
         raise _syntax_error(str(error), name) from error
     try:
@@ -70,29 +68,6 @@ def read_toml(data: bytes, name: str, model: type[Model]) -> Model:
 def _rank(detail: ErrorDetails) -> int:
     """Name an unknown key before a missing one: it is often the same key, misspelt."""
     return 0 if detail["type"] == "extra_forbidden" else 1
-
-
-def _decoded(data: bytes, name: str) -> str:
-    if len(data) > MAX_BYTES:
-        raise BadFile(
-            words(
-                "{file}: {size} bytes is too large; at most {limit} are taken",
-                file=name,
-                size=len(data),
-                limit=MAX_BYTES,
-            ),
-            file=name,
-        )
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = data[: error.start].count(b"\n") + 1
-        raise BadFile(
-            words("{file}, line {line}: this is not UTF-8 text", file=name, line=line),
-            file=name,
-            line=line,
-            expected="UTF-8 text",
-        ) from error
 
 
 def _syntax_error(message: str, name: str) -> BadFile:
@@ -198,7 +173,7 @@ def _children(node: Node, part: int | str) -> Iterator[Node]:
         yield node
 
 
-_HEADER = re.compile(r"^\s*(\[\[?)\s*([^\]]+?)\s*\]\]?\s*(?:#.*)?$")
+_HEADER = re.compile(r"^\s*(\[\[?)([^\]]+)\]\]?\s*(?:#.*)?$")
 _KEY = re.compile(r"""^\s*((?:"[^"]*"|'[^']*'|[A-Za-z0-9_-]+)(?:\s*\.\s*[\w"'-]+)*)\s*=""")
 
 

@@ -128,3 +128,30 @@ def test_an_archive_with_names_missing_is_still_read() -> None:
     names = pa.array([None] * 400 + ["b"] * 400)
     columns = {key: np.tile(value, 2) for key, value in PULL.items()}
     assert [n for n, _ in traces_in(written({"trace": names, **columns}))] == ["None", "b"]
+
+
+NAMES = [f"{'x' * 4000}{i}" for i in range(400)]
+"""Each is another one, and as long as nobody names a pull: a hundredth of it when packed."""
+
+
+def test_what_would_unpack_to_more_than_its_rows_is_refused_before_it_is_read() -> None:
+    columns = {
+        "trace": NAMES * 10,
+        **{key: np.resize(values, 4000) for key, values in PULL.items()},
+    }
+    packed = written(columns, compression="zstd", use_dictionary=False)
+    assert len(packed) * 100 < 4000 * 4000
+    with pytest.raises(BadFile, match=r"would unpack to 16\d{6} bytes for 4000 rows"):
+        next(traces_in(packed))
+
+
+def test_names_that_are_unpacked_row_by_row_are_refused() -> None:
+    columns = {"trace": pa.array([b"x" * 4000] * 400), **PULL}
+    with pytest.raises(BadFile, match="must hold text or whole numbers, and holds binary"):
+        next(traces_in(written(columns)))
+
+
+def test_more_columns_than_any_recording_are_refused() -> None:
+    columns = {**PULL, **{f"c{i}": np.zeros(400) for i in range(2000)}}
+    with pytest.raises(BadFile, match="2003 columns are too many"):
+        read_parquet(written(columns), "pull.parquet")

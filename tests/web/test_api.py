@@ -164,7 +164,7 @@ def test_the_bench_tells_what_is_now_and_what_comes(opened: TestClient) -> None:
     assert step["asked"] == "45.0 N·m at the fastener"
     assert (step["direction"], step["arrow"]) == ("cw", "ccw")
     assert bench["last"] is None
-    assert opened.get(f"/api/jobs/{JOB}/bench?turn=45").status_code == 409
+    assert opened.get(f"/api/jobs/{JOB}/bench?turn=45").status_code == 422
     assert opened.get(f"/api/jobs/{JOB}/bench?turn=half").status_code == 422
 
 

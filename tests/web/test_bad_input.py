@@ -86,4 +86,6 @@ def test_any_message_of_a_wrench(
         text = message if isinstance(message, str) else json.dumps(message)
         wrench.send_text(text if text.strip() else "{")
         told = wrench.receive_json()
+        while "changed" in told:  # said to every page whenever the log was looked at
+            told = wrench.receive_json()
         assert set(told) & {"error", "stopped", "live"}

@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Unpack
 
 from clampwright.errors import BadFile, Missing, Refused
+from clampwright.intake import json_of
 from clampwright.proof.checkpoint import Head, check_origin, read_checkpoint
 from clampwright.proof.entry import RECORD_MADE
 from clampwright.proof.keys import PublicKey, SigningKey, public_key_from
@@ -333,7 +334,7 @@ class Witness:
         if not file.is_file():
             return None
         try:
-            data = json.loads(file.read_text("utf-8"))
+            data = json_of(file.read_bytes(), "witness state", str(file))
             head = data["head"]
             return Introduced(
                 data["origin"],
@@ -342,7 +343,7 @@ class Witness:
                 if head is None
                 else Head(data["origin"], int(head["size"]), bytes.fromhex(head["root"])),
             )
-        except (OSError, ValueError, KeyError, TypeError) as error:
+        except (OSError, BadFile, ValueError, KeyError, TypeError) as error:
             raise BadFile(
                 words("{file} is damaged; put it back from a copy", file=str(file)), file=str(file)
             ) from error

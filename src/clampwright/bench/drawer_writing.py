@@ -15,10 +15,11 @@ from clampwright.drawer.files import load_drawer
 from clampwright.drawer.new_tool import NewTool, added, with_paper
 from clampwright.drawer.tool_text import with_tool
 from clampwright.errors import BadFile, Refused
+from clampwright.intake import most
 from clampwright.words import words
 
 PAPER_FOLDER = "tool-papers"
-LARGEST_PAPER = 20_000_000
+LARGEST_PAPER = most("attached file")
 """Bytes; a photograph of a phone has a few millions."""
 
 _PAPER = re.compile(rf"{PAPER_FOLDER}/[0-9a-f]{{16}}\.(?:jpg|png|webp|pdf)")

@@ -8,7 +8,6 @@ from __future__ import annotations
 import base64
 import binascii
 import hashlib
-import json
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -16,6 +15,7 @@ from typing import Any
 
 from clampwright.bench.asides import content_hash
 from clampwright.errors import BadFile, ClampwrightError
+from clampwright.intake import json_of, sized
 from clampwright.words import words
 
 FORMAT = "clampwright-entries"
@@ -60,15 +60,12 @@ def read_exchange(data: bytes, name: str) -> Carried:
         When it is neither, a code is missing, or something in it was altered.
     """
     try:
-        text = data.decode("utf-8-sig")
+        text = sized(data, "exchange", name).decode("utf-8-sig")
     except UnicodeDecodeError:
         raise BadFile(_NEITHER, file=name) from None
     if not text.lstrip().startswith("{") and _CODE.search(text):
         text = _joined(text, name)
-    try:
-        content = json.loads(text)
-    except ValueError:
-        raise BadFile(_NEITHER, file=name) from None
+    content = json_of(text, "exchange", name, otherwise=_NEITHER)
     if not isinstance(content, dict) or content.get("format") != FORMAT:
         raise BadFile(_NEITHER, file=name)
     if content.get("version") != VERSION:

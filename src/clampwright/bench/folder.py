@@ -34,6 +34,7 @@ from clampwright.drawer.as_of import drawer_as_of
 from clampwright.drawer.files import load_drawer
 from clampwright.drawer.history import ToolHistory
 from clampwright.errors import BadFile, ClampwrightError, Missing, Refused
+from clampwright.intake import most, sized
 from clampwright.store.folder import Folder, is_older
 from clampwright.store.log import Store
 from clampwright.store.where import has_log, names_log
@@ -118,15 +119,16 @@ def find_workshop(job_file: Path) -> Path:
 
 
 def read_bytes(path: Path) -> bytes:
-    """Return a file's content.
+    """Return the content of a file that is read whole.
 
     Raises
     ------
     BadFile
-        When it cannot be read.
+        When it cannot be read, or is larger than anything that is (the row ``record``).
     """
     try:
-        return path.read_bytes()
+        with path.open("rb") as file:
+            return sized(file.read(most("record") + 1), "record", str(path))
     except OSError as error:
         raise BadFile(
             words("{file} cannot be read: {problem}", file=str(path), problem=str(error.strerror)),

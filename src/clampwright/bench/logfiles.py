@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from typing import BinaryIO
 
 from clampwright.errors import BadFile
-from clampwright.proof.strictjson import MAX_BYTES
+from clampwright.intake import json_of, most
 from clampwright.store.copying import LogSource, SignedHead
 from clampwright.words import words
 
@@ -77,7 +77,7 @@ def read_lines(entries: BinaryIO, heads: BinaryIO, name: str) -> LogSource:
 
 def _lines(file: BinaryIO, part: str, name: str) -> Iterator[bytes]:
     number = 0
-    while line := file.readline(MAX_BYTES + 2):
+    while line := file.readline(most("log lines", "width")):
         number += 1
         if not line.endswith(b"\n"):
             raise BadFile(
@@ -95,8 +95,8 @@ def _lines(file: BinaryIO, part: str, name: str) -> Iterator[bytes]:
 
 def _head(line: bytes, number: int, name: str) -> SignedHead:
     try:
-        content = json.loads(line)
-    except ValueError:
+        content = json_of(line, "log lines", name)
+    except BadFile:
         content = None
     if not isinstance(content, dict) or content.keys() != {"made", "note"}:
         raise BadFile(

@@ -13,6 +13,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from clampwright.errors import BadFile, Missing, Refused
+from clampwright.intake import json_of
 from clampwright.locale import say
 from clampwright.store.folder import Folder
 from clampwright.store.people import names_in
@@ -62,10 +63,10 @@ class Names:
             When the file is there and is no list of names.
         """
         try:
-            data = json.loads(self.path.read_bytes())
+            data = json_of(self.path.read_bytes(), "names", str(self.path))
         except FileNotFoundError:
             return {}
-        except (OSError, ValueError) as error:
+        except (OSError, BadFile) as error:
             raise self._no_names() from error
         if not isinstance(data, dict) or not all(isinstance(one, str) for one in data.values()):
             raise self._no_names()

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import contextlib
 import os
-import tomllib
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
-from clampwright.bench.folder import Workshop, open_store
+from clampwright.bench.folder import Workshop, open_store, read_bytes
 from clampwright.bench.friction import own_conditions
 from clampwright.bench.shelf import shelf_in
 from clampwright.errors import BadFile, Refused
+from clampwright.intake import text_of, toml_of
 from clampwright.store.reading import LogReader
 from clampwright.store.where import has_log
 from clampwright.words import words
@@ -91,10 +92,14 @@ def last_rules(place: Workshop) -> tuple[float, float] | None:
     place : Workshop
     """
     for path in sorted(place.jobs.glob("*.toml"), key=_changed, reverse=True):
-        with contextlib.suppress(OSError, ValueError, KeyError, TypeError):
-            rules = tomllib.loads(path.read_text("utf-8"))["rules"]
+        with contextlib.suppress(BadFile, ValueError, KeyError, TypeError):
+            rules = _content(path)["rules"]
             return float(rules["torque_percent"]), float(rules["angle_deg"])
     return None
+
+
+def _content(path: Path) -> dict[str, Any]:
+    return toml_of(text_of(read_bytes(path), "toml", path.name), path.name)
 
 
 def _changed(path: Path) -> float:
@@ -132,5 +137,5 @@ def taken_ids(place: Workshop, store: LogReader) -> Iterator[str]:
 def _named_by_files(place: Workshop) -> Iterator[str]:
     for path in place.jobs.glob("*.toml"):
         yield path.stem
-        with contextlib.suppress(OSError, ValueError, KeyError, TypeError):
-            yield str(tomllib.loads(path.read_text("utf-8"))["job"]["id"])
+        with contextlib.suppress(BadFile, ValueError, KeyError, TypeError):
+            yield str(_content(path)["job"]["id"])

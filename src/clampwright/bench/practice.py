@@ -19,6 +19,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from clampwright.errors import BadFile, ClampwrightError, Missing, Refused, StoreBusy, StoreFull
+from clampwright.intake import most
 from clampwright.practice.lesson import FIRST, Lesson, first_lesson, read_lesson
 from clampwright.practice.results import (
     CLASS,
@@ -34,7 +35,7 @@ from clampwright.words import words
 FOLDER, LESSONS = "practice", "lessons"
 LOCK = ".practice.lock"
 """Beside the folder, so that no backup takes it along."""
-LARGEST = 20_000_000
+LARGEST = most("practice results")
 """Bytes of one class's file: some sixty thousand answers."""
 MOST_CLASSES = 500
 LARGEST_ALL = 200_000_000

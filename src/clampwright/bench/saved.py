@@ -14,7 +14,6 @@
 from __future__ import annotations
 
 import hashlib
-import json
 import re
 import zipfile
 import zlib
@@ -25,6 +24,7 @@ from types import TracebackType
 from typing import Any, BinaryIO, Self
 
 from clampwright.errors import BadFile
+from clampwright.intake import json_of, most
 from clampwright.words import Words, words
 
 FORMAT = "clampwright-backup"
@@ -34,9 +34,9 @@ KEPT_FILES = ("drawer.toml", "friction.toml", "names.json", "outside.toml")
 KEPT_FOLDERS = ("jobs", "papers", "practice", "records")
 """What lies beside the log and belongs to the workshop; the key and the lock do not."""
 
-MAX_FILES = 1_000_000
-MAX_LISTING = 200_000_000
-MAX_MANIFEST = 100_000
+MAX_FILES = most("backup", "lines")
+MAX_LISTING = most("backup listing")
+MAX_MANIFEST = most("backup manifest")
 SLACK = 1 << 30
 """A backup may unpack to this much, however well it packs, bytes."""
 MAX_RATIO = 200
@@ -235,8 +235,8 @@ def _manifest(archive: zipfile.ZipFile, sums: Mapping[str, str], file: str) -> M
     if hashlib.sha256(data).hexdigest() != sums.get(MANIFEST):
         raise _bad(file, words("{name} is not what was saved", name=MANIFEST))
     try:
-        content = json.loads(data)
-    except (ValueError, RecursionError):
+        content = json_of(data, "backup manifest", file)
+    except BadFile:
         content = None
     if not isinstance(content, dict) or content.get("format") != FORMAT:
         raise _bad(file, words("it is not a backup of this program"))

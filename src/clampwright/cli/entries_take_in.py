@@ -22,10 +22,11 @@ def command(*, file: Path, workshop: Path, as_json: bool) -> None:
     aside on the log, word for word. Exit status 1: something was kept aside or not taken.
     """
     from clampwright.bench.exchange import read_exchange
+    from clampwright.bench.folder import read_bytes
     from clampwright.web.carried import take_carried
     from clampwright.words import words
 
-    carried = read_exchange(file.read_bytes(), file.name)
+    carried = read_exchange(read_bytes(file), file.name)
     told = take_carried(workshop, carried)
     if as_json:
         print_json(told.as_json())

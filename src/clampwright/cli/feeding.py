@@ -13,7 +13,8 @@ from websockets.exceptions import WebSocketException
 from websockets.sync.client import ClientConnection, connect
 
 from clampwright.bench.sign_in import SESSION_COOKIE
-from clampwright.errors import ClampwrightError, Refused
+from clampwright.errors import BadFile, ClampwrightError, Refused
+from clampwright.intake import answer_of, most
 from clampwright.proof.ids import uuid7
 from clampwright.words import words
 
@@ -97,8 +98,8 @@ class Server:
             with closing(asked):
                 asked.request("GET", f"/api/jobs/{self._job}/bench", headers=self._signed_in)
                 answer = asked.getresponse()
-                found: dict[str, Any] = json.load(answer)
-        except (OSError, ValueError, http.client.HTTPException) as error:
+                found = answer_of(answer.read(most("server answer") + 1))
+        except (OSError, BadFile, http.client.HTTPException) as error:
             raise self._silent(str(error)) from error
         if "error" in found:
             raise _refused(found["error"])
@@ -165,7 +166,7 @@ class Feed:
 
     def _wait(self, name: str) -> dict[str, Any]:
         while True:
-            message = json.loads(self._socket.recv(timeout=PATIENCE))
+            message = answer_of(self._socket.recv(timeout=PATIENCE))
             if name in message:
                 found: dict[str, Any] = message[name]
                 return found

@@ -14,6 +14,7 @@ import click
 
 from clampwright.cli.line_option import line_form
 from clampwright.cli.output import text_of
+from clampwright.intake import answer_of, most
 
 EVERY = 0.1
 """Seconds between two samples that are sent; a hand is not quicker."""
@@ -67,7 +68,7 @@ def command(*, lines: str, name: str, unit: str, port: int) -> None:
 
 
 def _put(port: int, name: str, torque: float, unit: str) -> dict[str, Any]:
-    from clampwright.errors import ClampwrightError, Refused
+    from clampwright.errors import BadFile, ClampwrightError, Refused
     from clampwright.words import words
 
     own = f"127.0.0.1:{port}"
@@ -78,8 +79,8 @@ def _put(port: int, name: str, torque: float, unit: str) -> dict[str, Any]:
         with closing(asked):
             asked.request("PUT", path, json.dumps({"torque": torque, "unit": unit}), headers)
             answer = asked.getresponse()
-            found: dict[str, Any] = json.load(answer)
-    except (OSError, ValueError, http.client.HTTPException) as error:
+            found = answer_of(answer.read(most("server answer") + 1))
+    except (OSError, BadFile, http.client.HTTPException) as error:
         raise ClampwrightError(
             words(
                 "no server answers on {own} ({problem}); start one with clampwright serve, or name "

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -73,6 +72,7 @@ def command(
 
 def _batch(path: str) -> None:
     from clampwright.errors import BadFile
+    from clampwright.intake import json_of
     from clampwright.procedure.reader import read
     from clampwright.words import words
 
@@ -80,9 +80,9 @@ def _batch(path: str) -> None:
         if not line.strip():
             continue
         try:
-            case = json.loads(line)
+            case = json_of(line, "list of texts", path)
             text, tag = str(case["text"]), str(case.get("locale", "en"))
-        except (ValueError, KeyError, TypeError, AttributeError) as error:
+        except (BadFile, KeyError, TypeError, AttributeError) as error:
             raise BadFile(
                 words(
                     "{file}, line {line}: expected a JSON object with id, text and locale",

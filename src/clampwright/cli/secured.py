@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from clampwright.errors import BadFile
+from clampwright.intake import sized
 from clampwright.words import words
 
 if TYPE_CHECKING:
@@ -97,7 +98,9 @@ def _names_in(certificate: Path, key: Path | None) -> list[str]:
     expected = words("a PEM certificate with names, and its key (--certificate-key)")
     try:
         ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER).load_cert_chain(certificate, key, password="")
-        found = x509.load_pem_x509_certificates(certificate.read_bytes())[0]
+        found = x509.load_pem_x509_certificates(
+            sized(certificate.read_bytes(), "certificates", str(certificate))
+        )[0]
         names = found.extensions.get_extension_for_class(x509.SubjectAlternativeName).value
     except (OSError, ValueError, x509.ExtensionNotFound) as error:
         raise BadFile(

@@ -14,6 +14,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from clampwright.errors import BadFile, ClampwrightError, OutOfRange
+from clampwright.intake import json_of
 from clampwright.practice.feel import Spread, spread_of
 from clampwright.practice.lesson import KINDS
 from clampwright.practice.tries import Try
@@ -197,7 +198,7 @@ def read_results(data: bytes, name: str) -> tuple[Result, ...]:
         if not line.strip():
             continue
         try:
-            found.append(Result(**json.loads(line.decode("utf-8"))))
+            found.append(Result(**json_of(line, "practice results", name)))
             found[-1].as_try()
         except (ValueError, KeyError, TypeError, ClampwrightError) as error:
             raise BadFile(

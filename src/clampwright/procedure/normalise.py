@@ -7,10 +7,11 @@ import unicodedata
 from dataclasses import dataclass
 from functools import lru_cache
 
+from clampwright.intake import most
 from clampwright.procedure.reading import Problem
 from clampwright.words import words
 
-LONGEST = 1_000_000
+LONGEST = most("procedure text")
 """Characters; no procedure comes near it."""
 
 _VULGAR = frozenset("¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞")

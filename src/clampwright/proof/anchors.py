@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clampwright.errors import BadFile
+from clampwright.intake import most, text_of
 from clampwright.proof.checkpoint import Checkpoint, Head
 from clampwright.proof.keys import PublicKey
 from clampwright.proof.merkle import EMPTY_ROOT
@@ -23,7 +24,7 @@ from clampwright.words import Words, words
 if TYPE_CHECKING:
     from cryptography.x509 import Certificate
 
-MAX_RECORD = 100_000_000
+MAX_RECORD = most("record")
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,10 +91,7 @@ def read_anchor(data: bytes, name: str) -> Anchor:
         if not isinstance(text, str):
             raise BadFile(words("{name} holds no signed head", name=name), file=name)
         return Anchor(name, read_note(text, name))
-    try:
-        text = data.decode("utf-8").replace("\r\n", "\n")
-    except UnicodeDecodeError:
-        raise BadFile(words("{name} holds no signed head", name=name), file=name) from None
+    text = text_of(data, "signed head", name).replace("\r\n", "\n")
     if text.startswith("old "):
         request = read_request(text, name)
         return Anchor(name, request.note, request)

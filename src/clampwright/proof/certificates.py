@@ -20,6 +20,7 @@ from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 
 from clampwright.errors import BadFile, Refused
+from clampwright.intake import sized
 from clampwright.words import words
 
 AUTHORITY_DAYS = 3650
@@ -97,7 +98,7 @@ def certified(certificate: bytes, key: bytes, file: str) -> Certified:
         When either is no such thing, or they do not belong together.
     """
     try:
-        found = x509.load_pem_x509_certificate(certificate)
+        found = x509.load_pem_x509_certificate(sized(certificate, "key file", file))
         private = serialization.load_pem_private_key(key, password=None)
     except (ValueError, TypeError) as error:
         raise _unfit(file) from error

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import Any, Literal, get_args
 
 from clampwright.errors import BadFile
+from clampwright.intake import most
 from clampwright.proof.checkpoint import Head, read_checkpoint
 from clampwright.proof.entry import LOG_OPENED, Entry
 from clampwright.proof.keychain import KeyChain, follow
@@ -30,7 +31,7 @@ from clampwright.words import Words, words
 
 FORMAT = "clampwright-handover"
 VERSION = 1
-MAX_BYTES = 100_000_000
+MAX_BYTES = most("hand-over")
 HANDED_OVER = "handed_over"
 """Kind of the entry that closes a handover."""
 TAKEN_IN = "taken_in"

@@ -21,6 +21,7 @@ from cryptography.hazmat.primitives.asymmetric.ed25519 import (
 )
 
 from clampwright.errors import BadFile, Missing, Refused
+from clampwright.intake import sized
 from clampwright.words import words
 
 ED25519 = b"\x01"
@@ -332,7 +333,7 @@ class SigningKey:
         BadFile
             When this is no such key.
         """
-        encrypted = b"BEGIN ENCRYPTED PRIVATE KEY" in data
+        encrypted = b"BEGIN ENCRYPTED PRIVATE KEY" in sized(data, "key file", name)
         if encrypted and not pass_phrase:
             raise Missing(
                 words("{file} is locked with a pass phrase; give it", file=name), "pass phrase"

@@ -12,6 +12,7 @@ import re
 from hashlib import sha256
 
 from clampwright.errors import Refused
+from clampwright.intake import sized
 from clampwright.proof.keys import SigningKey
 from clampwright.words import words
 
@@ -65,6 +66,7 @@ def key_from_rows(text: str) -> SigningKey:
     Refused
         Names the row that is mistyped, or says how many letters are missing.
     """
+    sized(text.encode("utf-8", "replace"), "key sheet", "sheet")
     letters = re.sub(r"[\s\-]", "", text).upper().translate(MISREAD)
     if len(letters) != ROWS * ROW_LETTERS:
         raise Refused(

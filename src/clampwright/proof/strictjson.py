@@ -15,12 +15,13 @@ from typing import Any
 import rfc8785
 
 from clampwright.errors import BadFile, Refused
+from clampwright.intake import most
 from clampwright.words import Words, words
 
-MAX_DEPTH = 32
+MAX_DEPTH = most("entry", "depth")
 """Nesting of objects and lists; entries need about six."""
 
-MAX_BYTES = 1_000_000
+MAX_BYTES = most("entry")
 """Size of one canonical text, unless the caller names another."""
 
 MAX_INTEGER = 2**53 - 1
@@ -162,6 +163,8 @@ def _parsed(data: bytes) -> Any:
         )
     except UnicodeDecodeError as error:
         raise _Fault(words("byte {at} is not UTF-8 text", at=error.start + 1)) from None
+    except RecursionError:
+        raise _too_deep("") from None
     except json.JSONDecodeError as error:
         raise _Fault(
             words(

@@ -17,6 +17,7 @@ from hashlib import sha256
 from typing import TYPE_CHECKING
 
 from clampwright.errors import BadFile, Refused
+from clampwright.intake import most, sized
 from clampwright.proof.checkpoint import Checkpoint
 from clampwright.proof.der import (
     INTEGER,
@@ -33,7 +34,7 @@ if TYPE_CHECKING:
     from cryptography.x509 import Certificate
     from rfc3161_client import TimeStampResponse, TimeStampTokenInfo
 
-MAX_ANSWER = 200_000
+MAX_ANSWER = most("time stamp")
 """Bytes of an answer; one with a long chain has some 6,000."""
 SHA256_OID = "2.16.840.1.101.3.4.2.1"
 GRANTED = frozenset({0, 1})
@@ -311,6 +312,7 @@ def read_chain(data: bytes, name: str) -> tuple[Certificate, ...]:
     """
     from cryptography import x509  # noqa: PLC0415 - start light
 
+    sized(data, "certificates", name)
     try:
         if data[:1] == DER:
             return (x509.load_der_x509_certificate(data),)

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from clampwright.errors import BadFile
+from clampwright.intake import most
 from clampwright.proof.anchors import Anchor, compare, compare_stamp
 from clampwright.proof.checkpoint import Checkpoint, read_checkpoint
 from clampwright.proof.keychain import KeyChange, follow
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
 
 FORMAT = "clampwright-record"
 VERSION = 1
-MAX_BYTES = 100_000_000
+MAX_BYTES = most("record")
 MAX_FINDINGS = 8
 """More than these would not be read; how many are left out is said."""
 

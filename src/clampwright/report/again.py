@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 from clampwright import __version__
 from clampwright.errors import BadFile
+from clampwright.intake import sized
 from clampwright.proof.record import MAX_BYTES
 from clampwright.report.paper.material import open_record
 from clampwright.report.paper.recordings import named_recordings
@@ -64,7 +65,7 @@ def attached_record(pdf: bytes, name: str) -> bytes:
     BadFile
         When there is not exactly one file attached, or it cannot be unpacked.
     """
-    found = list(_ATTACHED.finditer(pdf))
+    found = list(_ATTACHED.finditer(sized(pdf, "paper", name)))
     length = _LENGTH.search(found[0]["about"]) if len(found) == 1 else None
     if length is None:
         raise BadFile(

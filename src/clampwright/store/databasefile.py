@@ -15,6 +15,7 @@ from urllib.parse import parse_qsl, urlsplit
 from pydantic import Field
 
 from clampwright.errors import BadFile, Refused, StoreFull
+from clampwright.intake import sized
 from clampwright.store.keyfile import sync_folder
 from clampwright.store.where import Database
 from clampwright.tomlfile import FileModel, read_toml
@@ -57,6 +58,7 @@ def database_at(url: str, schema: str) -> Database:
     Refused
         When it is no such address, holds a password, or the schema's name is none.
     """
+    sized(url.encode("utf-8", "replace"), "database address", "address")
     try:
         parts = urlsplit(url)
         settings = {name for name, _ in parse_qsl(parts.query, keep_blank_values=True)}

@@ -14,6 +14,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from clampwright.errors import BadFile, StoreBusy
+from clampwright.intake import json_of
 from clampwright.words import words
 
 if sys.platform == "win32":
@@ -91,9 +92,9 @@ class WriterLock:
 
 def _busy(file: Path) -> StoreBusy:
     try:
-        note = json.loads(file.read_bytes())
+        note = json_of(file.read_bytes(), "lock note", file.name)
         holder, since = int(note["pid"]), str(note["since"])
-    except (OSError, ValueError, KeyError, TypeError):
+    except (OSError, BadFile, ValueError, KeyError, TypeError):
         return StoreBusy(
             words(
                 "another program is writing to the workshop {folder}; close it first",

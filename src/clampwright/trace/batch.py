@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import IO, Any
 
 from clampwright.errors import BadFile, ClampwrightError
+from clampwright.intake import json_of
 from clampwright.trace.archive import judge_archive
 from clampwright.trace.given import Given, given_from_json
 from clampwright.trace.model import Trace
@@ -81,21 +81,15 @@ def judged_archive(file: IO[bytes], given: Given, name: str = "archive") -> Iter
 
 
 def _case(line: bytes, name: str, number: int, given: Given | None) -> Mapping[str, Any]:
-    try:
-        case = json.loads(line.decode("utf-8-sig"))
-    except (ValueError, RecursionError):
-        case = None
+    otherwise = words(
+        "{file}, line {line}: expected a JSON object with id, trace (a path) and given",
+        file=name,
+        line=number,
+    )
+    case = json_of(line, "list of pulls", name, otherwise=otherwise)
     good = isinstance(case, dict) and isinstance(case.get("trace"), str)
     if not good or not isinstance(case.get("given", given), dict | Given):
-        raise BadFile(
-            words(
-                "{file}, line {line}: expected a JSON object with id, trace (a path) and given",
-                file=name,
-                line=number,
-            ),
-            file=name,
-            line=number,
-        )
+        raise BadFile(otherwise, file=name, line=number)
     found: Mapping[str, Any] = case
     return found
 

@@ -4,13 +4,13 @@
 from __future__ import annotations
 
 import difflib
-import json
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from typing import Any
 
 from clampwright.errors import BadFile, ClampwrightError, OutOfRange
+from clampwright.intake import json_of
 from clampwright.trace.model import ANGLE_MODES, AngleMode
 from clampwright.words import words
 
@@ -332,26 +332,7 @@ def given_from_json(data: bytes | str | Mapping[str, Any], name: str = "given") 
 
 
 def _parsed(data: bytes | str, name: str) -> dict[str, Any]:
-    try:
-        content = json.loads(data)
-    except UnicodeDecodeError as error:
-        raise BadFile(
-            words("{file}: this is not UTF-8 text", file=name), file=name, expected="UTF-8 text"
-        ) from error
-    except json.JSONDecodeError as error:
-        raise BadFile(
-            words(
-                "{file}, line {line}, column {column}: this is not JSON: {problem}",
-                file=name,
-                line=error.lineno,
-                column=error.colno,
-                problem=error.msg,
-            ),
-            file=name,
-            line=error.lineno,
-            column=error.colno,
-            expected="one JSON object",
-        ) from error
+    content = json_of(data, "given", name)
     if not isinstance(content, dict):
         raise BadFile(
             words("{file}: one JSON object is expected", file=name),

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-LONGEST = 400
+from clampwright.intake import most
+
+LONGEST = most("wrench line", "width")
 """Bytes of a line; what is longer is no line of a device."""
 
 

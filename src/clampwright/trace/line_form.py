@@ -11,6 +11,7 @@ import tomllib
 from dataclasses import dataclass
 
 from clampwright.errors import BadFile, ClampwrightError
+from clampwright.intake import text_of, toml_of
 from clampwright.trace.columns import Role, scale_of
 from clampwright.trace.line_kind import LineKind, kind_named
 from clampwright.words import words
@@ -301,9 +302,10 @@ def form_from_toml(data: bytes, name: str = "lines.toml") -> LineForm:
     >>> form.rate_hz, form.fields[1].role
     (100.0, 'angle')
     """
+    text = text_of(data, "toml", name)
     try:
-        content = tomllib.loads(data.decode("utf-8-sig"))
-    except ValueError as error:
+        content = toml_of(text, name)
+    except tomllib.TOMLDecodeError as error:
         raise BadFile(
             words("{file}: this is not TOML: {problem}", file=name, problem=str(error)), file=name
         ) from error

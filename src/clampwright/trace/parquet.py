@@ -8,6 +8,7 @@ from typing import IO, Any
 import numpy as np
 
 from clampwright.errors import BadFile
+from clampwright.intake import most
 from clampwright.trace.columns import columns_of
 from clampwright.trace.limits import limit
 from clampwright.trace.model import AngleMode, Floats, Step, Trace
@@ -15,8 +16,14 @@ from clampwright.trace.table import Table, finished, too_short
 from clampwright.words import words
 
 MAGIC = b"PAR1"
-MAX_ROWS = 4_000_000
+MAX_ROWS = most("trace parquet", "lines")
 """More rows than this are no single pull: an hour at 1000 Hz has 3.6 million."""
+BYTES_A_ROW = 32
+"""Unpacked bytes of one value: a number has eight at most, the id of a pull seldom over twenty."""
+SLACK = 1_000_000
+"""Unpacked bytes of a column beside its rows: heads of pages, a dictionary of names."""
+MOST_OF_FOOTER = 10_000_000
+"""Bytes of one text in the footer, and members of one list in it."""
 
 
 def read_parquet(
@@ -58,6 +65,7 @@ def read_parquet(
             expected="a shorter trace",
         )
     titles, table = columns_in(content, name, rows)
+    check_unpacked(content, titles, name)
     with said(name):
         read = content.read(columns=titles, use_threads=False)
     values, steps = without_gaps(_rows(read, titles), table)
@@ -112,7 +120,77 @@ def opened(file: bytes | IO[bytes], name: str, **options: Any) -> Any:
 
     with said(name):
         source = io.BytesIO(file) if isinstance(file, bytes) else file
-        return parquet.ParquetFile(source, **options)
+        content = parquet.ParquetFile(
+            source,
+            thrift_string_size_limit=MOST_OF_FOOTER,
+            thrift_container_size_limit=MOST_OF_FOOTER,
+            **options,
+        )
+    check_width(content, name)
+    return content
+
+
+def check_width(content: Any, name: str) -> None:
+    """Refuse a table of more columns than any recording has.
+
+    Parameters
+    ----------
+    content : pyarrow.parquet.ParquetFile
+    name : str
+        Name of the file, for messages.
+
+    Raises
+    ------
+    BadFile
+    """
+    if content.metadata.num_columns > most("trace parquet", "width"):
+        raise BadFile(
+            words(
+                "{file}: {count} columns are too many; at most {limit} are taken",
+                file=name,
+                count=content.metadata.num_columns,
+                limit=most("trace parquet", "width"),
+            ),
+            file=name,
+        )
+
+
+def check_unpacked(content: Any, titles: list[str], name: str) -> None:
+    """Refuse columns that would unpack to more than their rows can hold.
+
+    Packed well, a file of a megabyte can hold gigabytes: long names written once for millions of
+    rows, or a page that says little and unpacks to much.
+
+    Parameters
+    ----------
+    content : pyarrow.parquet.ParquetFile
+    titles : list of str
+        The columns that are to be read.
+    name : str
+        Name of the file, for messages.
+
+    Raises
+    ------
+    BadFile
+    """
+    about = content.metadata
+    names = content.schema_arrow.names
+    for group in (about.row_group(i) for i in range(about.num_row_groups)):
+        for title in titles:
+            size = group.column(names.index(title)).total_uncompressed_size
+            if size > SLACK + BYTES_A_ROW * group.num_rows:
+                raise BadFile(
+                    words(
+                        "{file}: the column {column} would unpack to {size} bytes for {rows} rows; "
+                        "no recording is like that",
+                        file=name,
+                        column=title,
+                        size=size,
+                        rows=group.num_rows,
+                    ),
+                    file=name,
+                    expected="a recorded pull",
+                )
 
 
 def columns_in(content: Any, name: str, rows: int) -> tuple[list[str], Table]:

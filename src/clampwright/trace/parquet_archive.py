@@ -11,7 +11,14 @@ from numpy.typing import NDArray
 
 from clampwright.errors import BadFile
 from clampwright.trace.model import AngleMode, Floats, Trace
-from clampwright.trace.parquet import MAX_ROWS, columns_in, opened, said, without_gaps
+from clampwright.trace.parquet import (
+    MAX_ROWS,
+    check_unpacked,
+    columns_in,
+    opened,
+    said,
+    without_gaps,
+)
 from clampwright.trace.table import Table, finished
 from clampwright.words import words
 
@@ -104,9 +111,24 @@ class Archive:
                 file=name,
                 expected="a column named trace",
             )
+        kind = str(content.schema_arrow.field(key).type)
+        if not kind.startswith(("string", "large_string", "dictionary", "int", "uint")):
+            # Rows of another kind are unpacked one by one, however often they repeat.
+            raise BadFile(
+                words(
+                    "{file}: the column {column} names the pulls; it must hold text or whole "
+                    "numbers, and holds {kind}",
+                    file=name,
+                    column=key,
+                    kind=kind,
+                ),
+                file=name,
+                expected="text or whole numbers",
+            )
+        check_unpacked(content, [key, *titles], name)
         self.rows = int(content.metadata.num_rows)
         self._titles = [key, *titles]
-        if "string" in str(content.schema_arrow.field(key).type):
+        if "string" in kind:
             # a name for each row would be as many objects; a dictionary has each but once
             content = opened(file, name, read_dictionary=[key])
         self._content = content

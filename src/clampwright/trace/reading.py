@@ -10,6 +10,7 @@ from typing import IO
 import numpy as np
 
 from clampwright.errors import BadFile
+from clampwright.intake import check_lines, most
 from clampwright.trace.columns import Column, columns_of
 from clampwright.trace.limits import limit
 from clampwright.trace.model import AngleMode, Floats, Step, Trace
@@ -17,7 +18,7 @@ from clampwright.trace.quick_text import quick_values
 from clampwright.trace.table import Table, finished, too_short
 from clampwright.words import words
 
-MAX_BYTES = 200_000_000
+MAX_BYTES = most("trace table")
 """Larger files are refused before parsing: an hour at 1000 Hz has half of that."""
 
 
@@ -132,7 +133,9 @@ def _text(data: bytes, name: str) -> str:
             column=1,
             expected="UTF-8 text",
         ) from error
-    return text.replace("\r\n", "\n").replace("\r", "\n")
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    check_lines(text, "trace table", name)
+    return text
 
 
 def _lines(text: str, name: str) -> _Lines:

@@ -14,7 +14,6 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from http import HTTPStatus
-from http.cookies import CookieError, SimpleCookie
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
@@ -24,6 +23,7 @@ from starlette.routing import BaseRoute, Match
 
 from clampwright.bench.acting import acting
 from clampwright.errors import ClampwrightError
+from clampwright.intake import cookies_of
 from clampwright.locale import say
 from clampwright.store.writing import Actor
 from clampwright.web.bucket import Bucket
@@ -138,7 +138,9 @@ class Gate:
                 return
         rule = rules().get((method, path), UNKNOWN)
         try:
-            visitor = await run_in_threadpool(self.keeper.visitor, _cookies(scope))
+            visitor = await run_in_threadpool(
+                self.keeper.visitor, cookies_of(_header(scope, "cookie"))
+            )
         except ClampwrightError as error:  # who it is cannot be looked up: the database is away
             unknown = Refusal(HTTPStatus.SERVICE_UNAVAILABLE, error.message, {})
             await _refuse(scope, receive, send, unknown)
@@ -230,15 +232,6 @@ def _method(scope: Scope) -> str:
 def _header(scope: Scope, name: str) -> str:
     wanted = name.encode()
     return next((v.decode("latin-1") for k, v in scope["headers"] if k == wanted), "")
-
-
-def _cookies(scope: Scope) -> dict[str, str]:
-    jar = SimpleCookie()
-    try:
-        jar.load(_header(scope, "cookie"))
-    except CookieError:
-        return {}
-    return {name: morsel.value for name, morsel in jar.items()}
 
 
 def _is_page(scope: Scope) -> bool:

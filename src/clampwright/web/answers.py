@@ -67,6 +67,8 @@ def add_handlers(app: FastAPI) -> None:
 async def _known(request: Request, error: Exception) -> Response:
     assert isinstance(error, ClampwrightError)  # noqa: S101 - registered for this class only
     status = status_of(error)
+    if request.method == "GET" and status == HTTPStatus.CONFLICT:
+        status = HTTPStatus.UNPROCESSABLE_ENTITY  # who only looks stands against nothing
     if isinstance(error, BadFile | StoreFailed):
         LOG.warning("%s", error)
     headers = {"retry-after": RETRY_AFTER} if status == HTTPStatus.SERVICE_UNAVAILABLE else {}

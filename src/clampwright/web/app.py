@@ -57,12 +57,14 @@ _ERROR: dict[str, Any] = {
 
 
 REFUSALS: Mapping[int, str] = {
+    400: "It cannot be read: no JSON, or an address that is none.",
     401: "Nobody is signed in, or the device is locked.",
     403: "The role may not do this, a signature is missing, or a secret is wrong.",
     404: "There is no such job or pull.",
     409: "It does not fit what is on the log; nothing was changed.",
     413: "The request is too large.",
-    429: "Too many wrong tries; the next is looked at after the seconds in Retry-After.",
+    421: "The request names another server than this one.",
+    429: "Too many tries or requests; the next is looked at after the seconds in Retry-After.",
     422: "The content cannot be taken; one sentence says why.",
     503: "Another program writes just now; send it again after the seconds in Retry-After.",
     507: "The disk is full; nothing was stored.",
@@ -75,12 +77,15 @@ def _refusals(*numbers: int) -> dict[int | str, dict[str, Any]]:
 
 
 ANSWERS: Mapping[str, Mapping[int | str, dict[str, Any]]] = {
-    "GET": _refusals(401, 403, 404, 422),
-    "POST": _refusals(401, 403, 404, 409, 413, 422, 429, 503, 507),
+    "GET": _refusals(400, 401, 403, 404, 421, 422, 429, 503),
+    "POST": {
+        201: {"description": "It is made now."},
+        **_refusals(400, 401, 403, 404, 409, 413, 421, 422, 429, 503, 507),
+    },
     "PUT": {
         200: {"description": "It was on the log already; the first receipt again."},
         201: {"description": "It is on the log now."},
-        **_refusals(401, 403, 404, 409, 413, 422, 429, 503, 507),
+        **_refusals(400, 401, 403, 404, 409, 413, 421, 422, 429, 503, 507),
     },
 }
 

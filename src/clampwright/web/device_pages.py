@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from http import HTTPStatus
 from typing import Any
-from urllib.parse import parse_qsl
 
 from fastapi import Request
 from fastapi.responses import JSONResponse, Response
 from starlette.concurrency import run_in_threadpool
 
 from clampwright.errors import ClampwrightError
+from clampwright.intake import form_of
 from clampwright.locale import say
 from clampwright.web.api import Job
 from clampwright.web.models import EntryId, Name, Place, Sent
@@ -19,7 +19,6 @@ from clampwright.web.rendering import as_sentence
 from clampwright.web.shared import House, house
 from clampwright.words import Words, words
 
-LONGEST = 2000
 _SECONDS = 3.0
 
 
@@ -43,8 +42,7 @@ def device_page(request: Request) -> Response:
 
 async def device_look(request: Request) -> Response:
     """Listen to a port for a moment, and say what is wrong."""
-    body = (await request.body()).decode("utf-8", "replace")
-    asked = {key: text[:LONGEST] for key, text in parse_qsl(body, keep_blank_values=True)}
+    asked = form_of(await request.body())
     return await run_in_threadpool(_looked, house(request), asked)
 
 

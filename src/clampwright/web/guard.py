@@ -12,6 +12,8 @@ import json
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
+from clampwright.errors import BadFile
+from clampwright.intake import check_depth, most
 from clampwright.locale import say
 from clampwright.proof.handover import MAX_BYTES as LARGEST_HANDOVER
 from clampwright.words import Words, words
@@ -20,16 +22,16 @@ from clampwright.work.attached import LARGEST as LARGEST_FILE
 if TYPE_CHECKING:
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-LARGEST_BODY = 200_000
+LARGEST_BODY = most("request")
 """Bytes of one request; a reading takes under a thousand."""
 
 LARGER: Mapping[str, int] = {
     "/api/procedures/files": LARGEST_FILE,
     "/api/papers": LARGEST_FILE,
-    "/api/phone-angle": 1_000_000,
+    "/api/phone-angle": most("phone recording"),
     "/api/handed/looks": LARGEST_HANDOVER,
     "/api/handed/taken": LARGEST_HANDOVER,
-    "/api/entries": 1_000_000,
+    "/api/entries": most("entry"),
 }
 """Bytes of a request at the addresses that take files or recordings."""
 
@@ -96,6 +98,11 @@ class Guard:
         if refusal is not None:
             await _refuse(send, *refusal)
             return
+        try:
+            _check_nesting(scope, body or b"")
+        except BadFile as error:
+            await _refuse(send, 422, error.message)
+            return
         scope.setdefault("state", {})["body"] = body or b""
         await self.app(scope, _replayed(body or b"", receive), _marked(send))
 
@@ -154,6 +161,12 @@ async def _whole(scope: Scope, receive: Receive) -> bytes | None:
         if not message.get("more_body", False):
             return b"".join(pieces) if size <= limit else None
     return None
+
+
+def _check_nesting(scope: Scope, body: bytes) -> None:
+    """Refuse JSON that is nested too deep, before anything parses it."""
+    if scope.get("path", "").startswith("/api/") and body[:1] in b" \t\r\n{[":
+        check_depth(body.decode("utf-8", "replace"), "request", "request")
 
 
 def _limit(scope: Scope) -> int:

@@ -27,7 +27,8 @@ from typing import Any
 
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
-from clampwright.errors import ClampwrightError, Refused, StoreBusy
+from clampwright.errors import BadFile, ClampwrightError, Refused, StoreBusy
+from clampwright.intake import json_of, most
 from clampwright.locale import language, say, speaking
 from clampwright.store.stamp import Stamp
 from clampwright.web.bench_view import verdict_view
@@ -37,7 +38,7 @@ from clampwright.web.shared import house
 from clampwright.words import Words, words
 from clampwright.work.fold import Pull
 
-LONGEST_MESSAGE = 60_000
+LONGEST_MESSAGE = most("wrench message")
 """Characters of one message: half a second of a fast wrench."""
 ASLEEP_AFTER = 0.5
 """Seconds for which a device may take nothing of what it is told."""
@@ -173,7 +174,7 @@ class LiveRoom:
 
     async def _heard(self, socket: WebSocket, job: str, text: str) -> None:
         try:
-            for line in _lines(text):
+            for line in messages_in(text):
                 await self.receive(job, socket, line, reply=socket.send_text)
         except ClampwrightError as error:
             with contextlib.suppress(WebSocketDisconnect, RuntimeError):
@@ -305,8 +306,23 @@ async def _closed(socket: WebSocket) -> None:
         await socket.close(code=1013)
 
 
-def _lines(text: str) -> list[Mapping[str, Any]]:
-    """Return the messages of a text: one JSON object a line."""
+def messages_in(text: str) -> list[Mapping[str, Any]]:
+    """Return the messages of a text: one JSON object a line.
+
+    Parameters
+    ----------
+    text : str
+        What a wrench sent at once.
+
+    Returns
+    -------
+    list of mapping
+
+    Raises
+    ------
+    Refused
+        When it is too much, or no such messages.
+    """
     if len(text) > LONGEST_MESSAGE:
         raise Refused(words("a message of a wrench has at most {n} signs", n=LONGEST_MESSAGE))
     found: list[Mapping[str, Any]] = []
@@ -314,17 +330,13 @@ def _lines(text: str) -> list[Mapping[str, Any]]:
         if not line.strip():
             continue
         try:
-            message = json.loads(line, parse_constant=_not_finite)
-        except ValueError as error:
+            message = json_of(line, "wrench message", "message")
+        except BadFile as error:
             raise Refused(words("a message of a wrench is one JSON object a line")) from error
         if not isinstance(message, dict):
             raise Refused(words("a message of a wrench is one JSON object a line"))
         found.append(message)
     return found
-
-
-def _not_finite(_text: str) -> float:
-    raise ValueError
 
 
 async def live(socket: WebSocket, job: str) -> None:

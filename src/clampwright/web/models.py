@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
+from pydantic_core import PydanticCustomError
 
 EntryId = Annotated[
     str,
@@ -20,11 +22,22 @@ Number = Annotated[str, StringConstraints(min_length=1, max_length=40)]
 """As it was typed: decimal point and comma are both taken."""
 Unit = Annotated[str, StringConstraints(min_length=1, max_length=20)]
 Reason = Annotated[str, StringConstraints(max_length=500)]
+
+
+def _is_moment(text: str) -> str:
+    try:
+        dt.datetime.fromisoformat(text).astimezone(dt.UTC)
+    except (ValueError, OverflowError) as error:
+        raise PydanticCustomError("moment", "there is no such moment") from error
+    return text
+
+
 Time = Annotated[
     str,
     StringConstraints(
         pattern=r"^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d{1,9})?(Z|[+-]\d\d:\d\d)$", max_length=40
     ),
+    AfterValidator(_is_moment),
 ]
 
 

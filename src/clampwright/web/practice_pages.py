@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Mapping
 from http import HTTPStatus
 from typing import Annotated, Any
-from urllib.parse import parse_qsl, urlencode
+from urllib.parse import urlencode
 
 from fastapi import Query, Request
 from fastapi.responses import RedirectResponse, Response
@@ -16,6 +16,7 @@ from clampwright.bench.friction import own_conditions
 from clampwright.bench.practice import PracticeBook
 from clampwright.bench.practice_answers import Who, another, answer, find_exercise
 from clampwright.errors import BadFile, ClampwrightError, Missing
+from clampwright.intake import form_of
 from clampwright.locale import say
 from clampwright.practice.export import as_csv, as_json
 from clampwright.practice.lesson import Exercise, FeelExercise, Lesson
@@ -157,8 +158,7 @@ def exercise_page(
 
 async def exercise_answered(request: Request) -> Response:
     """Take an answer, tell what came of it, and keep it for the class."""
-    body = (await request.body()).decode("utf-8", "replace")
-    sent = {key: text[:LONGEST] for key, text in parse_qsl(body, keep_blank_values=True)}
+    sent = form_of(await request.body())
     return await run_in_threadpool(_exercise, house(request), sent, sent)
 
 

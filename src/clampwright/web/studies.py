@@ -11,7 +11,7 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from http import HTTPStatus
 from typing import Any
-from urllib.parse import parse_qsl, urlencode
+from urllib.parse import urlencode
 
 from fastapi import Request
 from fastapi.responses import Response
@@ -19,6 +19,7 @@ from starlette.concurrency import run_in_threadpool
 
 from clampwright.bench.friction import own_conditions, save_condition
 from clampwright.errors import ClampwrightError
+from clampwright.intake import form_of
 from clampwright.locale import say
 from clampwright.report.axes import Spec, Style
 from clampwright.report.charts import charts_svg
@@ -90,8 +91,7 @@ def friction(request: Request) -> Response:
 
 async def friction_test(request: Request) -> Response:
     """Evaluate a friction test, and keep it where a name for it was given."""
-    body = (await request.body()).decode("utf-8", "replace")
-    asked = {key: text[:LONGEST] for key, text in parse_qsl(body, keep_blank_values=True)}
+    asked = form_of(await request.body())
     return await run_in_threadpool(_tested, house(request), asked)
 
 

@@ -9,9 +9,10 @@ from functools import lru_cache
 from importlib.resources import files
 
 from clampwright.errors import BadFile
+from clampwright.intake import most
 from clampwright.words import words
 
-LARGEST = 20_000_000
+LARGEST = most("attached file")
 """Bytes of one file: a photograph, or a page of a manual."""
 MOST = 12
 """Files attached to one version."""

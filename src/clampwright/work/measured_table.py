@@ -7,10 +7,11 @@ import re
 from dataclasses import dataclass
 
 from clampwright.errors import BadFile, ClampwrightError
+from clampwright.intake import most, text_of
 from clampwright.units import factor, unit_named
 from clampwright.words import Words, words
 
-MOST_ROWS = 100_000
+MOST_ROWS = most("measured table", "lines") - 2
 """Rows taken; a test has some hundreds."""
 
 _BASE = {"torque": "N·m", "force": "N"}
@@ -168,13 +169,7 @@ def read_table(data: bytes, name: str, *, header: bool = True) -> MeasuredTable:
     >>> table.quantities(0, "torque"), table.quantities(1, "force")
     ([10.5], [7000.0])
     """
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise BadFile(
-            words("{file}: byte {position} is not UTF-8 text", file=name, position=error.start),
-            file=name,
-        ) from error
+    text = text_of(data, "measured table", name)
     kept = [
         (number, line)
         for number, line in enumerate(text.splitlines(), 1)
