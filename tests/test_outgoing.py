@@ -18,7 +18,9 @@ ALLOWED = {
     "cli/practice_send.py": "a pull for practice, to this program's own server",
 }
 ASKING = {"bench/asking.py", "bench/stamping.py"}
-"""The only callers of the one place."""
+TELLING = {"bench/telling.py"}
+"""The only callers of the one place: who asks when a person says so, and who tells when a person
+has turned a receiver on."""
 
 
 def imported(tree: ast.AST) -> Iterator[str]:
@@ -31,7 +33,7 @@ def imported(tree: ast.AST) -> Iterator[str]:
 
 
 def test_only_these_modules_can_send() -> None:
-    found, asking = set(), set()
+    found, asking, telling = set(), set(), set()
     for path in sorted(ROOM.rglob("*.py")):
         name = path.relative_to(ROOM).as_posix()
         names = set(imported(ast.parse(path.read_text(encoding="utf-8"))))
@@ -39,5 +41,8 @@ def test_only_these_modules_can_send() -> None:
             found.add(name)
         if "clampwright.bench.outside.post" in names:
             asking.add(name)
+        if "clampwright.bench.outside.deliver" in names:
+            telling.add(name)
     assert found == set(ALLOWED)
     assert asking == ASKING
+    assert telling == TELLING

@@ -43,6 +43,7 @@ from clampwright.trace.given import Given, Nominal
 from clampwright.work import figures, fold, jobfile, shelf
 from clampwright.work.aftermath import TAKEN_BACK
 from clampwright.work.follow_up import FOLLOW_UP_PLANNED, FOLLOW_UP_SETTLED
+from clampwright.work.telling import TELLING_BEGUN, TELLING_ENDED
 
 ROOT = Path(__file__).parents[2]
 REFERENCE = ROOT / "docs" / "reference"
@@ -354,6 +355,7 @@ def test_kinds_of_entries_are_explained() -> None:
     beside = {entry.LOG_OPENED, entry.RECORD_MADE, "paper_made"}  # of the log, not of a job's state
     beside |= {KEY_CHANGED, HEAD_KEPT, FOLLOW_UP_PLANNED, FOLLOW_UP_SETTLED, HANDED_OVER, TAKEN_IN}
     beside |= {PEOPLE_CHANGED, TAKEN_BACK, SECTION_ADDED}
+    beside |= {TELLING_BEGUN, TELLING_ENDED}
     tools = {TOOL_EVENT, TOOL_CALIBRATED, TOOL_CHECKED, LOOK_BACK_DECIDED, LOOKED_OVER}
     assert set(kinds) == folded | beside | tools | {figures.ASKED, figures.FOUND} | set(shelf.KINDS)
 

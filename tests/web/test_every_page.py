@@ -60,6 +60,7 @@ PAGES: Mapping[str, tuple[str, ...]] = {
     "/after": ("/after",),
     "/labels": ("/labels",),
     "/safe": ("/safe",),
+    "/telling": ("/telling",),
     "/history": ("/history",),
     "/history/machine": (f"/history/machine?name={TRAILER}",),
     "/find": ("/find?text=wheel", "/find?verdict=red"),

@@ -21,6 +21,7 @@ from clampwright.bench.extending import extensions
 from clampwright.bench.folder import BACKUPS, Workshop, read_bytes
 from clampwright.bench.friction import own_conditions
 from clampwright.bench.names import NAMES_FILE
+from clampwright.bench.outbox import OUTBOX_FILE, read_outbox
 from clampwright.bench.shelf import shelf_for
 from clampwright.bench.trust import Trust
 from clampwright.drawer.due import due_list
@@ -89,6 +90,7 @@ def examine(
         lambda: _tools(folder, now.astimezone().date()),
         lambda: _jobs(folder),
         _extensions,
+        lambda: _telling(folder),
     )
     return tuple(point for look in looks for point in look())
 
@@ -174,7 +176,15 @@ def _writer(folder: Path) -> Iterator[Point]:
 def _rights(folder: Path) -> Iterator[Point]:
     own = Folder(folder)
     trust = Trust(folder)
-    private = (own.key, own.store, own.database, trust.authority, trust.server, folder / NAMES_FILE)
+    private = (
+        own.key,
+        own.store,
+        own.database,
+        trust.authority,
+        trust.server,
+        folder / NAMES_FILE,
+        folder / OUTBOX_FILE,
+    )
     open_ = [
         path.name
         for path in private
@@ -299,3 +309,20 @@ def _extensions() -> Iterator[Point]:
         packages = sorted({f"{one.package} {one.version}" for one in found.brought})
         told = words("packages that bring something: {packages}", packages=", ".join(packages))
         yield Point("extensions", "fine", told)
+
+
+def _telling(folder: Path) -> Iterator[Point]:
+    try:
+        receivers = read_outbox(folder).receivers
+    except ClampwrightError as error:
+        yield Point("telling", "wrong", error.message)
+        return
+    for one in receivers:
+        if one.dead:
+            told = words(
+                "{name} did not take {count} messages, and they were given up: clampwright tell "
+                "list",
+                name=one.name,
+                count=len(one.dead),
+            )
+            yield Point("telling", "look", told)

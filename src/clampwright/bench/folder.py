@@ -11,6 +11,7 @@
     workshop.key        the workshop's signing key, readable by its owner only
     papers/             traces, photographs and pages of procedures, named by their hash
     names.json          the names of people, apart from the log, readable by its owner only
+    telling.json        who outside is told what happens, and what waits; its owner's only
     records/            records written for others
     practice/           results of exercises, one file a class, and lessons/*.toml; never in the log
 """

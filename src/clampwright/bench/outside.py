@@ -1,19 +1,25 @@
 """Whom this workshop may ask outside of it, and the one place where a request leaves the program.
 
 ``outside.toml`` in the workshop folder names them. Nothing is asked because it stands there: a
-request goes out only when a person gives the command for it.
+request goes out only when a person gives the command for it, or has turned a receiver of messages
+on (``bench/telling.py``).
 """
 
 from __future__ import annotations
 
 import http.client
+import socket
+import ssl
+import threading
 import urllib.parse
-from contextlib import closing
+from collections.abc import Mapping
+from contextlib import closing, suppress
 from pathlib import Path
 from typing import Annotated, NamedTuple
 
 from pydantic import Field, StringConstraints
 
+from clampwright.bench.reach import Target
 from clampwright.errors import BadFile, Missing, Refused
 from clampwright.tomlfile import FileModel, read_toml
 from clampwright.words import words
@@ -160,3 +166,71 @@ def post(url: str, body: bytes, kind: str, *, largest: int) -> Answer:
     if len(answer.body) > largest:
         raise Refused(words("{url} answered with more than {limit} bytes", url=url, limit=largest))
     return answer
+
+
+class _To(http.client.HTTPConnection):
+    """A connection to the very address that was asked about, whatever the name says by now."""
+
+    def __init__(self, target: Target, seconds: float) -> None:
+        super().__init__(target.host, target.port, timeout=seconds)
+        self._target = target
+        self.over = False
+
+    def connect(self) -> None:
+        """Connect, and let the other end show its certificate where it is https."""
+        to = self._target
+        self.sock = socket.create_connection((to.address, to.port), self.timeout)
+        if to.secure:
+            context = ssl.create_default_context()
+            self.sock = context.wrap_socket(self.sock, server_hostname=to.host)
+
+    def cut(self) -> None:
+        """End it from outside, when the time is over."""
+        self.over = True
+        if self.sock is not None:
+            with suppress(OSError):
+                self.sock.shutdown(socket.SHUT_RDWR)
+
+
+def deliver(target: Target, fields: Mapping[str, str], body: bytes, *, seconds: float) -> int:
+    """Send one message to a receiver, and return the status of its answer.
+
+    Redirects are not followed, no proxy is asked, and what the answer says is not read.
+
+    Parameters
+    ----------
+    target : Target
+        Checked just now.
+    fields : mapping of str to str
+        Header fields.
+    body : bytes
+    seconds : float
+        For all of it.
+
+    Returns
+    -------
+    int
+
+    Raises
+    ------
+    Refused
+        When nobody answers in time, or the certificate is not good. Names the place, not the path.
+    """
+    asked = _To(target, seconds)
+    late = threading.Timer(seconds, asked.cut)
+    late.daemon = True
+    late.start()
+    try:
+        with closing(asked):
+            asked.request("POST", target.path, body, {**fields, "User-Agent": "clampwright"})
+            with closing(asked.getresponse()) as got:
+                if asked.over:  # an answer that was cut off can look like a whole one
+                    raise TimeoutError(f"no answer within {seconds:g} s")
+                return got.status
+    except (OSError, ValueError, http.client.HTTPException) as error:
+        problem = str(error) or type(error).__name__
+        raise Refused(
+            words("{place} did not answer: {problem}", place=target.place, problem=problem[:200])
+        ) from error
+    finally:
+        late.cancel()

@@ -58,6 +58,7 @@ COMMANDS = {
     "labels": "Make labels for tools, machines and joints.",
     "entries": "Entries of devices without network: take them in, settle them.",
     "examine": "See whether a workshop is in good order.",
+    "tell": "Let another program be told what happens.",
     "extensions": "List what installed packages bring.",
     "serve": "Serve the pages on this machine.",
     "trust": "Show, save or renew the authority phones trust.",

@@ -34,6 +34,7 @@ from clampwright.web.rendering import Pages
 from clampwright.web.routes import WAYS, Way
 from clampwright.web.shared import House
 from clampwright.web.simulation import Simulations
+from clampwright.web.telling_pages import sending
 from clampwright.web.tongue import Tongue
 from clampwright.web.watch import Figures, Watch
 
@@ -173,6 +174,7 @@ def create_app(
                 live.watching(),
                 device.listening(),
                 saving(place.folder, backups, clock),
+                sending(place.folder, clock),
             ):
                 yield
         finally:

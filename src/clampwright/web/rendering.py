@@ -26,6 +26,7 @@ from clampwright.web.practice_sentences import PRACTICE, PRACTICE_SCRIPT
 from clampwright.web.sentences import PAGE, SCRIPT
 from clampwright.web.shelf_sentences import SHELF, SHELF_SCRIPT
 from clampwright.web.study_sentences import STUDY
+from clampwright.web.telling_sentences import TELLING
 from clampwright.web.trust_sentences import TRUST, TRUST_SCRIPT
 from clampwright.web.verify_sentences import VERIFY, VERIFY_SCRIPT
 from clampwright.web.ways_sentences import WAYS, WAYS_SCRIPT
@@ -59,6 +60,7 @@ def merged(*maps: Mapping[str, Words]) -> Mapping[str, Words]:
 
 PAGES = merged(
     PAGE,
+    TELLING,
     DRAWER,
     DRAWER_WORK,
     STUDY,

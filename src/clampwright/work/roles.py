@@ -44,6 +44,7 @@ ACTS: Mapping[str, Words] = MappingProxyType(
         "back_up": words("take backups"),
         "look_after_keys": words("look after the signing key"),
         "look_after_people": words("look after people and roles"),
+        "tell_outside": words("let another program be told what happens"),
     }
 )
 """Every act that is allowed or not, in words."""

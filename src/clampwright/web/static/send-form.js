@@ -35,6 +35,23 @@ export function contentOf(form) {
   return content;
 }
 
+/**
+ * Show what an answer tells, once, in place of the form.
+ * @param {HTMLFormElement} form
+ * @param {string} where
+ * @param {Record<string, unknown>} told
+ */
+function show(form, where, told) {
+  const place = document.getElementById(where);
+  if (!place) return;
+  for (const one of place.querySelectorAll("[data-told]")) {
+    if (one instanceof HTMLElement) one.textContent = String(told[one.dataset["told"] ?? ""] ?? "");
+  }
+  form.hidden = true;
+  place.hidden = false;
+  place.focus();
+}
+
 /** @param {HTMLFormElement} form */
 async function send(form) {
   const notice = form.querySelector(".notice");
@@ -53,6 +70,7 @@ async function send(form) {
   if (!answer.error && answer.status) {
     if (answer.data.to) return location.assign(answer.data.to);
     if (form.dataset["after"] === "reload") return location.reload();
+    if (form.dataset["show"]) return show(form, form.dataset["show"], answer.data);
   }
   if (notice instanceof HTMLElement) {
     const why = answer.error || answer.data?.told || say("offline");
