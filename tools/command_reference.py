@@ -1,9 +1,11 @@
 """Write the parts of the reference that the program itself knows.
 
-``docs/reference/commands.md`` from the commands, the JSON Schemas of job file, drawer file and
-lesson file from the models that read them, and ``openapi.json`` from the server: kept, so that a
-change of the API shows in a review. Run it after changing a command, a model or an address; with
-``--check`` nothing is written and the exit status says whether all are up to date.
+``docs/reference/commands.md`` from the commands, the JSON Schemas of the files that people write
+from the models that read them, those of other files from ``file_schemas.py``, and ``openapi.json``
+from the server: kept, so that a change of the API shows in a review. Run it after changing a
+command, a model or an address; with ``--check`` nothing is written and the exit status says whether
+all are up to date. A change that breaks programs is not written into ``openapi.json`` unless
+``--breaking`` is said.
 """
 
 from __future__ import annotations
@@ -18,12 +20,18 @@ from pathlib import Path
 from typing import Any
 
 import click
+from api_change import breaks
+from file_schemas import WRITTEN
+from pydantic import BaseModel
 
+from clampwright.bench.device_file import Device
+from clampwright.bench.outside import Outside
 from clampwright.cli import COMMANDS, group
 from clampwright.drawer.files import DrawerFile
 from clampwright.practice.lesson import LessonFile
-from clampwright.tomlfile import FileModel
+from clampwright.work.friction_file import FrictionFile
 from clampwright.work.jobfile import JobFile
+from clampwright.work.telling import Message
 
 REFERENCE = Path(__file__).parents[1] / "docs" / "reference"
 
@@ -37,10 +45,22 @@ environment variables are heeded in [](environment.md). `clampwright` without a 
 all; `clampwright --version` shows the version.
 """
 
-SCHEMAS: dict[str, tuple[type[FileModel], str, str]] = {
+BREAKING = """\
+The API would break programs that use it. Keep the old way beside the new one; or, if it must go,
+name it in the CHANGELOG and run this again with --breaking."""
+
+SCHEMAS: dict[str, tuple[type[BaseModel], str, str]] = {
     "job-file.schema.json": (JobFile, "Clampwright job file", "job-file.md"),
     "drawer-file.schema.json": (DrawerFile, "Clampwright drawer file", "drawer-file.md"),
     "lesson-file.schema.json": (LessonFile, "Clampwright lesson file", "lesson-file.md"),
+    "device-file.schema.json": (Device, "Clampwright device file", "schemas.md"),
+    "friction-file.schema.json": (FrictionFile, "Clampwright friction file", "schemas.md"),
+    "outside-file.schema.json": (
+        Outside,
+        "Clampwright file of who may be asked",
+        "outside-file.md",
+    ),
+    "message.schema.json": (Message, "Clampwright message", "message.md"),
 }
 
 
@@ -84,15 +104,21 @@ def _options(command: click.Command, context: click.Context) -> Iterator[str]:
 
 def schema(name: str) -> str:
     """Return the JSON Schema of one sort of file."""
-    model, title, page = SCHEMAS[name]
-    made = _plain(model.model_json_schema())
+    if name in SCHEMAS:
+        model, title, page = SCHEMAS[name]
+        made, of = _made_from(model), "Made from the model that reads the file."
+    else:
+        written, title, page = WRITTEN[name]
+        made, of = dict(written), "Written by hand, and held against real files by tests."
     made["$schema"] = "https://json-schema.org/draft/2020-12/schema"
     made["title"] = title
-    made["description"] = (
-        f"Made from the model that reads the file. Some rules hold between keys; {page} beside "
-        "this file names them."
-    )
+    made["description"] = f"{of} Some rules hold between keys; {page} beside this file names them."
     return json.dumps(made, indent=2, ensure_ascii=False, sort_keys=True) + "\n"
+
+
+def _made_from(model: type[BaseModel]) -> dict[str, Any]:
+    made: dict[str, Any] = model.model_json_schema()
+    return made if model is Message else _plain(made)  # null says something in JSON, not in TOML
 
 
 def openapi() -> str:
@@ -129,24 +155,30 @@ def made() -> dict[str, str]:
     return {
         "commands.md": commands_page(),
         "openapi.json": openapi(),
-        **{name: schema(name) for name in SCHEMAS},
+        **{name: schema(name) for name in (*SCHEMAS, *WRITTEN)},
     }
 
 
 def main() -> int:
     """Write the files, or check them."""
-    old = 0
+    old, refused = 0, False
     for name, text in made().items():
         path = REFERENCE / name
         if path.exists() and path.read_text(encoding="utf-8") == text:
             continue
         old += 1
+        if name == "openapi.json" and path.exists() and "--breaking" not in sys.argv[1:]:
+            broken = breaks(json.loads(path.read_text(encoding="utf-8")), json.loads(text))
+            if broken:
+                print("\n".join([BREAKING, *(f"- {one}" for one in broken)]))
+                refused = True
+                continue
         if "--check" in sys.argv[1:]:
             print(f"{name} is out of date; run: python tools/command_reference.py")
         else:
             path.write_text(text, encoding="utf-8")
             print(f"docs/reference/{name} written")
-    return int(old > 0 and "--check" in sys.argv[1:])
+    return int(refused or (old > 0 and "--check" in sys.argv[1:]))
 
 
 if __name__ == "__main__":
