@@ -8,7 +8,7 @@ READY  := $(VENV)/.ready
 MODULES := node_modules/.ready
 TRANSLATIONS := $(patsubst %.po,%.mo,$(wildcard src/clampwright/locale/*/LC_MESSAGES/clampwright.po))
 
-.PHONY: setup browser compiler database authority run test coverage soak lint types imports bench docs lock release catalogue pictures clean
+.PHONY: setup browser compiler database authority run test coverage soak lint types imports bench docs changelog lock release catalogue pictures clean
 
 setup: $(READY) $(MODULES) $(TRANSLATIONS)
 
@@ -100,7 +100,11 @@ bench: setup
 	$(BIN)/pytest benchmarks -q --import-mode=prepend -o addopts="" -p no:cacheprovider --keep benchmarks/kept.jsonl
 
 docs: setup
-	$(BIN)/sphinx-build -W --keep-going -q -b html docs build/docs
+	$(BIN)/python tools/docs.py
+
+# What users will notice, from changes/*.md into CHANGELOG.md.
+changelog: setup
+	$(BIN)/python tools/changelog.py
 
 # Pinned versions and hashes for every Python and platform at once; needs uv on the PATH.
 # Extras stay written (`coverage[toml]==…`): pip before 23.3 otherwise reaches for the newest release.

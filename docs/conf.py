@@ -14,9 +14,13 @@ html_theme_options = {
     "warn_bg": "#f4f4f4",
     "warn_border": "#444444",
 }
+templates_path = ["templates"]
+html_sidebars = {"**": ["about.html", "versions.html", "searchfield.html", "navigation.html"]}
+html_title = f"Clampwright {version}"
+html_copy_source = False
 pygments_style = "sphinx"  # what a command prints is dark enough for tired eyes
 source_suffix = {".md": "markdown"}
-exclude_patterns = ["pictures"]
+exclude_patterns = ["pictures", "templates"]
 autosummary_generate = False  # numpydoc loads it; no page of this manual uses it
 myst_heading_anchors = 3
 numpydoc_show_class_members = False

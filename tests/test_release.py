@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 import re
 import shutil
 import subprocess
@@ -19,10 +20,10 @@ PACKAGE = ROOT / "src" / "clampwright"
 LOCK = (ROOT / "requirements.lock").read_text("utf-8")
 
 
-def built(target: str, folder: Path) -> Path:
+def built(target: str, folder: Path, source: Path = ROOT) -> Path:
     subprocess.run(
         [sys.executable, "-m", "hatchling", "build", "-t", target, "-d", str(folder)],
-        cwd=ROOT,
+        cwd=source,
         check=True,
         capture_output=True,
     )
@@ -45,11 +46,30 @@ def test_the_wheel_holds_the_package_whole_and_nothing_else(wheel: Path) -> None
     assert names == wanted
 
 
-def test_the_same_source_gives_the_same_wheel(wheel: Path, tmp_path: Path) -> None:
-    again = built("wheel", tmp_path)
-    assert hashlib.sha256(again.read_bytes()).digest() == (
-        hashlib.sha256(wheel.read_bytes()).digest()
-    )
+@pytest.fixture(scope="module")
+def archive(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return built("sdist", tmp_path_factory.mktemp("archive"))
+
+
+def test_the_same_source_gives_the_same_bytes_elsewhere_and_later(
+    wheel: Path, archive: Path, tmp_path: Path
+) -> None:
+    """Built once more from another folder, with other times and rights of the files."""
+    elsewhere = tmp_path / "elsewhere"
+    with tarfile.open(archive) as packed:
+        packed.extractall(elsewhere, filter="data")
+    (source,) = elsewhere.iterdir()
+    for number, path in enumerate(sorted(source.rglob("*"))):
+        os.utime(path, (1_000_000_000 + number, 1_000_000_000 + number))
+        if path.is_file():
+            path.chmod(0o664 if number % 2 else 0o640)
+    (source / "PKG-INFO").unlink()
+    shutil.copy(ROOT / ".gitignore", source)
+    for target, first in (("wheel", wheel), ("sdist", archive)):
+        again = built(target, tmp_path / target, source)
+        assert hashlib.sha256(again.read_bytes()).digest() == (
+            hashlib.sha256(first.read_bytes()).digest()
+        ), target
 
 
 def test_the_main_job_runs_from_the_wheel_alone(wheel: Path, tmp_path: Path) -> None:
@@ -78,13 +98,18 @@ def test_the_main_job_runs_from_the_wheel_alone(wheel: Path, tmp_path: Path) -> 
     assert verified.returncode == 0, verified.stderr
 
 
-def test_the_source_archive_has_what_the_tests_need(tmp_path: Path) -> None:
-    with tarfile.open(built("sdist", tmp_path)) as archive:
-        names = {name.partition("/")[2] for name in archive.getnames()}
+def test_the_source_archive_has_what_the_tests_need(archive: Path) -> None:
+    with tarfile.open(archive) as packed:
+        names = {name.partition("/")[2] for name in packed.getnames()}
     needed = ("Makefile", "requirements.lock", "package.json", "package-lock.json", "tsconfig.json")
     assert set(needed) <= names
     for path in ("src/clampwright/__init__.py", "tests/conftest.py", "tools/catalogue.py"):
         assert path in names
+
+
+def test_what_no_test_tries_says_so() -> None:
+    for path in sorted((ROOT / "examples/deploy").iterdir()):
+        assert "not tried" in path.read_text("utf-8").lower(), path
 
 
 def test_the_bill_of_materials_is_that_of_the_lock(tmp_path: Path) -> None:

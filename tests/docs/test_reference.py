@@ -19,7 +19,7 @@ from typing import Any
 import click
 import pytest
 
-from clampwright import cli, locale
+from clampwright import __version__, cli, locale
 from clampwright.bench.anchoring import HEAD_KEPT
 from clampwright.bench.people import CHANGED as PEOPLE_CHANGED
 from clampwright.bench.tool_checks import LOOKED_OVER
@@ -395,24 +395,20 @@ def test_literal_kinds_of_stage_have_their_meaning() -> None:
 # --- the manual itself ----------------------------------------------------------------------------
 
 
-def test_the_manual_builds_without_a_warning(tmp_path: Path) -> None:
+def test_the_manual_builds_without_a_warning_beside_older_ones(tmp_path: Path) -> None:
+    for older in ("0.0.9", "0.0.10", "drafts"):
+        (tmp_path / older).mkdir()
+        (tmp_path / older / "index.html").touch()
     done = subprocess.run(
-        [
-            sys.executable,
-            "-m",
-            "sphinx",
-            "-W",
-            "--keep-going",
-            "-q",
-            "-b",
-            "html",
-            "docs",
-            tmp_path,
-        ],
+        [sys.executable, str(ROOT / "tools/docs.py"), str(tmp_path)],
         cwd=ROOT,
         capture_output=True,
         encoding="utf-8",
         check=False,
     )
     assert (done.returncode, done.stderr) == (0, "")
-    assert (tmp_path / "index.html").is_file()
+    page = (tmp_path / __version__ / "how-to/release.html").read_text("utf-8")
+    assert f"Version {__version__}" in page
+    assert 'href="../../index.html"' in page, "the way to other versions"
+    listed = (tmp_path / "index.html").read_text("utf-8")
+    assert re.findall(r'href="([^/]+)/index.html"', listed) == [__version__, "0.0.10", "0.0.9"]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import datetime as dt
 import json
+import logging
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,7 @@ from clampwright.bench.folder import Workshop, open_store
 from clampwright.bench.outbox import read_outbox
 from clampwright.bench.reach import Target
 from clampwright.proof.ids import uuid7
+from clampwright.web import telling_pages
 from clampwright.web.telling_pages import sending
 
 DEVICE = {"id": "device-0123456789ab", "time": "2026-10-05T08:00:00.000Z", "counter": 1}
@@ -70,24 +72,41 @@ def test_what_cannot_be_turned_on_is_said_in_one_sentence(
     assert read_outbox(workshop.folder).receivers == []
 
 
-def test_the_server_sends_by_itself(workshop: Workshop, monkeypatch: pytest.MonkeyPatch) -> None:
+class Heard(logging.Handler):
+    """Tells that a line was logged."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.lines: list[str] = []
+        self.heard = asyncio.Event()
+
+    def emit(self, record: logging.LogRecord) -> None:
+        self.lines.append(record.getMessage())
+        self.heard.set()
+
+
+def test_the_server_sends_by_itself_and_logs_what_was_not_taken(
+    workshop: Workshop, monkeypatch: pytest.MonkeyPatch
+) -> None:
     got: list[str] = []
-    taken = asyncio.Event()
 
-    async def run() -> None:
-        loop = asyncio.get_running_loop()
+    def deliver(_to: Target, _fields: Any, body: bytes, *, seconds: float) -> int:
+        got.append(json.loads(body)["about"])
+        return 503 if seconds else 204
 
-        def deliver(_to: Target, _fields: Any, body: bytes, *, seconds: float) -> int:
-            got.append(json.loads(body)["about"])
-            loop.call_soon_threadsafe(taken.set)
-            return 204 if seconds else 500
+    async def run() -> list[str]:
+        heard = Heard()
+        telling_pages.log.addHandler(heard)
+        try:
+            async with sending(workshop.folder, lambda: dt.datetime.now(dt.UTC), look_every=0.01):
+                await asyncio.to_thread(_begin_and_close, workshop.folder)
+                await asyncio.wait_for(heard.heard.wait(), 20)
+        finally:
+            telling_pages.log.removeHandler(heard)
+        return heard.lines
 
-        monkeypatch.setattr(telling, "deliver", deliver)
-        async with sending(workshop.folder, lambda: dt.datetime.now(dt.UTC), look_every=0.01):
-            await asyncio.to_thread(_begin_and_close, workshop.folder)
-            await asyncio.wait_for(taken.wait(), 20)
-
-    asyncio.run(run())
+    monkeypatch.setattr(telling, "deliver", deliver)
+    assert asyncio.run(run()) == ["receiver board: it answered 503"]
     assert got == ["job_closed"]
 
 

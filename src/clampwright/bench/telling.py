@@ -9,7 +9,6 @@ killed is sent once more, under the same name.
 from __future__ import annotations
 
 import datetime as dt
-import logging
 import re
 import secrets
 from collections.abc import Callable, Iterator
@@ -61,7 +60,6 @@ LARGEST = 20_000
 AT_ONCE = 50
 """Messages sent in one round, so that a round comes to an end."""
 _NAME = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
-log = logging.getLogger(__name__)
 Clock = Callable[[], dt.datetime]
 
 
@@ -382,7 +380,6 @@ def _send(folder: Path, clock: Clock, *, now_all: bool) -> Iterator[Sent]:
             _note(outbox, one.id, letter.id, problem, clock())
         if problem is not None:
             stopped.add(one.id)
-            log.warning("receiver %s: %s", one.name, problem)
         yield Sent(one.name, letter, problem)
 
 

@@ -148,7 +148,9 @@ async def sending(
 async def _keep_sending(folder: Path, clock: Callable[[], dt.datetime], look_every: float) -> None:
     while True:
         try:
-            await asyncio.to_thread(tell, folder, clock)
+            for one in await asyncio.to_thread(tell, folder, clock):
+                if one.problem is not None:
+                    log.warning("receiver %s: %s", one.receiver, one.problem)
         except ClampwrightError as error:
             # The next look tries again: what is to be told stands on the log.
             log.warning("nothing was sent: %s", say(error.message))
