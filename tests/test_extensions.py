@@ -117,6 +117,21 @@ def test_a_kind_of_line_is_judged_and_stands_in_the_file_of_the_device(tmp_path:
         form_from_text("kind morse")
 
 
+def test_a_device_whose_package_is_missing_does_not_stop_the_server(
+    site: Path, workshop: Workshop, caplog: pytest.LogCaptureFixture
+) -> None:
+    lines = '"kind hex-frames"'
+    (workshop.folder / "device.toml").write_text(f'port = "/dev/none"\nlines = {lines}\n')
+    with client_of(workshop.folder) as client:
+        assert client.get("/device").status_code == 200
+    assert "brings the kind of line 'hex-frames'" in caplog.text
+    points = examine(workshop.folder, now=dt.datetime.now(dt.UTC))
+    assert [one.state for one in points if one.name == "device"] == ["wrong"]
+    with on_the_path(site):
+        points = examine(workshop.folder, now=dt.datetime.now(dt.UTC))
+    assert [one.state for one in points if one.name == "device"] == []
+
+
 @pytest.mark.usefixtures("installed")
 def test_a_condition_is_listed_apart_and_named_with_its_package() -> None:
     told = run("friction", "--list").output
@@ -193,6 +208,9 @@ def test_a_job_names_what_it_was_begun_with_and_goes_on_only_with_that(
     with client_of(workshop.folder) as client:
         assert client.get("/").status_code == 200
         assert client.get("/jobs/trailer-wheel").status_code == 200
+        missing = client.get("/jobs/winter-wheel")
+        assert missing.status_code == 422
+        assert "install that version to go on" in missing.text
     with open_store(workshop, write=False) as store:
         (opened,) = [
             e["body"] for e in store.entries(job="winter-wheel") if e["kind"] == "job_opened"

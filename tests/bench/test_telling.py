@@ -16,6 +16,8 @@ import signal
 import socket
 import sqlite3
 import stat
+import subprocess
+import sys
 import threading
 import time
 from collections.abc import Iterator, Mapping
@@ -283,6 +285,30 @@ def test_every_subject_comes_of_its_entry(folder: Path, board: Board, clock: Clo
     assert places == sorted(places)
     clock.on(86_400)
     assert tell(folder, clock) == [], "what is due is told once"
+
+
+def test_the_example_receiver_runs_as_the_page_says(
+    folder: Path, clock: Clock, tmp_path: Path
+) -> None:
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        url = f"http://127.0.0.1:{free.getsockname()[1]}/told"
+    begun = turned_on(folder, url)
+    put(folder, "job_closed")
+    clock.now = dt.datetime.now(dt.UTC)
+    line = [sys.executable, str(EXAMPLE), begun.receiver.id, url, str(tmp_path / "seen.sqlite")]
+    with subprocess.Popen(
+        line, env={"CLAMPWRIGHT_SECRET": begun.secret}, stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL, text=True,
+    ) as running:  # fmt: skip
+        until, tried = time.monotonic() + 20, tell(folder, clock, now_all=True)
+        while tried[0].problem is not None and time.monotonic() < until:
+            time.sleep(0.05)
+            tried = tell(folder, clock, now_all=True)
+        assert running.stdout is not None
+        assert running.stdout.readline() == "job_closed j\n"
+        running.terminate()
+    assert tried[0].problem is None
 
 
 # ---- what goes wrong ---------------------------------------------------------------------------

@@ -16,6 +16,7 @@ from typing import Literal
 
 from clampwright.bench.anchoring import anchored_size
 from clampwright.bench.backup import NAMED, dated
+from clampwright.bench.device_file import device_of
 from clampwright.bench.drawers import drawer_of
 from clampwright.bench.extending import extensions
 from clampwright.bench.folder import BACKUPS, Workshop, read_bytes
@@ -90,6 +91,7 @@ def examine(
         lambda: _tools(folder, now.astimezone().date()),
         lambda: _jobs(folder),
         _extensions,
+        lambda: _device(folder),
         lambda: _telling(folder),
     )
     return tuple(point for look in looks for point in look())
@@ -309,6 +311,13 @@ def _extensions() -> Iterator[Point]:
         packages = sorted({f"{one.package} {one.version}" for one in found.brought})
         told = words("packages that bring something: {packages}", packages=", ".join(packages))
         yield Point("extensions", "fine", told)
+
+
+def _device(folder: Path) -> Iterator[Point]:
+    try:
+        device_of(folder)
+    except ClampwrightError as error:
+        yield Point("device", "wrong", error.message)
 
 
 def _telling(folder: Path) -> Iterator[Point]:

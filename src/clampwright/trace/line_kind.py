@@ -14,7 +14,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 
-from clampwright.errors import ClampwrightError
+from clampwright.errors import ClampwrightError, Missing
 from clampwright.extensions import FAULTS, LINE, Found, fault, found
 from clampwright.trace.columns import Role, scale_of
 from clampwright.words import words
@@ -129,20 +129,22 @@ def kind_named(name: str) -> LineKind:
 
     Raises
     ------
-    ClampwrightError
+    Missing
         Says which there are, or why it was left out.
     """
     kinds = added_kinds()
     if one := kinds.named(name):
         return one.value
+    needed = "kind of line"
     if why := kinds.why_not(name):
-        raise ClampwrightError(why)
-    raise ClampwrightError(
+        raise Missing(why, needed)
+    raise Missing(
         words(
             "no installed package brings the kind of line {name!r}; installed: {known}",
             name=name[:60],
             known=", ".join(one.name for one in kinds.brought) or "-",
-        )
+        ),
+        needed,
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import logging
 from collections.abc import AsyncIterator, Callable, Iterable, Mapping
 from contextlib import asynccontextmanager
 from pathlib import Path
@@ -15,9 +16,11 @@ from starlette.responses import JSONResponse, Response
 from clampwright import __version__
 from clampwright.bench.backup import Schedule
 from clampwright.bench.days import today as this_day
-from clampwright.bench.device_file import device_of
+from clampwright.bench.device_file import Device, device_of
 from clampwright.bench.folder import Workshop
 from clampwright.bench.passwords import Hashing
+from clampwright.errors import Missing
+from clampwright.locale import say
 from clampwright.web.access import Gate
 from clampwright.web.answers import add_handlers
 from clampwright.web.assets import Assets
@@ -40,6 +43,8 @@ from clampwright.web.watch import Figures, Watch
 
 if TYPE_CHECKING:
     from starlette.types import ASGIApp
+
+log = logging.getLogger(__name__)
 
 
 def _now() -> dt.datetime:
@@ -165,7 +170,7 @@ def create_app(
     desk = Desk(place, clock=clock, patience=patience, pass_phrase=pass_phrase)
     live = LiveRoom(desk)
     peaks = LivePeaks()
-    device = DeviceRoom(live, device_of(place.folder), peaks)
+    device = DeviceRoom(live, _device(place.folder), peaks)
 
     @asynccontextmanager
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
@@ -210,6 +215,15 @@ def create_app(
         _add(app, way)
     add_handlers(app)
     return app
+
+
+def _device(folder: Path) -> Device | None:
+    """Return the device of the workshop; none where the package that reads its lines is missing."""
+    try:
+        return device_of(folder)
+    except Missing as missing:
+        log.warning("the device is not heard: %s", say(missing.message))
+        return None
 
 
 def _add(app: App, way: Way) -> None:
