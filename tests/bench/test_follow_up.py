@@ -120,7 +120,8 @@ def test_the_slip_can_be_printed(place: Workshop) -> None:
 def test_when_is_told_whole() -> None:
     told = str(when(dict.fromkeys(AFTER, 2.0)))
     assert told == (
-        "after 2 km or 2 hours or 2 days or 2 times hot and cold, whichever comes first"
+        "after 2 km or after 2 hours or after 2 days or after 2 times hot and cold, "
+        "whichever comes first"
     )
 
 

@@ -166,7 +166,7 @@ def test_two_scales_and_adapter_are_warned_of() -> None:
 def test_approach_from_below_and_lock_are_said() -> None:
     text = said(drawn(CLICK, 35.0))
     assert "Come up from below until the edge stands on 35" in text
-    assert "Lock. If you went past, go well back and come up again." in text
+    assert "If you went past, go well back and come up again. Then lock." in text
 
 
 def test_nothing_is_told_by_colour_and_nothing_comes_from_outside() -> None:

@@ -96,7 +96,7 @@ def test_the_part_not_yet_anchored_is_on_the_page(client: TestClient, workshop: 
         note = store.sign_checkpoint()
         assert told().startswith(f"Log: {size} entries.")
         keep_head(store, note, "binder 3")
-    assert told() == f"Log: {size + 1} entries. The last 1 lie under no head kept outside yet."
+    assert told() == f"Log: {size + 1} entries. Of the newest, under no head kept outside yet: 1."
 
 
 def test_a_log_that_went_another_way_is_told_the_size(

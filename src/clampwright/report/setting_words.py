@@ -126,7 +126,7 @@ def _how_click(setting: Setting) -> list[Words]:
                 digits=setting.scale.digits,
             ),
         ]
-    return [*first, words("Lock. If you went past, go well back and come up again.")]
+    return [*first, words("If you went past, go well back and come up again. Then lock.")]
 
 
 def spoken_setting(tool: Tool, setting: Setting) -> tuple[Words, ...]:

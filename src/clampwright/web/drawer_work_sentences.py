@@ -15,7 +15,7 @@ DRAWER_WORK: Mapping[str, Words] = MappingProxyType(
         "dw_look_over": words("Before buying, borrowing, pulling"),
         "dw_keep": words("Calibrate or replace"),
         "dw_new": words("Enter a tool"),
-        "dw_ask": words("Look"),
+        "dw_ask": words("Show"),
         "dw_torque": words("Torque with its unit, such as 45 N·m"),
         "dw_within": words("Limits either way, percent (may stay empty)"),
         "dw_harm": words("If the joint fails"),

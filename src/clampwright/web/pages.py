@@ -60,7 +60,7 @@ def log_told(known: Known) -> str:
         return say(words("Log: {size} entries, all under a head kept outside.", size=known.size))
     return say(
         words(
-            "Log: {size} entries. The last {loose} lie under no head kept outside yet.",
+            "Log: {size} entries. Of the newest, under no head kept outside yet: {loose}.",
             size=known.size,
             loose=loose,
         )

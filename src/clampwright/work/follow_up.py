@@ -304,15 +304,15 @@ def when(after: Mapping[str, float]) -> Words:
     Words
     """
     said = {
-        "distance_km": lambda n: words("{n} km", n=f"{n:g}"),
-        "hours": lambda n: words("{n} hours", n=f"{n:g}"),
-        "days": lambda n: words("{n} days", n=f"{n:g}"),
-        "heat_cycles": lambda n: words("{n} times hot and cold", n=f"{n:g}"),
+        "distance_km": lambda n: words("after {n} km", n=f"{n:g}"),
+        "hours": lambda n: words("after {n} hours", n=f"{n:g}"),
+        "days": lambda n: words("after {n} days", n=f"{n:g}"),
+        "heat_cycles": lambda n: words("after {n} times hot and cold", n=f"{n:g}"),
     }
     parts = [said[name](after[name]) for name in AFTER if name in after]
     told = parts[0]
     for part in parts[1:]:
         told = words("{one} or {other}", one=told, other=part)
     if len(parts) > 1:
-        return words("after {when}, whichever comes first", when=told)
-    return words("after {when}", when=told)
+        return words("{when}, whichever comes first", when=told)
+    return told
