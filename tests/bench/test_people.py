@@ -163,18 +163,37 @@ def test_the_lockout_is_the_same_whether_the_name_exists(
     store: Store, people: People, clock: Clock, name: str
 ) -> None:
     people.find("A. Chief")
-    for place in "abc":
+    for _ in range(3):
         with pytest.raises(TurnedAway, match="is wrong"):
-            by_password(store, name, "wrong words here", place)
+            by_password(store, name, "wrong words here", "a")
     with pytest.raises(TurnedAway, match="30 seconds") as refused:
-        by_password(store, name, PASSWORD, "d")
+        by_password(store, name, PASSWORD, "a")
     assert refused.value.wait == 30
     clock.later(31)
     with pytest.raises(TurnedAway, match="is wrong"):
-        by_password(store, name, "wrong words here", "e")
+        by_password(store, name, "wrong words here", "a")
     clock.later(31)
     with pytest.raises(TurnedAway, match="29 seconds"):
-        by_password(store, name, PASSWORD, "f")
+        by_password(store, name, PASSWORD, "a")
+
+
+def test_strangers_do_not_lock_a_name_out_elsewhere(
+    store: Store, people: People, tablet: Device, clock: Clock
+) -> None:
+    people.find("A. Chief")
+    for n in range(100):  # twelve from each of nine addresses, and some more
+        with pytest.raises(TurnedAway, match=r"is wrong|too many"):
+            by_password(store, "A. Chief", "wrong words here", f"address:{n // 3}")
+    with pytest.raises(TurnedAway, match="too many"):
+        by_password(store, "A. Chief", PASSWORD, "address:0")
+    by_password(store, "A. Chief", PASSWORD, f"device:{tablet.id}")
+    with pytest.raises(TurnedAway, match="30 seconds"):  # all addresses together tried too often
+        by_password(store, "A. Chief", PASSWORD, "address:new")
+    clock.later(31)
+    by_password(store, "A. Chief", PASSWORD, "address:new")
+    people.set_password("A. Chief", "other plain words here")
+    assert store.people.tries(door.password_subject("A. Chief")) == (0, None)
+    by_password(store, "A. Chief", "other plain words here", "address:0")
 
 
 def test_the_lockout_survives_a_restart_and_a_right_one_clears_it(
@@ -214,7 +233,7 @@ def test_no_try_is_looked_at_before_it_is_counted(
     seen = []
 
     def matches(_self: Hashing, _kept: str | None, _secret: str) -> bool:
-        seen.append(store.people.tries(door.password_subject("A. Chief"))[0])
+        seen.append(store.people.tries(door.password_subject_at("A. Chief", "address:x"))[0])
         raise KeyboardInterrupt
 
     monkeypatch.setattr(Hashing, "matches", matches)
@@ -222,7 +241,7 @@ def test_no_try_is_looked_at_before_it_is_counted(
     with pytest.raises(KeyboardInterrupt):
         by_password(store, "A. Chief", PASSWORD)
     assert seen == [1]
-    assert store.people.tries(door.password_subject("A. Chief"))[0] == 1
+    assert store.people.tries(door.password_subject_at("A. Chief", "address:x"))[0] == 1
 
 
 def test_a_pin_opens_an_enrolled_device_only_and_says_plainly_why_not(

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from clampwright.errors import BadFile, ClampwrightError, Missing, OutOfRange
 from clampwright.practice.answering import work_out
-from clampwright.practice.export import COLUMNS, as_csv, as_json, harmless
+from clampwright.practice.export import COLUMNS, as_csv, as_json
 from clampwright.practice.lesson import Exercise, first_lesson
 from clampwright.practice.results import (
     Result,
@@ -24,6 +24,7 @@ from clampwright.practice.results import (
     tries_of,
 )
 from clampwright.proof.ids import uuid7
+from clampwright.shown import cell
 
 NOW = dt.datetime(2026, 5, 4, 18, 30, tzinfo=dt.UTC)
 ANSWERS = {
@@ -101,15 +102,15 @@ def test_no_cell_of_the_table_is_a_formula() -> None:
     rows = list(csv.reader(io.StringIO(data)))
     assert rows[0] == list(COLUMNS)
     assert len(rows) == 1 + len(ANSWERS)
-    assert not [cell for row in rows for cell in row if cell.startswith(("=", "+", "-", "@"))]
-    assert any(cell.startswith("'=cmd|") for row in rows for cell in row)
+    assert not [one for row in rows for one in row if one.startswith(("=", "+", "-", "@"))]
+    assert any(one.startswith("'=cmd|") for row in rows for one in row)
 
 
 @given(st.text(max_size=20))
 def test_harmless_cells_keep_their_text(text: str) -> None:
-    cell = harmless(text)
-    assert cell.removeprefix("'") == text.removeprefix("'")
-    assert not cell.startswith(("=", "+", "-", "@", "\t", "\r"))
+    made = cell(text, numbers=False)
+    assert made.removeprefix("'") == text.removeprefix("'")
+    assert not made.startswith(("=", "+", "-", "@", "\t", "\r"))
 
 
 def test_json_holds_every_answer_and_every_learner() -> None:

@@ -477,7 +477,7 @@ def test_on_this_machine_alone_nobody_needs_to_sign_in(bench: Bench, wheel: Any)
     entry = str(uuid7())
     assert put(here, "pulls", pull(wheel, 1), entry).status_code == 201
     assert bench.made_by(entry) is None
-    assert here.get("/api/people").status_code == 409, "people are looked after by name"
+    assert here.get("/api/people").status_code == 422, "people are looked after by name"
     body = {"name": "D. New", "role": "administrator"}
     assert here.post("/api/people", json=body).status_code == 409
     sent = {"name": "A. Chief", "password": PASSWORD}

@@ -120,6 +120,9 @@ class _Keeper:
     def touched(self, _visitor: Visitor) -> None:
         return
 
+    def is_stranger(self, visitor: Visitor) -> bool:
+        return visitor.actor is None
+
 
 async def _inner(_scope: Any, _receive: Any, send: Any) -> None:
     await send({"type": "http.response.start", "status": 204, "headers": []})

@@ -23,6 +23,7 @@ from typing import Any
 from clampwright.bench.logfiles import ENTRIES, HEADS, entry_lines, head_lines, read_lines
 from clampwright.errors import BadFile, Refused, StoreFull
 from clampwright.proof.checkpoint import Head
+from clampwright.shown import cell
 from clampwright.store.copying import LogSource, log_source, write_log
 from clampwright.store.folder import Folder
 from clampwright.store.lock import WriterLock
@@ -34,8 +35,6 @@ from clampwright.words import words
 PULLS = "pull"
 SCHEMA = "schema.json"
 AT_ONCE = 10_000
-STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r")
-"""A spreadsheet would compute a cell that begins so (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,17 +222,7 @@ def _write_tables(store: LogReader, folder: Path, size: int) -> int:
 
 def _safe_cell(value: object) -> object:
     """Return a cell that a spreadsheet shows and does not compute."""
-    if isinstance(value, str) and value.startswith(STARTS_A_FORMULA) and not _is_number(value):
-        return f"'{value}"
-    return value
-
-
-def _is_number(text: str) -> bool:
-    try:
-        float(text)
-    except ValueError:
-        return False
-    return True
+    return cell(value) if isinstance(value, str) else value
 
 
 def _pull_rows(store: LogReader, size: int) -> Iterator[dict[str, Any]]:

@@ -130,7 +130,7 @@ class People:
         person = self._own_or_allowed(name)
         check_password(password, person.name or "")
         self._store.people.change(person.id, password=self._hashing.of(password))
-        self._store.people.count({password_subject(person.name or ""): 0}, self._now())
+        self._store.people.forget_tries(password_subject(person.name or ""))
         self.end_sessions(person.id)
         self._note("password", person.id)
 
@@ -173,7 +173,7 @@ class People:
         person = self._here(name)
         self._refuse_the_last(person)
         if person.name is not None:
-            self._store.people.count({password_subject(person.name): 0}, self._now())
+            self._store.people.forget_tries(password_subject(person.name))
         self._store.people.erase(person.id, self._now())
         self._names.forget(person.id)
         self._note("erased", person.id)

@@ -55,6 +55,8 @@ class PracticeBook:
         The workshop's folder.
     patience : float
         See `PATIENCE`.
+    largest_all : int, optional
+        See `LARGEST_ALL`; less is taken from strangers.
 
     Examples
     --------
@@ -62,7 +64,10 @@ class PracticeBook:
     ()
     """
 
-    def __init__(self, folder: Path, *, patience: float = PATIENCE) -> None:
+    def __init__(
+        self, folder: Path, *, patience: float = PATIENCE, largest_all: int | None = None
+    ) -> None:
+        self._largest_all = largest_all
         self._workshop = folder
         self._place = folder / FOLDER
         self._patience = patience
@@ -128,7 +133,7 @@ class PracticeBook:
             if not before and len(self.classes()) >= MOST_CLASSES:
                 raise Refused(words("there are {most} classes already", most=MOST_CLASSES))
             after = before + result.line().encode("utf-8") + b"\n"
-            if self._size() - len(before) + len(after) > LARGEST_ALL:
+            if self._size() - len(before) + len(after) > (self._largest_all or LARGEST_ALL):
                 raise Refused(words("there are too many answers here: erase those of old classes"))
             if len(after) > LARGEST:
                 raise Refused(words("the class {name} is full; begin another one", name=name))

@@ -10,7 +10,7 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import secrets
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -67,6 +67,11 @@ def password_subject(name: str) -> str:
     return f"password:{hashlib.sha256(plain(name).encode()).hexdigest()[:32]}"
 
 
+def password_subject_at(name: str, place: str) -> str:
+    """Return under what wrong passwords for a name are counted that were tried from one place."""
+    return f"{password_subject(name)}:{hashlib.sha256(place.encode()).hexdigest()[:16]}"
+
+
 def pin_subject(person: str) -> str:
     """Return under what wrong PINs of a person are counted, on whichever device."""
     return f"pin:{person}"
@@ -98,13 +103,7 @@ def right_password(
     person = store.people.named(plain(name))
     kept = person.password if person else None
     wrong = words("the name or the password is wrong")
-    _tried(
-        store,
-        password_subject(name),
-        place,
-        lambda: hashing.matches(kept, password),
-        lambda _: wrong,
-    )
+    _password_tried(store, hashing, name, place=place, secrets_=(kept, password), wrong=wrong)
     if person is None or kept is None:
         raise TurnedAway(wrong)
     if hashing.is_old(kept):
@@ -213,9 +212,10 @@ def sign(
         person = _right_pin(store, hashing, person_id, secret, device)
     else:
         person = _known(store, person_id)
-        kept, subject = person.password, password_subject(person.name or "")
         wrong = words("the password is wrong")
-        _tried(store, subject, place, lambda: hashing.matches(kept, secret), lambda _: wrong)
+        given = (person.password, secret)
+        called = person.name or ""
+        _password_tried(store, hashing, called, place=place, secrets_=given, wrong=wrong)
     refuse_unless(person.role, act)
     return _kept(store, person, "password" if device is None else "pin", device, (act, entry))
 
@@ -243,14 +243,14 @@ def prove(store: Store, hashing: Hashing, person_id: str, secret: str, *, place:
     """
     person = _known(store, person_id)
     if person.password is not None:
-        kept, subject = person.password, password_subject(person.name or "")
         wrong = words("the password you have now is wrong")
+        given, called = (person.password, secret), person.name or ""
+        _password_tried(store, hashing, called, place=place, secrets_=given, wrong=wrong)
     elif person.pin is not None:
-        kept, subject = person.pin, pin_subject(person_id)
-        wrong = words("the PIN you have now is wrong")
-    else:
-        return  # named at the terminal, whose user is trusted
-    _tried(store, subject, place, lambda: hashing.matches(kept, secret), lambda _: wrong)
+        wrong, pin = words("the PIN you have now is wrong"), person.pin
+        rules = _rules(pin_subject(person_id), place)
+        _tried(store, rules, lambda: hashing.matches(pin, secret), lambda _: wrong)
+    # Else named at the terminal, whose user is trusted.
 
 
 @contextmanager
@@ -384,8 +384,7 @@ def _right_pin(store: Store, hashing: Hashing, person_id: str, pin: str, device:
     kept = person.pin
     _tried(
         store,
-        pin_subject(person_id),
-        f"device:{device.id}",
+        _rules(pin_subject(person_id), f"device:{device.id}"),
         lambda: hashing.matches(kept, pin),
         _wrong_pin,
     )
@@ -398,22 +397,44 @@ def _wrong_pin(left: int) -> Words:
     return words("the PIN is wrong; the next try is taken after a wait")
 
 
+def _password_tried(
+    store: Store,
+    hashing: Hashing,
+    name: str,
+    *,
+    place: str,
+    secrets_: tuple[str | None, str],
+    wrong: Words,
+) -> None:
+    """Count a try at a name's password; strangers elsewhere do not lock the name out here."""
+    rules = _rules(password_subject_at(name, place), place)
+    if not place.startswith("device:"):  # a device was enrolled with a password: it is no stranger
+        rules[password_subject(name)] = Lockout.of("name_lockout")
+    _tried(store, rules, lambda: hashing.matches(*secrets_), lambda _: wrong)
+
+
+def _rules(subject: str, place: str) -> dict[str, Lockout]:
+    return {subject: Lockout.of("lockout"), place: Lockout.of("device_lockout")}
+
+
 def _tried(
     store: Store,
-    subject: str,
-    place: str,
+    rules: Mapping[str, Lockout],
     is_right: Callable[[], bool],
     wrong: Callable[[int], Words],
 ) -> None:
-    """Count a try, look whether it is right, and count it back if so."""
-    now = store.now()
-    rules = {subject: Lockout.of("lockout"), place: Lockout.of("device_lockout")}
+    """Count a try, look whether it is right, and count it back if so.
+
+    The first of the rules is the person's own: what is said of tries left, and what a right one
+    clears.
+    """
+    now, subject = store.now(), next(iter(rules))
     before = {one: _counted(store, one, rule, now) for one, rule in rules.items()}
     store.people.count({one: number + 1 for one, number in before.items()}, timestamp(now))
     if not is_right():
         raise TurnedAway(wrong(rules[subject].free_tries - before[subject] - 1))
-    # A right one clears the person; what others tried wrongly on this device still counts.
-    store.people.count({subject: 0, place: before[place]}, timestamp(now))
+    # A right one clears the person; what others tried wrongly, here or elsewhere, still counts.
+    store.people.count({**before, subject: 0}, timestamp(now))
 
 
 def _counted(store: Store, subject: str, rule: Lockout, now: dt.datetime) -> int:

@@ -18,6 +18,7 @@ import click
 
 from clampwright import __version__
 from clampwright.errors import ClampwrightError
+from clampwright.shown import shown_on_terminal
 
 COMMANDS = {
     "read": "Read a written procedure and say what was understood.",
@@ -132,6 +133,7 @@ def main() -> None:
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")  # a terminal that cannot show · or ° shows ?
+            _show_only(stream)
     try:
         group.main(prog_name="clampwright", standalone_mode=True)
     except ClampwrightError as error:
@@ -140,6 +142,12 @@ def main() -> None:
         sys.exit(show_error(error))
     except OSError as error:
         sys.exit(_failed(error))
+
+
+def _show_only(stream: io.TextIOWrapper) -> None:
+    """Let text through to be seen, and nothing that steers a terminal but bold letters."""
+    write = stream.write
+    stream.write = lambda text: write(shown_on_terminal(text))  # type: ignore[method-assign] # the stream stays the one that click and rich hold
 
 
 def _failed(error: OSError) -> int:

@@ -32,7 +32,10 @@ def json_option(command: Command) -> Command:
 
 def print_json(data: Mapping[str, Any]) -> None:
     """Print one JSON object on one line."""
-    click.echo(json.dumps(data, ensure_ascii=False))
+    text = json.dumps(data, ensure_ascii=False)
+    if not text.isprintable():  # what acts unseen on a terminal is written by its number
+        text = "".join(one if one.isprintable() else json.dumps(one)[1:-1] for one in text)
+    click.echo(text)
 
 
 def wants_json() -> bool:

@@ -9,5 +9,5 @@ from rich.console import Console
 
 @lru_cache(maxsize=1)
 def console() -> Console:
-    """Return the console all commands print to."""
-    return Console(highlight=False, soft_wrap=False)
+    """Return the console all commands print to; text is only text, whatever stands in brackets."""
+    return Console(highlight=False, soft_wrap=False, markup=False, emoji=False)

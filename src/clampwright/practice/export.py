@@ -8,6 +8,7 @@ import json
 from collections.abc import Sequence
 
 from clampwright.practice.results import Result, learners
+from clampwright.shown import cell
 
 COLUMNS = (
     "learner", "time", "kind", "exercise", "answer", "points", "outcome",
@@ -15,28 +16,6 @@ COLUMNS = (
     "low_N", "high_N", "p05_N", "p95_N", "held",
 )  # fmt: skip
 """Of the table; those that do not belong to a kind stay empty."""
-
-_BEGINS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r")
-
-
-def harmless(text: str) -> str:
-    """Return a cell that no table program takes for a formula.
-
-    Parameters
-    ----------
-    text : str
-
-    Returns
-    -------
-    str
-        With an apostrophe before it where it begins like one, the usual way to say "text".
-
-    Examples
-    --------
-    >>> harmless("=1+1"), harmless("7")
-    ("'=1+1", '7')
-    """
-    return f"'{text}" if text.startswith(_BEGINS_A_FORMULA) else text
 
 
 def as_csv(results: Sequence[Result]) -> bytes:
@@ -49,13 +28,13 @@ def as_csv(results: Sequence[Result]) -> bytes:
     Returns
     -------
     bytes
-        UTF-8 with a byte order mark, commas, one row for each answer; see `harmless`.
+        UTF-8 with a byte order mark, commas, one row for each answer; see `clampwright.shown.cell`.
     """
     out = io.StringIO()
     table = csv.writer(out, lineterminator="\r\n")
     table.writerow(COLUMNS)
     for one in results:
-        table.writerow([harmless(_cell(one, column)) for column in COLUMNS])
+        table.writerow([cell(_cell(one, column), numbers=False) for column in COLUMNS])
     return out.getvalue().encode("utf-8-sig")
 
 

@@ -310,6 +310,22 @@ class PeopleTables:
                     row = {"subject": subject, "failures": number, "last": at}
                     connection.execute(insert(ATTEMPTS).values(**row))
 
+    def forget_tries(self, subject: str) -> None:
+        """Forget the wrong tries of a subject, from every place.
+
+        Parameters
+        ----------
+        subject : str
+            Its parts, such as places, begin with it and a colon.
+        """
+        with self._transactions.writing() as connection:
+            connection.execute(
+                delete(ATTEMPTS).where(
+                    (ATTEMPTS.c.subject == subject)
+                    | ATTEMPTS.c.subject.startswith(f"{subject}:", autoescape=True)
+                )
+            )
+
     def tidy(self, before: str) -> None:
         """Forget wrong tries that were made before a time."""
         with self._transactions.writing() as connection:

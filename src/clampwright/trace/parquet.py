@@ -84,7 +84,7 @@ class said:  # noqa: N801 - reads as a word where it is used
     def __exit__(self, kind: object, error: BaseException | None, place: object) -> None:
         import pyarrow as pa  # type: ignore[import-untyped]  # noqa: PLC0415 - it ships no types; needed for Parquet only
 
-        if isinstance(error, pa.ArrowException | OSError):
+        if isinstance(error, pa.ArrowException | OSError | UnicodeDecodeError):
             raise BadFile(
                 words(
                     "{file}: this Parquet file is damaged or was cut off; copy it again from where "
@@ -126,6 +126,8 @@ def opened(file: bytes | IO[bytes], name: str, **options: Any) -> Any:
             thrift_container_size_limit=MOST_OF_FOOTER,
             **options,
         )
+        # Looked at here: names that are no text are told as damage.
+        _ = content.schema_arrow.names
     check_width(content, name)
     return content
 

@@ -26,7 +26,7 @@ from clampwright.errors import ClampwrightError
 from clampwright.intake import cookies_of
 from clampwright.locale import say
 from clampwright.store.writing import Actor
-from clampwright.web.bucket import Bucket
+from clampwright.web.bucket import Bucket, Limits
 from clampwright.web.keeper import NOBODY, Keeper, Visitor
 from clampwright.words import Words, words
 from clampwright.work.roles import acts, may, not_allowed
@@ -123,7 +123,7 @@ class Gate:
         self, app: ASGIApp, *, routes: Callable[[], Sequence[BaseRoute]], keeper: Keeper
     ) -> None:
         self.app, self.routes, self.keeper = app, routes, keeper
-        self._asked = Bucket(keeper.now)
+        self._asked, self._limits = Bucket(keeper.now), Limits(keeper.now)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Let a request through as somebody's, or refuse it."""
@@ -132,7 +132,7 @@ class Gate:
             return
         path, filled = self._way(scope)
         if (method := _method(scope)) == "POST" and path in ASKING:
-            wait = self._asked.wait(str((scope.get("client") or ("unknown",))[0]))
+            wait = self._asked.wait(_address(scope))
             if wait:
                 await _refuse(scope, receive, send, _too_often(wait))
                 return
@@ -150,10 +150,21 @@ class Gate:
         if isinstance(found, Refusal):
             await _refuse(scope, receive, send, found)
             return
+        if wait := self._wait(scope, (method, path), visitor):
+            await _refuse(scope, receive, send, _too_much(wait))
+            return
         if _shows_presence(scope):
             await run_in_threadpool(self.keeper.touched, visitor)
         with acting(found):
             await self.app(scope, receive, send)
+
+    def _wait(self, scope: Scope, way: tuple[str, str], visitor: Visitor) -> int:
+        return self._limits.wait(
+            way,
+            address=_address(scope),
+            session=visitor.row.id if visitor.row else None,
+            stranger=self.keeper.is_stranger(visitor),
+        )
 
     def _way(self, scope: Scope) -> tuple[str, Mapping[str, Any]]:
         for route in self.routes():
@@ -210,6 +221,15 @@ def decide(rule: Rule, visitor: Visitor, signer: Actor | None) -> Actor | Refusa
 def _too_often(wait: int) -> Refusal:
     sentence = words("too many tries from here at once: wait {count} seconds", count=wait)
     return Refusal(429, sentence, {"wait": wait})
+
+
+def _too_much(wait: int) -> Refusal:
+    sentence = words("too much was asked from here at once: wait {count} seconds", count=wait)
+    return Refusal(429, sentence, {"wait": wait})
+
+
+def _address(scope: Scope) -> str:
+    return str((scope.get("client") or ("unknown",))[0])
 
 
 def to_sign(act: str) -> Refusal:

@@ -118,6 +118,19 @@ class Keeper:
         self._seen: dict[str, dt.datetime] = {}
         self._written: dict[str, dt.datetime] = {}
 
+    def is_stranger(self, visitor: Visitor) -> bool:
+        """Say whether somebody is not signed in where everybody must, on no device of the place.
+
+        Parameters
+        ----------
+        visitor : Visitor
+
+        Returns
+        -------
+        bool
+        """
+        return self.sign_in and visitor.actor is None and visitor.device is None
+
     def now(self) -> dt.datetime:
         """Say what time it is."""
         return self._clock()

@@ -23,9 +23,11 @@ from clampwright.practice.results import learners, spread_json, tries_of
 from clampwright.practice.what_if_request import WhatIfRequest
 from clampwright.report.lesson_sheet import title_of
 from clampwright.units import factor
+from clampwright.web.access import visitor_of
 from clampwright.web.api import Entry
 from clampwright.web.models import Name, Sent, Unit
 from clampwright.web.shared import House, house
+from clampwright.work.people_rules import figure
 
 LONGEST = 2000
 
@@ -49,9 +51,22 @@ class TorqueIn(Sent):
     unit: Unit
 
 
-def book_of(place: House) -> PracticeBook:
-    """Return the results and lessons of the workshop that is served."""
-    return PracticeBook(place.place.folder)
+def is_stranger(request: Request) -> bool:
+    """Say whether who asks has not signed in where everybody must."""
+    return house(request).keeper.is_stranger(visitor_of(request.scope))
+
+
+def book_of(place: House, *, stranger: bool = False) -> PracticeBook:
+    """Return the results and lessons of the workshop that is served.
+
+    Parameters
+    ----------
+    place : House
+    stranger : bool
+        Of one who has not signed in less is kept.
+    """
+    most = figure("all_strangers", "largest_all") if stranger else None
+    return PracticeBook(place.place.folder, largest_all=most)
 
 
 def lessons(request: Request) -> dict[str, Any]:
@@ -117,7 +132,7 @@ def _asked(found: Exercise) -> dict[str, Any]:
 def put_answer(request: Request, group: Group, entry: Entry, sent: AnswerIn) -> Response:
     """Take an answer of a learner, tell what came of it, and keep it."""
     done, new = answer(
-        book_of(house(request)),
+        book_of(house(request), stranger=is_stranger(request)),
         sent.exercise,
         sent.answer,
         who=Who(group, sent.learner),

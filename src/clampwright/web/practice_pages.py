@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
+from functools import partial
 from http import HTTPStatus
 from typing import Annotated, Any
 from urllib.parse import urlencode
@@ -31,6 +32,7 @@ from clampwright.report.what_if_paper import what_if_pdf
 from clampwright.standards import friction_conditions
 from clampwright.web.answers import status_of
 from clampwright.web.jobfiles import readings_of
+from clampwright.web.practice_api import book_of, is_stranger
 from clampwright.web.practice_sentences import KEPT, PRACTICE, WHAT_IF_FIELDS
 from clampwright.web.practice_view import (
     answer_facts,
@@ -61,11 +63,6 @@ def _now() -> dt.datetime:
     return dt.datetime.now(dt.UTC).astimezone()
 
 
-def book_of(place: House) -> PracticeBook:
-    """Return the results and lessons of the workshop that is served."""
-    return PracticeBook(place.place.folder)
-
-
 def practice(
     request: Request, group: Annotated[str, Query(alias="class")] = "", learner: Text = ""
 ) -> Response:
@@ -82,7 +79,9 @@ def practice(
         "who": {"class": group, "learner": learner},
         "as_who": _as_who(who),
         "lessons": [_lesson_line(key, one) for key, one in book.lessons().items()],
-        "classes": book.classes(),
+        # Classes and what their learners did are for who has signed in.
+        "classes": () if is_stranger(request) else book.classes(),
+        "stranger": is_stranger(request),
     }
     status = HTTPStatus.UNPROCESSABLE_ENTITY if problem else HTTPStatus.OK
     return place.pages.answer("practice.html", facts, status=status)
@@ -153,17 +152,20 @@ def exercise_page(
 ) -> Response:
     """Ask an exercise."""
     asked = {"exercise": exercise, "class": group, "learner": learner, "wall": wall}
-    return _exercise(house(request), asked, None)
+    return _exercise(house(request), asked, None, stranger=is_stranger(request))
 
 
 async def exercise_answered(request: Request) -> Response:
     """Take an answer, tell what came of it, and keep it for the class."""
     sent = form_of(await request.body())
-    return await run_in_threadpool(_exercise, house(request), sent, sent)
+    answered = partial(_exercise, stranger=is_stranger(request))
+    return await run_in_threadpool(answered, house(request), sent, sent)
 
 
-def _exercise(place: House, asked: Mapping[str, str], sent: Mapping[str, str] | None) -> Response:
-    book, reference = book_of(place), asked.get("exercise", "")
+def _exercise(
+    place: House, asked: Mapping[str, str], sent: Mapping[str, str] | None, *, stranger: bool
+) -> Response:
+    book, reference = book_of(place, stranger=stranger), asked.get("exercise", "")
     exercise = find_exercise(book, reference)
     facts: dict[str, Any] = {"problem": "", "readings": (), "done": None, "kept": ""}
     status: int = HTTPStatus.OK
@@ -179,7 +181,7 @@ def _exercise(place: House, asked: Mapping[str, str], sent: Mapping[str, str] | 
     except ClampwrightError as error:
         facts |= {"problem": as_sentence(say(error.message)), "readings": readings_of(error)}
         status = status_of(error)
-    facts |= _around(book, reference, exercise, who)
+    facts |= _around(book, reference, exercise, who, history=not stranger)
     facts |= {
         "who": {"class": asked.get("class", ""), "learner": asked.get("learner", "")},
         "written": dict(sent or {}),
@@ -189,11 +191,13 @@ def _exercise(place: House, asked: Mapping[str, str], sent: Mapping[str, str] | 
     return place.pages.answer("practice_exercise.html", facts, status=status)
 
 
-def _around(book: PracticeBook, reference: str, exercise: Exercise, who: Who) -> dict[str, Any]:
+def _around(
+    book: PracticeBook, reference: str, exercise: Exercise, who: Who, *, history: bool
+) -> dict[str, Any]:
     """Return the exercise itself, what leads on from it, and the learner's tries so far."""
     shown = exercise_facts(exercise)
     feel = None
-    if isinstance(exercise, FeelExercise) and who:
+    if isinstance(exercise, FeelExercise) and who and history:
         mine = tries_of(book.results(who.group), who.learner)
         feel = feel_facts(mine)
     lesson, _sign, number = reference.rpartition("/")

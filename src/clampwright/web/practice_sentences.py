@@ -73,6 +73,7 @@ PRACTICE: Mapping[str, Words] = MappingProxyType(
         "practice_as": words("Go on as this learner"),
         "practice_classes": words("Classes"),
         "practice_no_class": words("No class has answered anything yet."),
+        "practice_classes_hidden": words("Sign in to see the classes and what they have done."),
         "practice_sheet": words("Sheet to hand out (PDF)"),
         "practice_broken": words("This lesson cannot be taken:"),
         "practice_exercises": words("Exercises"),

@@ -13,6 +13,7 @@ from markupsafe import Markup, escape
 from starlette.responses import HTMLResponse
 
 from clampwright.locale import figure, language, page_tag, say, spoken, told
+from clampwright.shown import shown
 from clampwright.web.after_sentences import AFTER
 from clampwright.web.assets import Assets
 from clampwright.web.cue_sentences import CUE_SCRIPT
@@ -43,7 +44,8 @@ def merged(*maps: Mapping[str, Words]) -> Mapping[str, Words]:
 
     Examples
     --------
-    >>> from clampwright.words import words
+    >>> from clampwright.shown import shown
+    from clampwright.words import words
     >>> merged({"one": words("One")}, {"one": words("Another")})
     Traceback (most recent call last):
         ...
@@ -126,7 +128,7 @@ def _shown(value: object) -> object:
     What stands in the text of a script or was marked as this program's own markup is left alone.
     """
     if type(value) is str:
-        return told(value)
+        return told(shown(value))
     return figure(value) if isinstance(value, float) else value
 
 
