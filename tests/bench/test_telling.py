@@ -12,6 +12,7 @@ import json
 import logging
 import multiprocessing
 import os
+import random
 import signal
 import socket
 import sqlite3
@@ -507,6 +508,40 @@ def test_killed_between_sending_and_noting_it_is_sent_again_under_its_name(
     assert board.jobs == ["a", "a", "b", "c"]
     first, second = (json.loads(board.got[n][2])["id"] for n in (0, 1))
     assert first == second
+
+
+def killed_again_and_again(folder: Path, board: Board, clock: Clock, times: int) -> None:
+    """Kill the sending program at chance moments; nothing is lost, and the order holds."""
+    draw = random.Random(20261005)
+    turned_on(folder, board.url)
+    for number in range(times):
+        for part in "abc":
+            put(folder, "job_closed", job=f"j{number}{part}")
+        child = multiprocessing.get_context("fork").Process(
+            target=killed_while_sending, args=(folder,)
+        )
+        child.start()
+        child.join(draw.uniform(0, 0.12))
+        assert child.pid is not None
+        os.kill(child.pid, signal.SIGKILL)
+        child.join()
+    while tell(folder, clock, now_all=True):
+        pass
+    first = list(dict.fromkeys(board.jobs))
+    assert first == [f"j{number}{part}" for number in range(times) for part in "abc"]
+    names = {(one, json.loads(body)["id"]) for one, (*_, body) in zip(board.jobs, board.got,
+                                                                      strict=True)}  # fmt: skip
+    assert len(names) == len(first), "each under one name, however often it came"
+
+
+def test_killed_at_chance_moments(folder: Path, board: Board, clock: Clock) -> None:
+    killed_again_and_again(folder, board, clock, 8)
+
+
+@pytest.mark.soak
+def test_killed_at_very_many_moments(folder: Path, board: Board, clock: Clock) -> None:
+    killed_again_and_again(folder, board, clock, 200)
+    sys.stdout.write(f"\nkills: 200; messages: 600; sent: {len(board.got)}\n")
 
 
 def test_what_finds_no_room_stays_on_the_log(

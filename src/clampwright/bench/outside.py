@@ -228,7 +228,7 @@ def deliver(target: Target, fields: Mapping[str, str], body: bytes, *, seconds: 
                     raise TimeoutError(f"no answer within {seconds:g} s")
                 return got.status
     except (OSError, ValueError, http.client.HTTPException) as error:
-        problem = str(error) or type(error).__name__
+        problem = getattr(error, "strerror", None) or str(error) or type(error).__name__
         raise Refused(
             words("{place} did not answer: {problem}", place=target.place, problem=problem[:200])
         ) from error
