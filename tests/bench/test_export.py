@@ -75,6 +75,24 @@ def test_the_tables_say_the_same_and_fit_their_schema(yard: Path, tmp_path: Path
     assert table[0]["received"] == "40.1"
 
 
+def test_pulls_of_another_shape_leave_their_cells_empty(tmp_path: Path) -> None:
+    odd = [
+        {"tool": ["a", "list"], "stage": "one", "fastener": True, "verdict": 7},
+        {"reading": [], "limits": "none", "received": 3, "turned": None},
+        {"reading": {"value": 1}, "limits": {"low": []}, "received": {"torque": "x"}},
+        {},
+    ]
+    with Store.open(tmp_path / "yard", create=True) as store:
+        store.append_many(NewEntry("pull", body) for body in odd)
+    out = exported(tmp_path / "yard", tmp_path / "out")
+    table = pq.read_table(out / "pulls.parquet").to_pylist()
+    always = {"place_in_log", "id", "recorded", "device", "device_time"}
+    assert [{name for name, cell in row.items() if cell is not None} for row in table] == [
+        always
+    ] * 4
+    import_log(out, tmp_path / "new")
+
+
 def test_an_export_goes_into_an_empty_folder_only(yard: Path, tmp_path: Path) -> None:
     (tmp_path / "out").mkdir()
     (tmp_path / "out" / "mine.txt").write_text("keep me")

@@ -3,8 +3,16 @@
 import pytest
 
 from clampwright.errors import BadFile, Refused
-from clampwright.proof.checkpoint import Head, check_origin, origin_for, read_checkpoint
-from clampwright.proof.keys import SigningKey
+from clampwright.proof.checkpoint import (
+    MAX_CHARACTERS,
+    MAX_ORIGIN,
+    Checkpoint,
+    Head,
+    check_origin,
+    origin_for,
+    read_checkpoint,
+)
+from clampwright.proof.keys import PublicKey, SigningKey
 from clampwright.proof.merkle import EMPTY_ROOT, leaf_hash
 
 KEY = SigningKey.from_seed(bytes(range(32)))
@@ -45,6 +53,8 @@ def test_every_change_of_one_character_is_found() -> None:
         ("", "three lines"),
         (TEXT + TEXT.split("\n")[4] + "\n", "three lines"),
         (TEXT.replace("\n\n", "\nmore\n\n"), "three lines"),
+        (TEXT.replace("\n\n", "\nmore\n"), "three lines"),
+        (TEXT + "more", "three lines"),
         (TEXT[:-1], "three lines"),
         (TEXT + "x" * 3000, "three lines"),
         (TEXT.replace("\n17\n", "\n017\n"), "'017' is not a number"),
@@ -77,3 +87,61 @@ def test_every_workshop_gets_a_name_that_can(workshop: str) -> None:
     origin = origin_for(workshop, KEY.public)
     check_origin(origin)
     assert origin != origin_for(workshop, SigningKey.new().public)
+
+
+def test_key_and_signature_must_both_fit() -> None:
+    read, other = read_checkpoint(TEXT), read_checkpoint(HEAD.sign(SigningKey.new()))
+    assert (len(read.key_id), len(read.signature)) == (4, 64)
+    assert read.text == TEXT
+    assert not Checkpoint(HEAD, read.key_id, other.signature).signed_by(KEY.public)
+    assert not Checkpoint(HEAD, other.key_id, read.signature).signed_by(KEY.public)
+    elsewhere = Head("barn.example/log", HEAD.size, HEAD.root)
+    assert not Checkpoint(elsewhere, read.key_id, read.signature).signed_by(KEY.public)
+
+
+def test_the_limits_themselves_are_inside() -> None:
+    check_origin("x" * MAX_ORIGIN)
+    largest = Head("x" * MAX_ORIGIN, 10**16 - 1, EMPTY_ROOT)
+    assert read_checkpoint(largest.sign(KEY)).head == largest
+    with pytest.raises(BadFile, match="'10000000000000000' is not a number"):
+        read_checkpoint(Head("x", 10**16, EMPTY_ROOT).sign(KEY))
+    with pytest.raises(BadFile, match=r"^checkpoint: .* cannot name a log: 1 to 120 characters"):
+        read_checkpoint(TEXT.replace("yard.example/log", "x" * (MAX_ORIGIN + 1)))
+    assert len(largest.sign(KEY)) < MAX_CHARACTERS
+
+
+def test_a_longer_text_is_not_even_read() -> None:
+    def padded(length: int) -> str:
+        return f"{'x' * (length - len(TEXT))}{TEXT}"
+
+    with pytest.raises(BadFile, match="cannot name a log"):
+        read_checkpoint(padded(MAX_CHARACTERS))
+    with pytest.raises(BadFile, match="three lines"):
+        read_checkpoint(padded(MAX_CHARACTERS + 1))
+
+
+def test_a_refusal_names_the_file_and_only_the_beginning_of_a_long_name() -> None:
+    with pytest.raises(BadFile) as caught:
+        read_checkpoint("x", "slip.txt")
+    assert caught.value.file == "slip.txt"
+    with pytest.raises(Refused) as refused:
+        check_origin("y" * 500)
+    assert "y" * MAX_ORIGIN in str(refused.value)
+    assert "y" * (MAX_ORIGIN + 1) not in str(refused.value)
+
+
+@pytest.mark.parametrize(
+    ("workshop", "origin"),
+    [
+        ("Boat & Trailer Yard", "boat-trailer-yard"),
+        ("Werft Süd  Söhne!", "werft-sud-sohne"),
+        ("工場", "workshop"),
+        ("", "workshop"),
+        ("x" * 300, "x" * 80),
+        ("x" * 79 + " y", "x" * 79),
+        (" - X - ", "x"),
+        ("!" + "x" * 300 + "!", "x" * 80),
+    ],
+)
+def test_the_name_of_a_log_is_made_of_the_workshops_and_its_key(workshop: str, origin: str) -> None:
+    assert origin_for(workshop, PublicKey(bytes(32))) == f"{origin}.66687aad"

@@ -5,7 +5,8 @@ from typing import Any
 import pytest
 
 from clampwright.errors import BadFile, Refused
-from clampwright.proof.entry import compose, entry_problem, read_entry
+from clampwright.proof.entry import MAX_DEPTH, compose, entry_problem, is_time, read_entry
+from clampwright.proof.merkle import leaf_hash
 from clampwright.proof.strictjson import canonical, parse_strict
 
 GOOD: dict[str, Any] = {
@@ -74,3 +75,87 @@ def test_other_members_are_refused() -> None:
         read_entry(canonical({"a": 1}), 3)
     with pytest.raises(BadFile, match="entry 3: not in its exact form"):
         read_entry(b'{"a": 1}', 3)
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"job": "x" * 200},
+        {"job": "x"},
+        {"job_seq": 0},
+        {"job": None, "job_seq": None},
+        {"kind": "a"},
+        {"kind": "a" + "_" * 63},
+        {"device_id": "x" * 200},
+        {"body": {}},
+    ],
+)
+def test_the_limits_themselves_are_inside(change: dict[str, Any]) -> None:
+    entry = read_entry(compose(**{**GOOD, **change}), 0)
+    for name, value in change.items():
+        assert getattr(entry, name) == value
+    assert entry.leaf_hash == leaf_hash(entry.data)
+
+
+@pytest.mark.parametrize(
+    ("change", "part"),
+    [
+        ({"kind": "a" * 65}, "small letters"),
+        ({"kind": 7}, "the kind '7' must be small letters"),
+        ({"device_id": "x" * 201}, "the device's id must be 1 to 200 characters"),
+        ({"device_id": "a\nb"}, "the device's id must be"),
+        ({"device_id": 7}, "the device's id must be"),
+        ({"job": 7}, "the job's name must be 1 to 200 characters"),
+        ({"job_seq": "0"}, "place in its job must be 0 or"),
+        ({"recorded": "2026-01-31 14:05:00Z"}, "'2026-01-31 14:05:00Z' is not a time in UTC"),
+        ({"recorded": 7}, "is not a time in UTC"),
+        ({"device_time": 7}, "'7' is not a time after RFC 3339"),
+    ],
+)
+def test_just_outside_is_outside(change: dict[str, Any], part: str) -> None:
+    with pytest.raises(Refused) as caught:
+        compose(**{**GOOD, **change})
+    assert part in str(caught.value)
+
+
+def test_a_body_nests_as_deep_as_an_entry_may_and_no_deeper() -> None:
+    def nested(levels: int) -> dict[str, Any]:
+        body: dict[str, Any] = {}
+        for _ in range(levels):
+            body = {"in": body}
+        return body
+
+    # The entry itself and its body are two levels.
+    assert read_entry(compose(**{**GOOD, "body": nested(MAX_DEPTH - 2)}), 0).id == GOOD["id"]
+    with pytest.raises(Refused, match="nested too deep"):
+        compose(**{**GOOD, "body": nested(MAX_DEPTH - 1)})
+
+
+def test_what_is_odd_in_an_entry_is_named() -> None:
+    content = parse_strict(compose(**GOOD))
+    odd = {**content, "z": 1, "a": 2}
+    del odd["kind"]
+    assert str(entry_problem(odd)).endswith("than it may have: a, kind, z")
+    devices: list[Any] = [[], {}, {"id": "x", "time": GOOD["recorded"], "more": 1}]
+    for device in devices:
+        assert "an id and a time, nothing else" in str(entry_problem({**content, "device": device}))
+
+
+@pytest.mark.parametrize(
+    ("text", "is_one"),
+    [
+        ("2026-02-28T14:05:00Z", True),
+        ("2026-02-28T14:05:00.5+01:00", True),
+        ("2026-02-28T14:05:00.123456789-11:30", True),
+        ("2026-02-29T14:05:00Z", False),
+        ("2026-02-28T24:05:00Z", False),
+        ("2026-02-28T14:05:00", False),
+        ("2026-02-28t14:05:00z", False),
+        ("2026-02-28T14:05:00.Z", False),
+        ("２026-02-28T14:05:00Z", False),
+        (None, False),
+        (7, False),
+    ],
+)
+def test_what_a_time_is(text: object, *, is_one: bool) -> None:
+    assert is_time(text) is is_one

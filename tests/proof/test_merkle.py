@@ -7,12 +7,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from clampwright.proof.merkle import (
+    BLOCK,
     EMPTY_ROOT,
     Frontier,
     Tree,
     consistency_holds,
     inclusion_holds,
     leaf_hash,
+    leaf_hashes,
+    node_hash,
 )
 
 LEAVES = [leaf_hash(f"entry {number}".encode()) for number in range(130)]
@@ -107,6 +110,44 @@ def test_consistency_of_every_pair(size: int) -> None:
             assert not consistency_holds(old, size, proof, ROOTS[old], LEAVES[100])
             assert not consistency_holds(old, size, proof[:-1], ROOTS[old], ROOTS[size])
             assert not consistency_holds(old, size, proof, ROOTS[old - 1], ROOTS[size])
+
+
+def test_a_leaf_and_a_node_are_hashed_behind_their_own_byte() -> None:
+    # RFC 9162, section 2.1.1: HASH(0x00 || entry) and HASH(0x01 || left || right).
+    for data in (b"", b"entry"):
+        assert leaf_hash(data) == sha256(b"\0" + data).digest()
+    assert leaf_hashes(iter([b"", b"entry"])) == [leaf_hash(b""), leaf_hash(b"entry")]
+    assert node_hash(b"a" * 32, b"b" * 32) == sha256(b"\1" + b"a" * 32 + b"b" * 32).digest()
+
+
+@pytest.mark.parametrize("step", [1, 3, 7, 64, 130])
+def test_a_frontier_grows_in_any_steps(step: int) -> None:
+    grown = Frontier()
+    for start in range(0, 128, step):
+        grown = grown.extend(iter(LEAVES[start : min(start + step, 128)]))
+        assert (grown.size, grown.root) == (min(start + step, 128), ROOTS[grown.size])
+        assert len(grown.peaks) == grown.size.bit_count()
+    assert grown.extend([]) == grown
+
+
+def test_a_frontier_of_more_leaves_than_are_hashed_at_once() -> None:
+    leaves = leaf_hashes(number.to_bytes(2, "big") for number in range(2 * BLOCK + 3))
+    at_once = Frontier().extend(leaves)
+    assert (at_once.size, at_once.root) == (len(leaves), Tree(leaves).root())
+    assert Frontier().extend(leaves[:5]).extend(leaves[5:]) == at_once
+
+
+@pytest.mark.parametrize("size", [0, 1, 6, 127])
+def test_a_frontier_is_put_together_from_its_peaks(size: int) -> None:
+    grown = Frontier().extend(LEAVES[:size])
+    data = b"".join(grown.peaks)
+    again = Frontier.from_peaks(size, data)
+    assert again == grown
+    assert again.append(LEAVES[size]).root == ROOTS[size + 1]
+    for wrong in (data + bytes(32), data[:-1], data + b"x"):
+        if wrong != data:
+            with pytest.raises(ValueError, match="another number of peaks"):
+                Frontier.from_peaks(size, wrong)
 
 
 def test_leaves_cannot_be_taken_for_nodes() -> None:

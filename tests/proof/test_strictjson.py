@@ -46,7 +46,10 @@ def nested(depth: int) -> Any:
         ({"value": 41.5}, "/value: 41.5 is a binary float"),
         ({"a": [math.nan]}, "/a/0: nan is a binary float"),
         ({"a": 2**53}, "/a: 9007199254740992 is too large"),
-        ({"a": -(2**53)}, "too large"),
+        ({"a": -(2**53)}, "/a: -9007199254740992 is too large"),
+        ({"a": 10**40 - 1}, f"/a: {'9' * 40} is too large"),
+        ({"a": 10**5000}, "/a: ≥ 10^40 is too large"),
+        ({"a": -(10**5000)}, "/a: ≤ -10^40 is too large"),
         ({"name": "o\u0308"}, "/name: the text is not in Unicode form NFC"),
         ({"o\u0308": 1}, "not in Unicode form NFC"),
         ({"a": "\ud800"}, "half a character"),
@@ -61,6 +64,81 @@ def test_what_has_no_single_form_is_refused(content: Any, part: str) -> None:
     with pytest.raises(Refused) as caught:
         canonical(content)
     assert part in str(caught.value)
+
+
+def test_the_limits_themselves_are_inside() -> None:
+    for content in (MAX_INTEGER, -MAX_INTEGER, [0, True, None], nested(MAX_DEPTH)):
+        assert parse_strict(canonical(content)) == content
+    assert parse_strict(b"-9007199254740991") == -MAX_INTEGER
+    text = "x" * 8
+    assert canonical(text, max_bytes=10) == b'"xxxxxxxx"'
+    assert parse_strict(b'"xxxxxxxx"', max_bytes=10) == text
+    with pytest.raises(Refused, match="10 bytes are too many; at most 9"):
+        canonical(text, max_bytes=9)
+    with pytest.raises(BadFile, match="10 bytes are too many; at most 9"):
+        parse_strict(b'"xxxxxxxx"', max_bytes=9)
+    assert canonical([[1]], max_depth=2) == b"[[1]]"
+    with pytest.raises(Refused, match="/0: nested too deep"):
+        canonical([[1]], max_depth=1)
+    with pytest.raises(Refused, match=r"^/: nested too deep"):
+        canonical([], max_depth=0)
+
+
+@pytest.mark.parametrize(
+    ("content", "part"),
+    [
+        ({"a": [{"b": ["x", "o\u0308"]}]}, "/a/0/b/1: the text is not in"),
+        ("o\u0308", "/: the text is not in"),
+        (2.5, "/: 2.5 is a binary float"),
+        ({7: 1}, "/: the name 7 is not text"),
+        ({"a": {"o\u0308": 1}}, "/a: the text is not in"),
+        ({"a": {7: 1}}, "/a: the name 7 is not text"),
+        ([0, [1, 2.5]], "/1/1: 2.5 is a binary float"),
+        (("x", object()), "/1: object cannot be written as JSON"),
+        ({"a": "\udfff"}, "/a: the text holds half a character"),
+    ],
+)
+def test_a_refusal_says_where(content: Any, part: str) -> None:
+    with pytest.raises(Refused) as caught:
+        canonical(content)
+    assert str(caught.value).startswith(part)
+
+
+@pytest.mark.parametrize(
+    ("data", "part"),
+    [
+        (b"12345678901234567", "/: 12345678901234567 is too large a whole number"),
+        (b"123456789012345678", "paper: 123456789012345678 is too large a whole number"),
+        (b"-1234567890123456", None),
+        (b"1" * 50, f"{'1' * 40} is too large"),
+        (b"0." + b"1" * 50, f"paper: 0.{'1' * 38} is not a whole number"),
+        (b'[1,\n"a', "line 2, column 1: this is not JSON"),
+        (b"[" * 32 + b"]" * 32, None),
+        (b"[" * 33 + b"]" * 33, "/: nested too deep"),
+        (b'{"a":' * 33 + b"1" + b"}" * 33, "/: nested too deep"),
+        (b"[]" * 40, "this is not JSON"),  # side by side is not deep
+        (b"[[1],[2],[3]" + b",[4]" * 40 + b"]", None),
+        (b'"\\"[["', None),
+        (b"[1]x", "this is not JSON"),
+        (b'"\xc3\xa4', "this is not JSON"),
+        (b"[1 ,2]", "not in its exact form from byte 3"),
+        (b"[1,2] ", "not in its exact form from byte 6"),
+    ],
+)
+def test_what_is_read_and_what_not_quite(data: bytes, part: str | None) -> None:
+    if part is None:
+        assert canonical(parse_strict(data, "paper")) == data
+        return
+    with pytest.raises(BadFile) as caught:
+        parse_strict(data, "paper")
+    assert str(caught.value).startswith("paper: ")
+    assert part in str(caught.value)
+
+
+def test_without_a_name_it_is_an_entry() -> None:
+    with pytest.raises(BadFile, match=r"^entry: line 1, column 1: this is not JSON") as caught:
+        parse_strict(b"x")
+    assert caught.value.file == "entry"
 
 
 def test_a_list_that_holds_itself_is_refused() -> None:

@@ -197,7 +197,8 @@ def _write_tables(store: LogReader, folder: Path, size: int) -> int:
     from pyarrow import parquet as pq  # noqa: PLC0415 - loads slowly, as above
 
     names = list(_schema()["properties"])
-    kinds = {"integer": pa.int64(), "string": pa.string()}
+    text_kind = pa.string()
+    kinds = {"integer": pa.int64(), "string": text_kind}
     schema = pa.schema(
         [(name, kinds[one["type"][0]]) for name, one in _schema()["properties"].items()]
     )
@@ -209,7 +210,11 @@ def _write_tables(store: LogReader, folder: Path, size: int) -> int:
         sheet = csv.writer(text)
         sheet.writerow(names)
         waiting: list[dict[str, Any]] = []
-        for row in _pull_rows(store, size):
+        for one in _pull_rows(store, size):
+            row = {
+                name: _fitting(one.get(name), is_text=schema.field(name).type == text_kind)
+                for name in names
+            }
             sheet.writerow([_safe_cell(row.get(name)) for name in names])
             waiting.append(row)
             count += 1
@@ -218,6 +223,13 @@ def _write_tables(store: LogReader, folder: Path, size: int) -> int:
                 waiting = []
         parquet.write_table(pa.Table.from_pylist(waiting, schema))
     return count
+
+
+def _fitting(value: object, *, is_text: bool) -> object:
+    """Return what fits its column; a log may hold entries that other programs put together."""
+    if is_text:
+        return value if isinstance(value, str) else None
+    return value if isinstance(value, int) and not isinstance(value, bool) else None
 
 
 def _safe_cell(value: object) -> object:
@@ -243,8 +255,9 @@ def _pull_rows(store: LogReader, size: int) -> Iterator[dict[str, Any]]:
 
 def _body(body: Mapping[str, Any]) -> dict[str, Any]:
     """Take the columns out of a pull's body; what a pull has not is empty."""
-    reading, limits = body.get("reading") or {}, body.get("limits") or {}
-    received, turned = body.get("received") or {}, body.get("turned") or {}
+    reading, limits, received, turned = (
+        _mapping(body.get(name)) for name in ("reading", "limits", "received", "turned")
+    )
     return {
         "joint": body.get("joint"),
         "stage": body.get("stage"),
@@ -263,6 +276,10 @@ def _body(body: Mapping[str, Any]) -> dict[str, Any]:
         "turned": _value(turned),
         "verdict": body.get("verdict"),
     }
+
+
+def _mapping(value: object) -> Mapping[str, Any]:
+    return value if isinstance(value, dict) else {}
 
 
 def _value(quantity: object) -> str | None:

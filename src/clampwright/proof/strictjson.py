@@ -239,8 +239,10 @@ def _check(value: object, path: str, levels: int) -> None:
         _check_text(value, path)
     elif isinstance(value, int):
         if abs(value) > MAX_INTEGER:
+            # Python refuses to write a number of thousands of digits: it would take too long.
+            told = str(value) if abs(value) < 10**40 else "≥ 10^40" if value > 0 else "≤ -10^40"
             raise _Fault(
-                words("{path}: {value} is too large a whole number", path=path, value=value)
+                words("{path}: {value} is too large a whole number", path=path or "/", value=told)
             )
     elif levels == 0:
         raise _too_deep(path)
@@ -256,7 +258,9 @@ def _check(value: object, path: str, levels: int) -> None:
 def _check_object(value: dict[Any, object], path: str, levels: int) -> None:
     for key, item in value.items():
         if not isinstance(key, str):
-            raise _Fault(words("{path}: the name {key} is not text", path=path, key=repr(key)))
+            raise _Fault(
+                words("{path}: the name {key} is not text", path=path or "/", key=repr(key))
+            )
         _check_text(key, path)
         _check(item, f"{path}/{key}", levels - 1)
 
@@ -266,12 +270,14 @@ def _wrong_type(value: object, path: str) -> _Fault:
         return _Fault(
             words(
                 "{path}: {value} is a binary float; write measured values as text, such as '41.5'",
-                path=path,
+                path=path or "/",
                 value=repr(value),
             )
         )
     return _Fault(
-        words("{path}: {kind} cannot be written as JSON", path=path, kind=type(value).__name__)
+        words(
+            "{path}: {kind} cannot be written as JSON", path=path or "/", kind=type(value).__name__
+        )
     )
 
 
@@ -279,6 +285,6 @@ def _check_text(text: str, path: str) -> None:
     if text.isascii():
         return
     if any("\ud800" <= character <= "\udfff" for character in text):
-        raise _Fault(words("{path}: the text holds half a character", path=path))
+        raise _Fault(words("{path}: the text holds half a character", path=path or "/"))
     if not unicodedata.is_normalized("NFC", text):
-        raise _Fault(words("{path}: the text is not in Unicode form NFC", path=path))
+        raise _Fault(words("{path}: the text is not in Unicode form NFC", path=path or "/"))

@@ -162,6 +162,8 @@ def check_store(store: LogReader, transactions: Transactions) -> int:
 def _problem_of_entry(row: Any, place: int, counts: dict[str | None, int]) -> Words | None:
     if row.idx != place:
         return words("entry {place} of the log is missing", place=place)
+    if not isinstance(row.bytes, bytes):  # a damaged page can give back anything
+        return words("an entry is not made of bytes")
     try:
         entry = read_entry(row.bytes, row.idx)
     except ClampwrightError as error:
