@@ -8,7 +8,7 @@ READY  := $(VENV)/.ready
 MODULES := node_modules/.ready
 TRANSLATIONS := $(patsubst %.po,%.mo,$(wildcard src/clampwright/locale/*/LC_MESSAGES/clampwright.po))
 
-.PHONY: setup browser compiler database authority run test coverage soak lint types imports bench docs changelog lock release catalogue pictures clean
+.PHONY: setup browser compiler database authority run test coverage soak mutants lint types imports bench docs changelog lock release catalogue pictures clean
 
 setup: $(READY) $(MODULES) $(TRANSLATIONS)
 
@@ -85,6 +85,11 @@ coverage: setup browser compiler database authority
 
 soak: setup browser compiler database authority
 	$(BIN)/pytest -m soak -s
+
+# Small changes to the code, and whether the tests notice; hours for all, so name some:
+# make mutants ONLY="proof/entry store/reading" (docs/validation/mutants.md).
+mutants: setup
+	$(BIN)/python tools/mutants.py $(ONLY)
 
 lint: setup
 	$(BIN)/ruff check .

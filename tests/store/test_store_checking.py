@@ -111,6 +111,11 @@ def test_a_whole_log_is_whole_in_pages_of_any_size(
             "entries at the end of the log are missing",
         ),
         (
+            "DELETE FROM log",
+            "entries at the end of the log are missing",
+            "entries at the end of the log are missing",
+        ),
+        (
             OF_ANOTHER_SIZE,
             "the log does not fit the head signed over 6 entries",
             "the log does not fit the head signed over 6 entries",

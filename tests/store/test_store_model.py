@@ -206,6 +206,41 @@ class Yard(RuleBasedStateMachine):
             assert receipt.duplicate
         return multiple(*new)
 
+    @rule(
+        target=written,
+        bodies=st.lists(BODIES, min_size=1, max_size=3),
+        job=JOBS,
+        refused=st.booleans(),
+        kept=st.booleans(),
+    )
+    def append_together(
+        self, bodies: list[dict[str, Any]], job: str | None, *, refused: bool, kept: bool
+    ) -> Any:
+        """Several share one COMMIT; what is refused among them leaves them, a failure takes all."""
+        new, found, before = list[NewEntry](), list[tuple[Receipt, str]](), self.store.head()
+
+        def at_once() -> None:
+            with self.store.together():
+                for body in bodies:
+                    new.append(NewEntry("note", body, job=job))
+                    recorded = self.now()
+                    found.append((self.store.append_many([new[-1]])[0], recorded))
+                    if refused:
+                        with pytest.raises(Refused):
+                            self.store.append("note", {"value": 41.5}, job=job)
+                if not kept:
+                    raise ZeroDivisionError
+
+        if not kept:
+            with pytest.raises(ZeroDivisionError):
+                at_once()
+            assert self.store.head() == before
+            return multiple()
+        at_once()
+        for one, (receipt, recorded) in zip(new, found, strict=True):
+            self.taken(one, receipt, recorded)
+        return multiple(*new)
+
     def place_of(self, new: NewEntry) -> int | None:
         """Where the model has an entry; None when it went with a log that was put back."""
         found = (at for at, one in enumerate(self.log) if one.new.entry_id == new.entry_id)

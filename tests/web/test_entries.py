@@ -177,7 +177,8 @@ class Known:
 
     def line(self, entry_id: str) -> Any:
         assert entry_id == ENTRY
-        return SimpleNamespace(index=5, leaf_hash=b"\x01" * 32)
+        body = self.get(entry_id)["body"]
+        return SimpleNamespace(index=5, leaf_hash=b"\x01" * 32, body=body)
 
 
 def session_with(
