@@ -103,6 +103,27 @@ def test_an_untouched_record_holds() -> None:
     assert canonical(json.loads(GOOD)) == GOOD
 
 
+def test_a_record_may_be_longer_than_one_entry() -> None:
+    log = Log()
+    for _ in range(2):
+        log.add_to("wheel", {"note": "x" * 600_000})
+    log.seal("wheel")
+    data = log.record("wheel")
+    assert len(data) > 1_200_000
+    assert record.verify(data).ok
+
+
+def test_each_entry_needs_its_proof() -> None:
+    with pytest.raises(ValueError, match="longer than"):
+        record.build(
+            job="wheel", origin="yard", entries=[], proofs=[()], checkpoint="", key=KEY.public
+        )  # fmt: skip
+    with pytest.raises(Refused, match="no record was made, for it would not hold: "):
+        record.build(
+            job="wheel", origin="yard", entries=[], proofs=[], checkpoint="", key=KEY.public
+        )
+
+
 def test_the_same_data_give_the_same_bytes() -> None:
     # The random bits of the ids differ between two logs; within one nothing may.
     log = Log()
