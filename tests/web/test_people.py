@@ -2,119 +2,43 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import json
 import logging
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 import pytest
-from argon2.profiles import CHEAPEST
 from starlette.testclient import TestClient
 from starlette.websockets import WebSocketDisconnect
+from tests.web.staffed import (
+    CHEAP,
+    HOST,
+    JOB,
+    OWN,
+    PASSWORD,
+    PINS,
+    Bench,
+    open_job,
+    pull,
+    put,
+    staffed,
+)
 
 from clampwright.bench.acting import acting
 from clampwright.bench.exchange import read_exchange
 from clampwright.bench.folder import Workshop
 from clampwright.bench.names import Names
-from clampwright.bench.passwords import Hashing
 from clampwright.bench.people import People
 from clampwright.bench.records import record_text
 from clampwright.proof.ids import uuid7
 from clampwright.store import Store
-from clampwright.web.app import App, create_app
+from clampwright.web.app import create_app
 from clampwright.web.carried import take_carried
-
-HOST = "127.0.0.1:8123"
-OWN = f"http://{HOST}"
-JOB = "trailer-wheel"
-CHEAP = Hashing(CHEAPEST)
-PASSWORD = "four plain words here"  # noqa: S105 - invented, for tests
-PINS = {"A. Chief": "2741", "B. Fitter": "8305", "C. Learner": "6174"}
-
-
-class Clock:
-    def __init__(self) -> None:
-        self.now = dt.datetime(2026, 10, 5, 8, tzinfo=dt.UTC)
-
-    def __call__(self) -> dt.datetime:
-        return self.now
-
-    def later(self, seconds: float) -> None:
-        self.now += dt.timedelta(seconds=seconds)
-
-
-@dataclass
-class Bench:
-    """A workshop with three people, and devices on it."""
-
-    place: Workshop
-    app: App
-    clock: Clock
-    ids: dict[str, str]
-    clients: list[TestClient] = field(default_factory=list)
-
-    def device(self, **headers: str) -> TestClient:
-        found = TestClient(
-            self.app,
-            base_url=OWN,
-            headers={"origin": OWN, **headers},
-            raise_server_exceptions=False,
-            follow_redirects=False,
-        )
-        self.clients.append(found)
-        return found
-
-    def enrolled(self) -> TestClient:
-        found = self.device()
-        body = {"name": "A. Chief", "password": PASSWORD, "called": "tablet at bay 2"}
-        assert found.post("/api/devices", json=body).status_code == 201
-        return found
-
-    def tap(self, client: TestClient, name: str, pin: str | None = None) -> Any:
-        body = {"person": self.ids[name], "pin": pin or PINS[name]}
-        return client.post("/api/session/pin", json=body)
-
-    def signature(self, client: TestClient, name: str, act: str, entry: str) -> str:
-        body = {"person": self.ids[name], "secret": PINS[name], "act": act, "entry": entry}
-        answer = client.post("/api/signatures", json=body)
-        assert answer.status_code == 201, answer.text
-        return str(answer.json()["signature"])
-
-    def made_by(self, entry: str) -> Any:
-        with Store.open(self.place.folder, write=False) as store:
-            return store.get(entry)["body"].get("made_by")
 
 
 @pytest.fixture
 def bench(workshop: Workshop) -> Bench:
-    clock = Clock()
-    with Store.open(workshop.folder, create=True, clock=clock) as store:
-        people = People(store, workshop.folder, CHEAP)
-        ids = {
-            "A. Chief": people.add("A. Chief", "administrator", password=PASSWORD, pin="2741").id,
-            "B. Fitter": people.add("B. Fitter", "mechanic", pin="8305").id,
-            "C. Learner": people.add("C. Learner", "apprentice", pin="6174").id,
-        }
-    app = create_app(
-        workshop.folder, hosts=[HOST], clock=clock, patience=0.2, sign_in=True, hashing=CHEAP
-    )
-    return Bench(workshop, app, clock, ids)
-
-
-def open_job(client: TestClient) -> None:
-    assert client.post(f"/api/jobs/{JOB}/opening").status_code == 201
-
-
-def pull(wheel: Any, fastener: int, at: str = "2026-10-05T08:00:00.000Z", **device: Any) -> Any:
-    body = wheel.click(fastener)
-    return {**body, "device": {**body["device"], "time": at, **device}}
-
-
-def put(client: TestClient, way: str, body: Any, entry: str | None = None, **headers: str) -> Any:
-    path = f"/api/jobs/{JOB}/{way}/{entry or uuid7()}"
-    return client.put(path, json=body, headers=headers)
+    return staffed(workshop)
 
 
 def test_who_has_not_signed_in_sees_nothing(bench: Bench) -> None:
@@ -380,22 +304,6 @@ def test_nobody_carries_in_for_others_what_the_own_role_may_not(bench: Bench, wh
     made: dict[str, Any] = {"person": bench.ids["B. Fitter"], "late": True}
     body = {"entry": doubtful, "reason": "seen", "device": {**wheel.device, **made}}
     assert put(phone, "acceptances", body).status_code in {401, 403}
-
-
-def test_a_late_acceptance_is_marked_and_an_early_one_is_to_be_signed(
-    bench: Bench, wheel: Any
-) -> None:
-    tablet = bench.enrolled()
-    open_job(tablet)
-    told = bench.tap(tablet, "B. Fitter").json()
-    doubtful, entry = str(uuid7()), str(uuid7())
-    put(tablet, "pulls", wheel.click(1, moved=False), doubtful)
-    who = {"person": told["person"], "session": told["session"]}
-    body = {"entry": doubtful, "reason": "seen", "device": {**wheel.device, **who}}
-    assert put(tablet, "acceptances", body, entry).json()["sign"] == "accept_doubtful"
-    late = {**body, "device": {**wheel.device, **who, "late": True}}
-    assert put(tablet, "acceptances", late, entry).status_code == 201
-    assert bench.made_by(entry)["signed"] == "not at the time"
 
 
 def test_a_queue_is_taken_entry_by_entry_each_by_its_own_hand(bench: Bench, wheel: Any) -> None:

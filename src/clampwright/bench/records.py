@@ -37,6 +37,7 @@ from clampwright.work.hands import done_words, hands_of, who_words
 from clampwright.work.likeness import odd_ones
 from clampwright.work.provenance import provenance
 from clampwright.work.second_reading import reading_words
+from clampwright.work.unsigned import told as held_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,6 +220,7 @@ def record_text(record: bytes, names: Mapping[str, str] | None = None) -> Iterat
         yield from _joint(joint, state, names or {})
     yield from _restarts(state)
     yield from (say(told(one)) for one in state.aside)
+    yield from (say(held_words(one, names or {})) for one in state.unsigned)
     yield from _figures(entries)
     yield from _tools(opened, state, entries)
     yield from section_lines(entries)

@@ -49,6 +49,7 @@ from clampwright.work.pinned import pinned
 from clampwright.work.plan import StagePlan, direction_of, plan_job
 from clampwright.work.readings import Reading, TraceReading
 from clampwright.work.shelf import EMPTY
+from clampwright.work.unsigned import waiting
 from clampwright.work.ways_in import StretchReading
 
 _CHANGES_PLAN = frozenset({"tool_overruled", HAPPENED, SETTLED, TAKEN_BACK})
@@ -442,6 +443,15 @@ class Session:
                     "{count} entries of a device are kept aside and not settled: say on the page "
                     "of the job which of them stand",
                     count=sum(not one.settled for one in self.state.aside),
+                )
+            )
+        entry = made.get("entry_id")
+        if waits := [one for one in waiting(self.state.unsigned) if one.sent_as != entry]:
+            raise Refused(
+                words(
+                    "{count} entries wait to be signed: have them signed on the page of the job, "
+                    "or say there why they are not to count",
+                    count=len(waits),
                 )
             )
         if self.store.people.any() and (wanted := looks_wanted(self.plan, self.state)):

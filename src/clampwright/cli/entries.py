@@ -8,6 +8,7 @@ from clampwright.cli import LazyGroup
 
 LINES = {
     "take-in": "Take in entries that were carried here from a device by hand.",
+    "unsigned": "List what waits to be signed or named; sign, refuse or name it.",
     "aside": "List what could not be taken, or settle it in words.",
 }
 """Every command with its line of help; ``entries_NAME.py`` beside this file holds its function."""

@@ -21,7 +21,7 @@ from clampwright.report.view import TURNS, View
 from clampwright.web import entries
 from clampwright.web.arrival import clock_off, clock_words, content_of, plan_mark, way_of
 from clampwright.web.bench_view import bench_view, verdict_view
-from clampwright.web.hands import by_the_hand_of
+from clampwright.web.hands import by_the_hand_of, may_sign, still_to_sign
 from clampwright.web.jobfiles import listed
 from clampwright.web.lookup import opened
 from clampwright.web.models import (
@@ -36,10 +36,14 @@ from clampwright.web.models import (
 )
 from clampwright.web.rendering import as_sentence
 from clampwright.web.shared import House, house
+from clampwright.web.unsigned_view import waits_view
 from clampwright.words import words
 from clampwright.work.choices import NONE
+from clampwright.work.fold import JobState
 from clampwright.work.pinned import pinned
 from clampwright.work.plan_json import plan_json
+from clampwright.work.unsigned import told as waiting_words
+from clampwright.work.unsigned import waiting
 
 Turn = Annotated[int, Query(json_schema_extra={"enum": list(TURNS)})]
 InHand = Annotated[str | None, Query(max_length=100)]
@@ -63,6 +67,7 @@ def jobs(request: Request) -> dict[str, Any]:
                 "pulls": one.pulls,
                 "harm_level": one.harm,
                 "note": say(one.note) if one.note else "",
+                "unsigned": one.waits,
             }
             for one in found
         ]
@@ -128,10 +133,16 @@ def view_of(place: House, job: str, view: View, in_hand: str | None = None) -> d
     state, plan = opened(known.jobs.get(job), job)
     return {
         **bench_view(plan, state, size=known.size, view=view, in_hand=in_hand),
+        "waits": waits_view(state, _names(place, state)),
         "log": known.origin,
         "plan": plan_mark(state.opened or {}),
         "device": _device(place),
     }
+
+
+def _names(place: House, state: JobState) -> Mapping[str, str]:
+    """Return the names of people where one of them is to be told; else nothing is looked up."""
+    return Names(place.place.folder).all() if waiting(state.unsigned) else {}
 
 
 def _device(place: House) -> dict[str, Any] | None:
@@ -176,8 +187,9 @@ def put(
 ) -> Response:
     """Take an entry of a device: 201 when new, 200 when it was here already.
 
-    What the log cannot take as what it is, is kept aside where its id stands for another content
-    already, or where the device asks for that with ``?aside=true``.
+    What is still to be signed is held open on the log: 202. What the log cannot take as what it
+    is, is kept aside where its id stands for another content already, or where the device asks for
+    that with ``?aside=true``.
 
     Parameters
     ----------
@@ -193,14 +205,10 @@ def put(
     """
     place, device = house(request), one.device
     content, way = content_of(request), way_of(request)
-    sha256, off = content_hash(job, way, content), clock_off(device, place.desk.now())
+    off = clock_off(device, place.desk.now())
     with by_the_hand_of(request, device), place.desk.working(job) as session:
         try:
-            if one.kind == "job_closed":
-                _nothing_elsewhere(place, job, content)
-            new = entries.take(session, entry, one, sha256=sha256, off=off)
-            answer = tell(session, entry)
-            status = HTTPStatus.CREATED if new else HTTPStatus.OK
+            status, answer = _taken(request, session, entry, one, tell=tell, off=off)
         except Refused as refusal:
             # A job that was not closed is not closed: there is nothing to keep of that.
             asked = request.query_params.get("aside") == "true" and one.kind != "job_closed"
@@ -218,6 +226,36 @@ def put(
         answer["clock"] = {"off_s": off, "say": as_sentence(say(clock_words(off)))}
     place.live.poke()
     return JSONResponse(answer, status)
+
+
+def _taken(
+    request: Request,
+    session: Session,
+    entry: str,
+    one: entries.Incoming,
+    *,
+    tell: Telling,
+    off: int | None,
+) -> tuple[HTTPStatus, dict[str, Any]]:
+    """Put an entry on the log, or hold it open there where it is still to be signed."""
+    place, content, way = house(request), content_of(request), way_of(request)
+    sha256 = content_hash(session.job_id, way, content)
+    names = Names(place.place.folder)
+    waits = entries.held_as(session, entry, sha256)
+    if act := still_to_sign(request):
+        if waits is None and not entries.is_known(session, entry):
+            made = entries.made_of(entry, one.device, sha256, off)
+            waits = entries.hold_open(session, entry, way, act, content, made=made)
+        if waits is not None:
+            told = as_sentence(say(waiting_words(waits, names.all())))
+            safe = entries.receipt(session, waits.entry)
+            return HTTPStatus.ACCEPTED, {"entry": entry, "awaits": safe, "told": told}
+    if waits is not None:
+        may_sign(waits, names.all())
+    if one.kind == "job_closed":
+        _nothing_elsewhere(place, session.job_id, content)
+    new = entries.take(session, entry, one, sha256=sha256, off=off)
+    return HTTPStatus.CREATED if new else HTTPStatus.OK, tell(session, entry)
 
 
 def _nothing_elsewhere(place: House, job: str, content: Mapping[str, Any]) -> None:

@@ -13,6 +13,7 @@ from clampwright.report.phrases import verdict_words
 from clampwright.report.view import Turning, View, place_seen
 from clampwright.web.happened_view import open_view
 from clampwright.web.step_view import LOOSENING, step_view
+from clampwright.web.unsigned_view import come_back_for
 from clampwright.words import words
 from clampwright.work.adjusting import for_fastener
 from clampwright.work.fold import JobState, Pull, PullKey
@@ -48,7 +49,7 @@ def bench_view(
     dict
     """
     sequence = list(plan.sequence())
-    ahead = [key for key in sequence if not state.settled(key)]
+    ahead = come_back_for(state, [key for key in sequence if not state.settled(key)])
     now = ahead[0] if ahead else None
     left = sum(key.fastener != 0 for key in ahead)
     return {

@@ -10,6 +10,8 @@ from clampwright.bench import second_reading
 from clampwright.bench.asides import settle_aside
 from clampwright.bench.second_look import look_again
 from clampwright.bench.session import Made, Session
+from clampwright.bench.unsigned import held
+from clampwright.bench.unsigned import hold_open as keep_open
 from clampwright.errors import ClampwrightError, Missing, Refused
 from clampwright.web.arrival import plan_mark
 from clampwright.web.bench_view import verdict_view
@@ -27,6 +29,7 @@ from clampwright.web.models import (
 from clampwright.words import words
 from clampwright.work import readings
 from clampwright.work.four_eyes import TAKEN, Look
+from clampwright.work.unsigned import Unsigned
 
 
 class OtherContent(Refused):
@@ -194,6 +197,57 @@ def take(
             )
         )
     return False
+
+
+def is_known(session: Session, entry_id: str) -> bool:
+    """Return whether an entry of this id is on the log."""
+    try:
+        session.store.get(entry_id)
+    except Missing:
+        return False
+    return True
+
+
+def held_as(session: Session, entry_id: str, sha256: str) -> Unsigned | None:
+    """Return what is held open under an entry's id, or was refused there.
+
+    Parameters
+    ----------
+    session : Session
+    entry_id : str
+    sha256 : str
+        Hash of the content that came now.
+
+    Returns
+    -------
+    Unsigned or None
+        None where nothing was held open, or it was signed.
+
+    Raises
+    ------
+    OtherContent
+        When what is held open says something else.
+    """
+    one = held(session, entry_id)
+    if one is None or one.signed:
+        return None
+    if one.sha256 != sha256:
+        raise OtherContent(
+            words(
+                "entry {id} is held open with other content; both are kept, and it has to be said "
+                "which of them stands",
+                id=entry_id,
+            )
+        )
+    return one
+
+
+def hold_open(
+    session: Session, entry_id: str, way: str, act: str, content: Mapping[str, Any], *, made: Made
+) -> Unsigned | None:
+    """Hold an act open on the log until it is signed; it changes nothing of the job meanwhile."""
+    keep_open(session, entry_id, way, act, content, **made)
+    return held(session, entry_id)
 
 
 def _same(session: Session, known: Mapping[str, Any], one: Incoming, sha256: str) -> bool:

@@ -23,6 +23,7 @@ from clampwright.work.job import Job
 from clampwright.work.jobfile import load_job
 from clampwright.work.pinned import pinned
 from clampwright.work.plan import Plan
+from clampwright.work.unsigned import waiting
 
 Version = tuple[str, int, int, bytes]
 """Name, time and size of a job's file, and the friction conditions it may name."""
@@ -63,6 +64,8 @@ class Listed:
         The worst harm level among its joints; 0 when not known.
     note : Words or None
         What is due, or what is wrong.
+    waits : int
+        How many entries wait to be signed.
     """
 
     id: str
@@ -74,6 +77,7 @@ class Listed:
     pulls: int = 0
     harm: int = 0
     note: Words | None = None
+    waits: int = 0
 
 
 class JobFiles:
@@ -193,6 +197,7 @@ def _opened(job_id: str, state: JobState) -> Listed:
         pulls=plan.pulls,
         harm=_harm(job),
         note=note,
+        waits=len(waiting(state.unsigned)),
     )
 
 

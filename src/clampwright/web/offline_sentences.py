@@ -41,6 +41,23 @@ OFFLINE: Mapping[str, Words] = MappingProxyType(
         ),
         "aside_reason": words("Which one stands, and why"),
         "aside_settle": words("Settle it"),
+        "come_back_for": words("Come back for"),
+        "unsigned": words("Waits to be signed"),
+        "unsigned_about": words(
+            "Done while nobody could sign. It has no effect until it is signed here, with PIN or "
+            "password, by the person who did it."
+        ),
+        "unsigned_sign": words("Sign it now"),
+        "unsigned_refuse": words("It is not to count"),
+        "unsigned_reason": words("Why not: it stands in the record"),
+        "not_known": words("Person not known"),
+        "not_known_about": words(
+            "Made on a device before its sender signed in. Somebody responsible can say whose hand "
+            "it was; both stay on the log."
+        ),
+        "not_known_who": words("Name, as under People"),
+        "not_known_how": words("How that is known"),
+        "not_known_do": words("Say whose hand it was"),
         "reset": words("Device stuck?"),
     }
 )
@@ -73,6 +90,9 @@ OFFLINE_SCRIPT: Mapping[str, Words] = MappingProxyType(
             "{count} entries of this job are only on this device: it can be closed when they are "
             "sent."
         ),
+        "kept_unsigned": words("It has no effect before {name} has signed it."),
+        "sign_later": words("Leave it open until it is signed"),
+        "to_sign": words("To be signed: {count}"),
         "close_in_spite": words("That device cannot send them any more"),
         "here_title": words("{count} entries are only on this device"),
         "here_about": words("They are sent by themselves when the server answers."),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Annotated, Any
 
 from fastapi import Query, Request
@@ -22,9 +23,10 @@ from clampwright.web.lookup import key_of, opened
 from clampwright.web.plan_view import card_of, plan_view, spoken_of
 from clampwright.web.settle_view import settle_facts
 from clampwright.web.shared import House, house
-from clampwright.words import words
+from clampwright.words import Words, words
 from clampwright.work.fold import JobState
 from clampwright.work.pinned import pinned
+from clampwright.work.unsigned import told, waiting
 
 
 def jobs(request: Request) -> Response:
@@ -32,6 +34,7 @@ def jobs(request: Request) -> Response:
     place = house(request)
     known = place.desk.look()
     found = listed(place.files, known)
+    names = Names(place.place.folder).all() if any(one.waits for one in found) else {}
     rows = [
         {
             "id": one.id,
@@ -44,11 +47,17 @@ def jobs(request: Request) -> Response:
             "harm": one.harm,
             "note": say(one.note) if one.note else "",
             "asks": one.state == "new" and one.note is not None,
+            "waits": [say(line) for line in _waits(known.jobs.get(one.id), names)],
         }
         for one in found
     ]
     facts = {"title": say(words("Jobs")), "jobs": rows, "log": log_told(known)}
     return place.pages.answer("jobs.html", facts)
+
+
+def _waits(state: JobState | None, names: Mapping[str, str]) -> list[Words]:
+    """Return what of a job waits to be signed."""
+    return [] if state is None else [told(one, names) for one in waiting(state.unsigned)]
 
 
 def log_told(known: Known) -> str:

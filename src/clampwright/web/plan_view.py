@@ -16,6 +16,7 @@ from clampwright.report.view import Turning, View
 from clampwright.web.plan_charts import charts_view
 from clampwright.web.rendering import as_sentence
 from clampwright.web.step_view import LOOSENING, choice_of
+from clampwright.web.unsigned_view import nobodys_view, unsigned_view
 from clampwright.words import Words, from_data, words
 from clampwright.work.aside import told
 from clampwright.work.describe import describe, tool_name
@@ -71,6 +72,8 @@ def plan_view(
             {"entry": one.entry, "settled": one.settled, "told": say(told(one))}
             for one in state.aside
         ],
+        "unsigned": unsigned_view(state, names or {}),
+        "not_known": nobodys_view(state),
     }
 
 

@@ -11,8 +11,9 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from clampwright.words import from_data
-from clampwright.work import aftermath
+from clampwright.work import aftermath, unsigned
 from clampwright.work.aside import aside_settled, kept_aside
+from clampwright.work.hands import NAMED
 from clampwright.work.state import Entry, JobState, Pull, PullKey, Settled
 
 __all__ = ["Entry", "JobState", "Pull", "PullKey", "Settled", "fold"]
@@ -39,6 +40,8 @@ def fold(entries: Iterable[Entry], start: JobState | None = None) -> JobState:
             state = _taken_back(state, entry)
         elif rule := _RULES.get(kind):
             after = rule(state, entry)
+            if after.unsigned:
+                after = replace(after, unsigned=unsigned.signed(after.unsigned, entry["id"]))
             if entry["id"] in state.taken_back:
                 after = aftermath.without(state, after, entry)
             state = replace(after, log=(*after.log, entry))
@@ -166,6 +169,18 @@ def _aside_settled(state: JobState, entry: Entry) -> JobState:
     return replace(state, aside=aside_settled(state.aside, entry))
 
 
+def _held_open(state: JobState, entry: Entry) -> JobState:
+    return replace(state, unsigned=unsigned.held_open(state.unsigned, entry))
+
+
+def _not_signed(state: JobState, entry: Entry) -> JobState:
+    return replace(state, unsigned=unsigned.refused(state.unsigned, entry))
+
+
+def _hand_named(state: JobState, _entry: Entry) -> JobState:
+    return state  # it changes no work; whose hand it was is read from the entries themselves
+
+
 _RULES = {
     "job_opened": _opened,
     "pull": _pulled,
@@ -186,4 +201,7 @@ _RULES = {
     aftermath.SETTLED: aftermath.settled,
     "kept_aside": _kept_aside,
     "aside_settled": _aside_settled,
+    unsigned.AWAITED: _held_open,
+    unsigned.REFUSED: _not_signed,
+    NAMED: _hand_named,
 }

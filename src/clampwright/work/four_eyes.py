@@ -9,6 +9,7 @@ from typing import Any, Literal
 from clampwright.errors import Refused
 from clampwright.words import Words, words
 from clampwright.work.fold import JobState
+from clampwright.work.hands import NOT_KNOWN, named_in
 from clampwright.work.people_rules import figure
 from clampwright.work.plan import Plan
 
@@ -54,8 +55,13 @@ def hands_on(joint: str, state: JobState) -> frozenset[str | None]:
     -------
     frozenset of str or None
     """
-    pulls = (pull for pull in state.pulls if pull.key.joint == joint)
-    return frozenset((pull.body.get("made_by") or {}).get("person") for pull in pulls)
+    named = named_in(state.log)
+    pulls = [pull for pull in state.pulls if pull.key.joint == joint]
+    found = {pull.entry: (pull.body.get("made_by") or {}).get("person") for pull in pulls}
+    return frozenset(
+        named[entry][0] if person == NOT_KNOWN and entry in named else person
+        for entry, person in found.items()
+    )
 
 
 def pulls_on(joint: str, state: JobState) -> int:
@@ -115,7 +121,9 @@ def how_taken(look: Look, person: str | None, state: JobState, waited_s: float) 
     if not pulls_on(look.joint, state):
         raise Refused(words("nothing was pulled on this joint yet: there is nothing to look at"))
     hands = hands_on(look.joint, state)
-    same = person in hands if person is not None and None not in hands else False
+    known = person is not None and None not in hands
+    # A hand nobody knew may be this one's: until it is named, it counts as the same.
+    same = known and not hands.isdisjoint({person, NOT_KNOWN})
     if not (same or look.alone):
         return "another person"
     pause = figure("second_look", "pause_s")

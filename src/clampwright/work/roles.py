@@ -40,6 +40,7 @@ ACTS: Mapping[str, Words] = MappingProxyType(
         "care_for_tools": words("check and look over tools"),
         "calibrate_tools": words("enter calibrations and decide on tools"),
         "change_drawer": words("change the drawer"),
+        "name_hand": words("say whose hand made an entry"),
         "enrol_device": words("enrol a device"),
         "back_up": words("take backups"),
         "look_after_keys": words("look after the signing key"),

@@ -9,6 +9,7 @@ from typing import Any
 
 from clampwright.words import Words
 from clampwright.work.aside import Aside
+from clampwright.work.unsigned import Unsigned
 
 Entry = Mapping[str, Any]
 
@@ -231,6 +232,8 @@ class JobState:
         Entries that were taken back, with the reason.
     aside : tuple of Aside
         What devices sent and the log could not take as what it was, in the order of the log.
+    unsigned : tuple of Unsigned
+        What was held open until somebody signs it, in the order of the log.
     log : tuple of mapping
         The entries it was folded from, to fold them anew when one is taken back.
     """
@@ -256,6 +259,7 @@ class JobState:
     suspects: frozenset[str] = frozenset()
     taken_back: Mapping[str, str] = field(default_factory=dict)
     aside: tuple[Aside, ...] = ()
+    unsigned: tuple[Unsigned, ...] = ()
     log: tuple[Entry, ...] = ()
 
     def settled(self, key: PullKey) -> bool:

@@ -12,6 +12,7 @@ from clampwright.report.phrases import MARKS, verdict_words
 from clampwright.words import Words, words
 from clampwright.work.aside import told as aside_told
 from clampwright.work.fold import Pull, PullKey
+from clampwright.work.unsigned import told as held_words
 
 MOST_LINES = 8
 """So many points of one kind stand on the first page; the rest is counted there."""
@@ -165,7 +166,8 @@ def _attention(material: Material) -> list[Words]:
                         numbers=", ".join(str(number) for number in missing),
                     )
                 )
-    return [*sentences, *(aside_told(one) for one in material.state.aside)]
+    sentences += [aside_told(one) for one in material.state.aside]
+    return [*sentences, *(held_words(one, {}) for one in material.state.unsigned if not one.signed)]
 
 
 def _odd(material: Material, pull: Pull) -> Words:

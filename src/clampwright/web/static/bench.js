@@ -290,7 +290,16 @@ class BenchPage extends HTMLElement {
       this.#bench.device && step.records && way(say("from_device"), () => void this.#fromDevice()),
       step.simulated && way(say("simulate"), () => void this.#simulate()),
       this.#toList(),
+      this.#toSign(),
     );
+  }
+
+  /** The way to what waits to be signed: it stands on the page of the job. */
+  #toSign() {
+    const count = this.#bench.waits?.length ?? 0;
+    if (!count) return null;
+    const href = `/jobs/${encodeURIComponent(this.#bench.job.id)}#unsigned`;
+    return make("a", { class: "button", href }, say("to_sign", { count }));
   }
 
   /** The units in which the value that is asked may be read. */
@@ -414,6 +423,7 @@ class BenchPage extends HTMLElement {
 
   #end() {
     this.#set("end");
+    fill(this.#ways, this.#toSign());
     const here = outbox.onlyHere.filter((item) => this.#mine(item) && item.way !== "closings");
     this.#verdict.showEnd(this.#bench.job, here.length);
   }
@@ -457,7 +467,9 @@ class BenchPage extends HTMLElement {
     const taken = [...fates.values()].some((one) => one.state === "taken");
     for (const { state, item, answer } of fates.values()) {
       // Should the server be away again before it can be asked, this is known all the same.
-      if (state === "taken") this.#bench = withReceipt(this.#bench, item, answer?.verdict ?? null);
+      if (state === "taken" && !answer?.awaits) {
+        this.#bench = withReceipt(this.#bench, item, answer?.verdict ?? null);
+      }
     }
     if (taken) {
       void keepBench(this.#bench);
@@ -558,6 +570,11 @@ class BenchPage extends HTMLElement {
     }
     if (act === "restart" || act === "accept") {
       void this.#ask(act);
+      return;
+    }
+    if (act === "sign-later" && this.#item) {
+      this.#awaited = this.#item.id;
+      await outbox.signLater(this.#item);
       return;
     }
     if (act === "by-changed-plan" && this.#item) {

@@ -143,6 +143,15 @@ class Outbox extends EventTarget {
   }
 
   /**
+   * Send an entry that nobody signed: the log holds it open until somebody does.
+   * @param {Item} item
+   */
+  async signLater(item) {
+    await this.put({ ...item, state: "waiting", why: "", sign: "", late: true });
+    return this.flush();
+  }
+
+  /**
    * Send what waits, one after the other; stops when the server is away.
    * @returns {Promise<Map<string, Fate>>} what became of each entry
    */
@@ -241,7 +250,8 @@ class Outbox extends EventTarget {
       const data = answer.data ?? {};
       if (data.clock || data.sha256) this.clock = data.clock?.say ?? "";
       const hash = contentHash(item.job, item.way, item.body);
-      if (!answer.error && data.entry === item.id && data.sha256 === hash) {
+      const taken = data.awaits?.sha256 ?? data.sha256; // held open until it is signed: safe too
+      if (!answer.error && data.entry === item.id && taken === hash) {
         done.push(item);
         fates.set(item.id, { state: "taken", why: "", answer: data, item });
         continue;
@@ -254,8 +264,9 @@ class Outbox extends EventTarget {
       const why = answer.error || String(answer.status);
       const state = item.state === "aside" ? "aside" : "refused";
       const changed = data.plan_changed === true;
-      await this.put({ ...item, state, why, safe, changed, told: state === "aside" });
-      if (state === "refused") fates.set(item.id, { state, why, answer: data, item: { ...item, safe, changed } });
+      const sign = item.person ? String(data.sign ?? "") : "";
+      await this.put({ ...item, state, why, safe, changed, sign, told: state === "aside" });
+      if (state === "refused") fates.set(item.id, { state, why, answer: data, item: { ...item, safe, changed, sign } });
     }
     await this.drop(done);
   }

@@ -35,21 +35,41 @@ function waitingHere(bench, items) {
 
 /**
  * Return the open pulls, without those that an entry kept here seems to settle. A fastener that
- * was begun anew here has all its pulls before it again.
+ * was begun anew here has all its pulls before it again. What only waits for a signature comes last
+ * in its stage: the next stage is not begun before it is settled.
  * @param {Bench} bench
  * @param {Item[]} items
  * @returns {Key[]}
  */
 export function openHere(bench, items) {
   const open = new Set(bench.ahead.map(name));
-  for (const { way, key, inside } of waitingHere(bench, items)) {
+  const unsigned = new Set((bench.waits ?? []).flatMap((one) => (one.key ? [name(one.key)] : [])));
+  for (const { way, key, inside, person } of waitingHere(bench, items)) {
     if (!key) continue;
-    if (way === "acceptances" || (way === "pulls" && inside !== false)) open.delete(name(key));
+    if (way === "acceptances" && person) unsigned.add(name(key)); // nobody signed it here
+    else if (way === "acceptances" || (way === "pulls" && inside !== false)) open.delete(name(key));
     if (way === "restarts") {
       for (const one of bench.sequence) if (sameFastener(one, key)) open.add(name(one));
     }
   }
-  return bench.sequence.filter((key) => open.has(name(key)));
+  return lastInStage(bench.sequence.filter((key) => open.has(name(key))), unsigned);
+}
+
+/**
+ * Return pulls with some of them last among those of their stage.
+ * @param {Key[]} keys
+ * @param {Set<string>} which
+ */
+function lastInStage(keys, which) {
+  /** @type {Map<string, Key[][]>} */
+  const stages = new Map();
+  for (const key of keys) {
+    const stage = `${key[0]}/${key[1]}`;
+    const parts = stages.get(stage) ?? [[], []];
+    parts[which.has(name(key)) ? 1 : 0]?.push(key);
+    stages.set(stage, parts);
+  }
+  return [...stages.values()].flat(2);
 }
 
 /**
@@ -73,7 +93,8 @@ export function withReceipt(bench, item, verdict) {
 }
 
 /**
- * Return the entry kept here that stands open at a pull: outside the limits, and nothing said of it.
+ * Return the entry kept here that stands open at a pull: outside the limits, and nothing said of
+ * it, or nothing that was signed.
  * @param {Bench} bench
  * @param {Item[]} items
  * @param {Key} now

@@ -2,6 +2,7 @@
 
 import { fill, make } from "./dom.js";
 import { shape } from "./shapes.js";
+import { session } from "./who.js";
 import { say } from "./words.js";
 
 /** @typedef {import("./types.d.ts").Verdict} Verdict */
@@ -9,6 +10,19 @@ import { say } from "./words.js";
 
 /** Verdicts after which the fastener has to be loosened, as trade practice has it. */
 const LOOSEN = new Set(["over", "void"]);
+
+/** What is signed in the moment it is done, by the part of its address. */
+const SIGNED = new Set(["acceptances", "closings", "overrules", "passings", "read-backs", "second-looks", "second-readings"]);
+
+/**
+ * Who has to sign an entry; empty where nobody has to, or nobody signs in.
+ * @param {Item} item
+ */
+function toBeSigned(item) {
+  if (!item.person || !SIGNED.has(item.way)) return "";
+  const here = session();
+  return here?.tiles.find((one) => one.id === item.person)?.name ?? here?.name ?? item.person;
+}
 
 export class PullVerdict extends HTMLElement {
   connectedCallback() {
@@ -53,6 +67,7 @@ export class PullVerdict extends HTMLElement {
       this.#head("kept", say("kept"), item.key?.[2] ?? 0, true),
       make("p", { class: "verdict-first" }, why ? say("kept_busy", { why }) : say("kept_why")),
       item.way === "pulls" && make("p", { class: "verdict-next" }, `${here} ${say("not_judged")}`),
+      toBeSigned(item) && make("p", { class: "verdict-next" }, say("kept_unsigned", { name: toBeSigned(item) })),
       ...this.#afterKept(item),
     );
     this.#focus();
@@ -93,6 +108,8 @@ export class PullVerdict extends HTMLElement {
       item.way !== "closings" && make("p", {}, say(item.safe ? "refused_safe" : "refused_kept")),
       this.#main(say(item.safe || item.way === "closings" ? "refused_read" : "put_aside"), "aside"),
       item.way === "closings" && this.#closeInSpite(),
+      item.sign &&
+        make("button", { type: "button", class: "button wide", onclick: () => this.#act("sign-later") }, say("sign_later")),
       item.changed &&
         make(
           "button",

@@ -38,6 +38,9 @@ export async function sendNow(job, way, body, what) {
   const kept = await outbox.put(item);
   fate = (await outbox.flush()).get(item.id) ?? fate;
   outbox.removeEventListener("sent", heard);
+  if (fate?.state === "refused" && fate.item.sign) {
+    fate = (await outbox.signLater({ ...kept, ...fate.item })).get(item.id) ?? fate;
+  }
   if (fate?.state === "refused") await outbox.putAside({ ...kept, why: fate.why });
   return { taken: fate?.state === "taken", why: fate?.state === "refused" ? fate.why : "" };
 }

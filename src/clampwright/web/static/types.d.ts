@@ -106,6 +106,8 @@ export interface Bench {
   aside: string[];
   /** What can be taken back now. */
   back: { entry: string; what: string } | null;
+  /** What waits to be signed, and the pull it is of; missing in what an older program kept. */
+  waits?: { told: string; key: Key | null }[];
 }
 
 export interface Due {
@@ -227,6 +229,8 @@ export interface Item {
   safe?: boolean;
   /** It was refused because the plan had been changed. */
   changed?: boolean;
+  /** It was refused because nobody signed it: the act that is to be signed. */
+  sign?: string;
   /** The server was asked to keep it aside and would not. */
   told?: boolean;
   /** Who tapped, and in which session, where people sign in. */
