@@ -213,35 +213,76 @@ def test_a_slip_by_touch(handset: Any, nearby: Any, workshop: Workshop) -> None:
     ]  # fmt: skip
 
 
-def test_without_the_server_what_happened_is_kept_and_nothing_is_pulled_on(
+def test_without_the_server_what_follows_is_worked_out_and_settled_on_the_device(
     handset: Any, nearby: Any, workshop: Workshop
 ) -> None:
     page: Page = handset.page
     begin(page, nearby.address)
+    for _ in range(2):
+        answer(page)  # fastener 1 and its verdict
     settled(page)
-    page.route("**/api/jobs/*/happenings/*", lambda route: route.abort())
+    page.wait_for_function("customElements.get('something-happened') !== undefined")
+    page.wait_for_load_state("networkidle")
+    page.route("**/api/**", lambda route: route.abort())
     page.get_by_role("button", name="Something happened").tap()
     page.get_by_role("button", name="Went too far").tap()
-    page.get_by_role("button", name="At fastener 1").tap()
+    page.get_by_role("button", name="1", exact=True).tap()
     expect(page.locator("dialog .harm")).to_contain_text("Ask the maker's information")
     page.get_by_role("button", name="Note it").tap()
     expect(page.locator(".verdict-word")).to_have_text("Kept here, will be sent")
+    expect(page.locator("pull-verdict")).to_contain_text("What follows was worked out here")
     settled(page)
     page.get_by_role("button", name="Go on").tap()
-    expect(page.locator(".verdict-next")).to_contain_text("What follows from it is shown when")
-    page.unroute("**/api/jobs/*/happenings/*")
-    settled(page)
-    page.get_by_role("button", name="Send now").last.tap()
     page.wait_for_selector("bench-page[data-mode=due][data-ready]")
+    expect(page.locator("what-is-due h2")).to_have_text("Loosen fastener 1 fully")
     page.get_by_role("button", name="Done", exact=True).tap()
+    settled(page)
+    page.get_by_role("button", name="Go on").tap()
     expect(page.locator("what-is-due h2")).to_contain_text("whole pattern")
-    settled_due = "bench-page[data-mode=due][data-ready]"
-    page.wait_for_selector(settled_due)
+    page.wait_for_selector("bench-page[data-mode=due][data-ready]")
     page.get_by_role("button", name="No: only what is named here").tap()
     expect(page.locator("what-is-due .wrong")).to_have_text(
         "Say where, such as handbook page 4-12."
     )
     page.locator("#due-told").fill("handbook 4-12")
     page.get_by_role("button", name="No: only what is named here").tap()
+    settled(page)
+    page.get_by_role("button", name="Go on").tap()
     page.wait_for_selector("bench-page[data-mode=pull]")
-    assert kinds(workshop)[2:] == ["something_happened", "happening_settled", "happening_settled"]
+    assert page.locator("bench-page").get_attribute("data-key") == "wheel/1/1", "it begins anew"
+    page.unroute("**/api/**")
+    page.get_by_role("button", name="Send now").first.tap()
+    expect(page.locator("unsent-count")).not_to_have_class("some")
+    expect(page.locator("bench-page > .hands > .notice")).not_to_contain_text("otherwise")
+    assert kinds(workshop)[2:] == [
+        "pull", "something_happened", "happening_settled", "happening_settled",
+    ]  # fmt: skip
+
+
+def test_where_the_workshop_finds_otherwise_than_the_device_it_is_shown(
+    handset: Any, nearby: Any, wheel: Any
+) -> None:
+    page: Page = handset.page
+    begin(page, nearby.address)
+    settled(page)
+    page.wait_for_function("customElements.get('something-happened') !== undefined")
+    page.wait_for_load_state("networkidle")
+    page.route("**/api/**", lambda route: route.abort())
+    headers = {"origin": nearby.address}
+    for fastener in (1, 3):  # another device pulls meanwhile
+        sent = page.request.put(
+            f"{nearby.address}/api/jobs/{JOB}/pulls/{wheel.entry()}",
+            data=wheel.click(fastener),
+            headers=headers,
+        )
+        assert sent.status == 201
+    page.get_by_role("button", name="Something happened").tap()
+    page.get_by_role("button", name="Wrong order").tap()
+    page.get_by_role("button", name="No", exact=True).tap()
+    page.get_by_role("button", name="Note it").tap()
+    settled(page)
+    page.unroute("**/api/**")
+    page.get_by_role("button", name="Send now").first.tap()
+    notice = page.locator("bench-page > .hands > .notice")
+    expect(notice).to_contain_text("The workshop found otherwise than this device reckoned")
+    expect(notice).to_contain_text("Loosen fully, in this order: 3, 1")

@@ -11,13 +11,14 @@ from clampwright.report.fasteners import State
 from clampwright.report.jointmap import joint_map
 from clampwright.report.phrases import verdict_words
 from clampwright.report.view import Turning, View, place_seen
+from clampwright.web.after_view import after_view
 from clampwright.web.happened_view import open_view
 from clampwright.web.step_view import LOOSENING, step_view
 from clampwright.web.unsigned_view import come_back_for
 from clampwright.words import words
 from clampwright.work.adjusting import for_fastener
 from clampwright.work.fold import JobState, Pull, PullKey
-from clampwright.work.hold import limits_text, unanswered
+from clampwright.work.hold import Hold, HoldKey, every_hold, limits_text, unanswered
 from clampwright.work.job import Job
 from clampwright.work.plan import JointPlan, Plan
 from clampwright.work.preparation import must_be_settled, open_before
@@ -71,6 +72,7 @@ def bench_view(
         "preparation": _preparation(plan, state, now),
         "holds": _holds(plan, state),
         **open_view(plan, state),
+        "after": {**after_view(plan, state), "holds": _holds_done(plan, state)},
     }
 
 
@@ -182,20 +184,27 @@ def map_of(plan: Plan, state: JobState, now: PullKey, view: View) -> str:
 
 def _holds(plan: Plan, state: JobState) -> list[dict[str, Any]]:
     """Return every hold point that is not settled, for a device that may be alone."""
-    return [
-        {
-            "joint": key.joint,
-            "joint_title": plan.joint(key.joint).joint.title,
-            "hold": key.number,
-            "after": hold.after,
-            "ask": hold.ask,
-            "answer": hold.answer,
-            "unit": hold.unit,
-            "limits": limits_text(hold),
-            "last": state.holds.get((key.joint, key.number), {}).get("answer", ""),
-        }
-        for key, hold in unanswered(plan, state)
-    ]
+    return [_hold(plan, state, key, hold) for key, hold in unanswered(plan, state)]
+
+
+def _holds_done(plan: Plan, state: JobState) -> list[dict[str, Any]]:
+    """Return every hold point that is settled: it is asked again where its pulls count no more."""
+    still = unanswered(plan, state)
+    return [_hold(plan, state, *one) for one in every_hold(plan) if one not in still]
+
+
+def _hold(plan: Plan, state: JobState, key: HoldKey, hold: Hold) -> dict[str, Any]:
+    return {
+        "joint": key.joint,
+        "joint_title": plan.joint(key.joint).joint.title,
+        "hold": key.number,
+        "after": hold.after,
+        "ask": hold.ask,
+        "answer": hold.answer,
+        "unit": hold.unit,
+        "limits": limits_text(hold),
+        "last": state.holds.get((key.joint, key.number), {}).get("answer", ""),
+    }
 
 
 def _preparation(plan: Plan, state: JobState, now: PullKey | None) -> dict[str, Any] | None:

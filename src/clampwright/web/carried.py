@@ -100,8 +100,11 @@ def sign_held(folder: Path, job: str, held: Unsigned, hand: Actor) -> None:
     }
     entry = EntryIn.model_validate(
         {
-            "job": job, "way": held.way, "id": held.sent_as,
-            "content": dict(held.content), "device": about,
+            "job": job,
+            "way": held.way,
+            "id": held.sent_as,
+            "content": dict(held.content),
+            "device": about,
         }
     )
     with acting(hand):

@@ -10,8 +10,10 @@ from pydantic import Field
 
 from clampwright.bench.happenings import due_of, note_happening, settle, take_back
 from clampwright.bench.names import Names
+from clampwright.bench.session import Session
+from clampwright.web.after_view import effects_view
 from clampwright.web.api import Entry, Job, put
-from clampwright.web.entries import Incoming
+from clampwright.web.entries import Incoming, told
 from clampwright.web.happened_view import listed, tables_view
 from clampwright.web.lookup import key_of, opened
 from clampwright.web.models import Device, EntryId, Name, Reason, Sent
@@ -74,10 +76,10 @@ def put_happening(request: Request, job: Job, entry: Entry, sent: HappeningIn) -
 
     def take(session: Any, made: Any) -> object:
         key = key_of(session.plan, sent.joint, sent.stage, sent.fastener)
-        told = Told(sent.what, key, sent.answers, sent.tool or "", sent.note)
-        return note_happening(session, told, names, **made)
+        telling = Told(sent.what, key, sent.answers, sent.tool or "", sent.note)
+        return note_happening(session, telling, names, **made)
 
-    return put(request, job, entry, Incoming(HAPPENED, content, sent.device, take))
+    return put(request, job, entry, Incoming(HAPPENED, content, sent.device, take), _told)
 
 
 def put_settling(request: Request, job: Job, entry: Entry, sent: SettlingIn) -> Response:
@@ -94,7 +96,13 @@ def put_settling(request: Request, job: Job, entry: Entry, sent: SettlingIn) -> 
         due = due_of(session, sent.happening, sent.due, sent.joint)
         return settle(session, due, sent.answer, sent.told, **made)
 
-    return put(request, job, entry, Incoming(SETTLED, content, sent.device, take))
+    return put(request, job, entry, Incoming(SETTLED, content, sent.device, take), _told)
+
+
+def _told(session: Session, entry: str) -> dict[str, Any]:
+    """Return the receipt with what followed: the device holds it against what it reckoned."""
+    effects = session.store.get(entry)["body"]["effects"]
+    return {**told(session, entry), "effects": effects_view(session.state, effects)}
 
 
 def put_taking_back(request: Request, job: Job, entry: Entry, sent: TakingBackIn) -> Response:

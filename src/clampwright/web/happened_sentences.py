@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from clampwright.words import Words, words
+from clampwright.work.happening import DUE_WORDS
 
 HAPPENED_SCRIPT: Mapping[str, Words] = MappingProxyType(
     {
@@ -39,6 +40,18 @@ HAPPENED_SCRIPT: Mapping[str, Words] = MappingProxyType(
         "due_found_needed": words("Say what was found: it stands in the record."),
         "due_done": words("Done"),
         "due_taken": words("Taken over"),
+        **DUE_WORDS,
+        "otherwise": words(
+            "The workshop found otherwise than this device reckoned. Its word holds: {what}."
+        ),
+        "otherwise_nothing": words("nothing is to be loosened"),
+        "happened_here": words(
+            "What follows was worked out here; the workshop looks at it when it is sent."
+        ),
+        "laid_aside_here": words(
+            "{tool} is laid aside. Which other wrench, and its setting, the workshop plans: wait "
+            "until what is kept here is sent."
+        ),
         "aside_tool": words("Laid aside, in doubt: {tools}"),
     }
 )

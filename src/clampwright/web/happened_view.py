@@ -57,6 +57,20 @@ def tables_view() -> dict[str, Any]:
             }
             for one in rules()
         ],
+        "dues": [
+            {
+                "name": one.name,
+                "question": say(one.question),
+                "say": say(one.say),
+                "source": one.source,
+                "told": _told(one.name),
+                "answers": [
+                    {"name": answer.name, "say": say(answer.say), "does": list(answer.does)}
+                    for answer in one.answers
+                ],
+            }
+            for one in due_kinds().values()
+        ],
     }
 
 

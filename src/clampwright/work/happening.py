@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any
 
 from clampwright.errors import Refused
@@ -27,6 +28,7 @@ from clampwright.work.happening_tables import (
     rules,
     sort_of,
 )
+from clampwright.work.job import Joint
 from clampwright.work.plan import JointPlan, Plan
 from clampwright.work.state import Due, JobState, PullKey
 
@@ -34,6 +36,21 @@ TOLD_IN_WORDS = frozenset({"look"})
 """What is settled by saying what was found."""
 NEEDS_PLACE = frozenset({"maker_whole", "maker_gasket", "maker_thread"})
 """What is settled by the maker's information, with the place where it says so."""
+
+
+DUE_WORDS: Mapping[str, Words] = MappingProxyType(
+    {
+        "due_suspect": words("{tool} is laid aside: what came of its check?"),
+        "due_loosen_back": words(
+            "Loosen back to where stage {stage} left them, in this order: {numbers}"
+        ),
+        "due_loosen_one": words("Loosen fastener {number} fully"),
+        "due_loosen_one_new": words("Loosen fastener {number} fully, and fit a new one"),
+        "due_loosen": words("Loosen fully, in this order: {numbers}"),
+        "due_loosen_new": words("Loosen fully, in this order, and fit new: {numbers}"),
+    }
+)
+"""What is to be loosened or asked of a tool; the same sentences are filled on the device."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -306,25 +323,33 @@ def due_words(plan: Plan, due: Due) -> Words:
     Words
     """
     if due.name == "suspect":
-        return words(
-            "{tool} is laid aside: what came of its check?", tool=plan.drawer.tool(due.tool).title
-        )
+        return _due("due_suspect", tool=plan.drawer.tool(due.tool).title)
     if due.name != "loosen":
         return due_kinds()[due.name].question
+    return loosen_words(due)
+
+
+def loosen_words(due: Due) -> Words:
+    """Say what is to be loosened, in which order.
+
+    Parameters
+    ----------
+    due : Due
+
+    Returns
+    -------
+    Words
+    """
     numbers = ", ".join(str(one) for one in due.fasteners)
     if due.from_stage > 1:
-        return words(
-            "Loosen back to where stage {stage} left them, in this order: {numbers}",
-            stage=due.from_stage - 1,
-            numbers=numbers,
-        )
-    if len(due.fasteners) == 1:
-        if due.renew:
-            return words("Loosen fastener {number} fully, and fit a new one", number=numbers)
-        return words("Loosen fastener {number} fully", number=numbers)
-    if due.renew:
-        return words("Loosen fully, in this order, and fit new: {numbers}", numbers=numbers)
-    return words("Loosen fully, in this order: {numbers}", numbers=numbers)
+        return _due("due_loosen_back", stage=due.from_stage - 1, numbers=numbers)
+    name = "due_loosen_one" if len(due.fasteners) == 1 else "due_loosen"
+    name = f"{name}_new" if due.renew else name
+    return _due(name, number=numbers) if len(due.fasteners) == 1 else _due(name, numbers=numbers)
+
+
+def _due(name: str, **values: str | float) -> Words:
+    return Words(DUE_WORDS[name].template, MappingProxyType(values))
 
 
 def open_due(state: JobState, joint: str | None) -> Due | None:
@@ -411,11 +436,11 @@ def _loosen(
     mine = frozenset(fasteners)
     found["void"] += _void(state, whole, mine, from_stage=from_stage)
     if numbers := mine - {0}:
-        renew = renew or whole.joint.adjusting in NEVER_SLACKENED
+        renew = renew or never_slackened(whole.joint)
         found["loosen"].append(
             {
                 "joint": whole.joint.id,
-                "fasteners": _backwards(whole, numbers),
+                "fasteners": [one for one in backwards(whole) if one in numbers],
                 "renew": renew,
                 # A new one has received nothing yet.
                 "from_stage": 1 if renew else from_stage,
@@ -444,11 +469,35 @@ def _void(
     ]
 
 
-def _backwards(whole: JointPlan, fasteners: frozenset[int]) -> list[int]:
-    """Return fasteners against the order in which they are tightened."""
+def backwards(whole: JointPlan) -> list[int]:
+    """Return the fasteners of a joint against the order in which they are tightened.
+
+    Parameters
+    ----------
+    whole : JointPlan
+
+    Returns
+    -------
+    list of int
+        First those that no order names.
+    """
     order = max((one.order.fasteners for one in whole.stages), key=len)
-    rest = sorted(fasteners - set(order), reverse=True)
-    return [*rest, *(one for one in reversed(order) if one in fasteners)]
+    rest = sorted(set(whole.joint.layout.numbers) - set(order), reverse=True)
+    return [*rest, *reversed(order)]
+
+
+def never_slackened(joint: Joint) -> bool:
+    """Return whether what holds a joint is always fitted new once it was loosened.
+
+    Parameters
+    ----------
+    joint : Joint
+
+    Returns
+    -------
+    bool
+    """
+    return joint.adjusting in NEVER_SLACKENED
 
 
 def _check_answer(plan: Plan, told: Told, question: Question) -> None:

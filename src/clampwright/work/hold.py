@@ -92,10 +92,27 @@ def unanswered(plan: Plan, state: JobState) -> list[tuple[HoldKey, Hold]]:
     list of (HoldKey, Hold)
     """
     return [
+        (key, hold)
+        for key, hold in every_hold(plan)
+        if not _settled(state.holds.get((key.joint, key.number)))
+    ]
+
+
+def every_hold(plan: Plan) -> list[tuple[HoldKey, Hold]]:
+    """Return every hold point of a job, in working order.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Returns
+    -------
+    list of (HoldKey, Hold)
+    """
+    return [
         (HoldKey(planned.joint.id, number), hold)
         for planned in plan.joints
         for number, hold in _in_order(planned.joint)
-        if not _settled(state.holds.get((planned.joint.id, number)))
     ]
 
 

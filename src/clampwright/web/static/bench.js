@@ -54,6 +54,7 @@ import "./look-choice.js";
 /** @typedef {import("./types.d.ts").Step} Step */
 /** @typedef {import("./types.d.ts").Told} Told */
 /** @typedef {import("./types.d.ts").Verdict} Verdict */
+/** @typedef {typeof import("./reckoned.js")} Rules */
 
 /** A kept entry is said to be kept when the server has not answered after so long, ms. */
 const SOON = 1500;
@@ -103,6 +104,8 @@ class BenchPage extends HTMLElement {
   #listenAnew = () => {};
   /** The pull whose target was said. */
   #spoken = "";
+  /** What works out consequences on the device, when it is fetched. @type {Rules | null} */
+  #rules = null;
   /** The latest look at the server. */
   #looking = Promise.resolve(true);
   #resting = 0;
@@ -139,10 +142,13 @@ class BenchPage extends HTMLElement {
     const { turn, mirror } = this.#bench.view;
     await outbox.look();
     this.#bench = await latestBench(this.#bench);
+    if (outbox.waiting.some((item) => this.#mine(item) && item.way in FOLLOWED)) await this.#followed();
     if (!outbox.keeps) this.#say(say(outbox.full ? "off_full" : "not_kept"));
     if (!keptAt && (turn !== this.#view.turn || mirror !== this.#view.mirror)) await this.#refresh();
     this.#now();
-    whenIdle(theRest);
+    whenIdle(async () => {
+      this.#rules = await theRest();
+    });
     if (keptAt) void this.#refresh();
   }
 
@@ -155,13 +161,14 @@ class BenchPage extends HTMLElement {
       this.#showItem(refused);
       return;
     }
-    const open = openHere(this.#bench, outbox.items);
+    const open = this.#open();
     const now = open[0] ?? null;
     this.#asked = now;
-    const last = this.#bench.last;
-    const hold = holdHere(this.#bench, outbox.items, open);
-    const due = dueHere(this.#bench, now);
-    const stands = standsHere(this.#bench, outbox.items);
+    const { bench, items } = this.#here();
+    const last = bench.last;
+    const hold = holdHere(bench, items, open);
+    const due = dueHere(bench, now);
+    const stands = standsHere(bench, items, this.#rules !== null && bench.after !== undefined);
     if (stands) this.#showStanding(stands);
     else if (due) this.#dueFirst(due, now, open);
     else if (hold) this.#holdFirst(hold, now, open);
@@ -177,7 +184,7 @@ class BenchPage extends HTMLElement {
    * @param {Key[]} open
    */
   #standsOutside(now, open) {
-    const outside = outsideHere(this.#bench, outbox.items, now);
+    const outside = outsideHere(this.#bench, this.#here().items, now);
     if (!outside || outside.side === "short" || outside.id === this.#outside) return false;
     const step = this.#step(now);
     if (step) this.#describe(now, step, open);
@@ -186,6 +193,18 @@ class BenchPage extends HTMLElement {
     this.#awaited = outside.id;
     this.#showKept(outside, outbox.why);
     return true;
+  }
+
+  /** The job as it is on this device: with what follows from what was noted here. */
+  #here() {
+    const kept = { bench: this.#bench, items: outbox.items };
+    return this.#rules?.reckoned(kept.bench, kept.items) ?? { ...kept, effects: new Map(), keys: new Map() };
+  }
+
+  /** The pulls that are still to be done, as far as this device knows. */
+  #open() {
+    const { bench, items } = this.#here();
+    return openHere(bench, items);
   }
 
   /** @param {Item} item */
@@ -197,7 +216,7 @@ class BenchPage extends HTMLElement {
   #step(key) {
     const steps = this.#bench.steps; // what is left of a short angle stands under the pull's own key
     const step = steps[key.join("/")] ?? steps[`${key[0]}/${key[1]}`];
-    return step && stepHere(this.#bench, outbox.items, key, step);
+    return step && stepHere(this.#bench, this.#here().items, key, step);
   }
 
   /**
@@ -236,6 +255,11 @@ class BenchPage extends HTMLElement {
   #pull(now, open) {
     const step = this.#step(now);
     if (!step) return;
+    const laid = this.#here().bench.suspects ?? [];
+    if (step.tool && laid.includes(step.tool.id)) {
+      this.#laidAside(step, now, open);
+      return;
+    }
     this.#pulled = step;
     const changed = this.#mode !== "pull" || this.dataset["key"] !== now.join("/");
     this.dataset["key"] = now.join("/");
@@ -256,6 +280,18 @@ class BenchPage extends HTMLElement {
     if (!changed) return;
     this.#answer.begin();
     this.#speak(now, step);
+  }
+
+  /**
+   * The wrench was laid aside here: which one is set to what instead, the workshop plans.
+   * @param {Step} step
+   * @param {Key} now
+   * @param {Key[]} open
+   */
+  #laidAside(step, now, open) {
+    this.#describe(now, step, open);
+    this.#set("before");
+    fill(this.#before, make("p", { class: "harm" }, say("laid_aside_here", { tool: step.tool?.name ?? "" })));
   }
 
   /**
@@ -309,10 +345,15 @@ class BenchPage extends HTMLElement {
     return step.ask === "angle" ? ["deg"] : step.units;
   }
 
+  /** Fetch what works out consequences; where it cannot be had, the work waits for the server. */
+  async #followed() {
+    this.#rules ??= await import("./reckoned.js").catch(() => null);
+  }
+
   /** Whether all of the page is here; it says so where it cannot be fetched. */
   async #whole() {
     try {
-      await theRest();
+      this.#rules = await theRest();
       return true;
     } catch {
       this.#say(say("offline"));
@@ -330,7 +371,7 @@ class BenchPage extends HTMLElement {
   #marked() {
     const key = this.#asked;
     const step = key && this.#step(key);
-    if (key && step) this.#work.show(this.#bench, key, step, openHere(this.#bench, outbox.items));
+    if (key && step) this.#work.show(this.#bench, key, step, this.#open());
   }
 
   /** A second person reads, and is not shown what the first one read. */
@@ -443,6 +484,10 @@ class BenchPage extends HTMLElement {
     const [made, job, plan] = [new Date().toISOString(), this.#bench.job.id, this.#bench.plan];
     /** @type {Item} */
     const fresh = { ...one, id: uuid7(), job, made, plan, state: "waiting", why: "" };
+    if (one.way in FOLLOWED && this.#rules) {
+      const expects = this.#rules.expected(this.#rules.reckoned(this.#bench, [...outbox.items, fresh]), fresh.id);
+      if (expects) fresh.expects = expects;
+    }
     this.#set("result");
     this.#awaited = fresh.id;
     this.#item = fresh;
@@ -465,27 +510,32 @@ class BenchPage extends HTMLElement {
   #sent(fates) {
     const fate = fates.get(this.#awaited);
     const taken = [...fates.values()].some((one) => one.state === "taken");
+    let found = "";
     for (const { state, item, answer } of fates.values()) {
       // Should the server be away again before it can be asked, this is known all the same.
       if (state === "taken" && !answer?.awaits) {
-        this.#bench = withReceipt(this.#bench, item, answer?.verdict ?? null);
+        const before = this.#bench;
+        this.#bench = withReceipt(before, item, answer?.verdict ?? null);
+        if (this.#rules) this.#bench = this.#rules.taken(this.#bench, item, answer?.verdict ?? null);
+        if (item.expects && answer?.effects) found += this.#rules?.otherwise(before, item.expects, answer.effects) ?? "";
       }
     }
     if (taken) {
       void keepBench(this.#bench);
       void this.#refresh();
     }
+    if (found) this.#say(found);
     if (!fate) {
       if (this.#item && this.#awaited && [...fates.values()].some((one) => one.state === "away")) {
         this.#showKept(this.#item, outbox.why);
       }
-      if (taken && !outbox.waiting.length) this.#say(say("sent_all"));
+      if (taken && !outbox.waiting.length && !found) this.#say(say("sent_all"));
       return;
     }
     const item = this.#item;
     if (fate.state === "away" && item) this.#showKept(item, fate.why);
     if (fate.state === "refused" && item) this.#showItem({ ...fate.item, why: fate.why });
-    if (fate.state === "taken") this.#taken(fate.answer?.verdict ?? null, fate.answer?.told ?? "");
+    if (fate.state === "taken") this.#taken(fate.answer?.verdict ?? null, found || (fate.answer?.told ?? ""));
   }
 
   /**
@@ -516,7 +566,7 @@ class BenchPage extends HTMLElement {
     this.#say("");
     const key = /** @type {Key} */ ([verdict.joint, verdict.stage, verdict.fastener]);
     const step = this.#step(key);
-    if (step) this.#describe(key, step, openHere(this.#bench, outbox.items));
+    if (step) this.#describe(key, step, this.#open());
     const job = encodeURIComponent(this.#bench.job.id);
     const dark = matchMedia("(prefers-color-scheme: dark)").matches;
     const look = document.documentElement.dataset["look"] ?? (dark ? "dark" : "light");
@@ -613,7 +663,7 @@ class BenchPage extends HTMLElement {
 
   /** The entry that stands open at a pull, judged by the server or compared here. @param {Key} key */
   #openEntry(key) {
-    return this.#openVerdict(key)?.entry ?? outsideHere(this.#bench, outbox.items, key)?.id ?? "";
+    return this.#openVerdict(key)?.entry ?? outsideHere(this.#bench, this.#here().items, key)?.id ?? "";
   }
 
   /** @param {Key} key @returns {Verdict | null} */
@@ -679,7 +729,7 @@ class BenchPage extends HTMLElement {
     if (this.#mode === "pull" || this.#mode === "before" || this.#mode === "due") this.#moved();
     else if (this.#mode === "end" && reopened) this.#now();
     else if (this.#mode === "result" && this.#shown) {
-      this.#ahead.show(this.#bench, keyOf(this.#shown), openHere(this.#bench, outbox.items));
+      this.#ahead.show(this.#bench, keyOf(this.#shown), this.#open());
     }
     return true;
   }
@@ -687,7 +737,7 @@ class BenchPage extends HTMLElement {
   /** The log has grown while the page asked for a pull: stay, or move on and say so. */
   #moved() {
     const before = this.#asked;
-    const open = openHere(this.#bench, outbox.items);
+    const open = this.#open();
     const now = open[0] ?? null;
     if (before && now && now.join() !== before.join()) this.#say(say("moved_on"));
     this.#now();
@@ -705,7 +755,7 @@ class BenchPage extends HTMLElement {
     keepView(view);
     const key = this.#subject();
     const step = key && this.#step(key);
-    if (key && step) this.#describe(key, step, openHere(this.#bench, outbox.items));
+    if (key && step) this.#describe(key, step, this.#open());
   }
 
   /** Let the device on the server's serial line record this pull. */
@@ -832,6 +882,9 @@ class BenchPage extends HTMLElement {
     next.focus();
   }
 }
+
+/** Ways whose entries have consequences. */
+const FOLLOWED = { happenings: true, settlings: true };
 
 /** Keys that go on, or back. @type {Record<string, number>} */
 const STEPS = { ArrowDown: 1, ArrowRight: 1, PageDown: 1, ArrowUp: -1, ArrowLeft: -1, PageUp: -1 };

@@ -69,15 +69,16 @@ export class JointMap extends HTMLElement {
    * Show, without the server, how far the device has come.
    * @param {number} now
    * @param {Set<number>} here fasteners whose entries are kept on this device
+   * @param {Set<number>} open fasteners that are still to be done in this stage
    */
-  mark(now, here) {
+  mark(now, here, open) {
     for (const one of this.#frame.querySelectorAll(".fastener")) {
       const number = Number(one.getAttribute("data-fastener"));
       const before = one.getAttribute("data-state");
       let state = before;
       if (number === now) state = "now";
       else if (here.has(number)) state = "done";
-      else if (before === "now") state = "todo";
+      else if (before === "now" || (before === "done" && open.has(number))) state = "todo";
       if (state === before || !state) continue;
       one.setAttribute("data-state", state);
       for (const shape of one.querySelectorAll(".shape")) {

@@ -179,15 +179,16 @@ export function holdHere(bench, items, open) {
 }
 
 /**
- * Return what happened and waits here for the server to say what follows: until then its joint
- * stays as it is.
+ * Return what happened and waits here for the server to say what follows, where the device cannot
+ * work it out: until then the work stays as it is.
  * @param {Bench} bench
  * @param {Item[]} items
+ * @param {boolean} alone whether the device works out what follows by itself
  * @returns {Item | null}
  */
-export function standsHere(bench, items) {
-  const mine = (/** @type {Item} */ item) => item.job === bench.job.id && item.state === "waiting";
-  return items.find((item) => mine(item) && item.stands === true) ?? null;
+export function standsHere(bench, items, alone) {
+  const known = (/** @type {Item} */ item) => alone && (item.way === "happenings" || item.way === "settlings");
+  return waitingHere(bench, items).find((item) => item.stands === true && !known(item)) ?? null;
 }
 
 /**

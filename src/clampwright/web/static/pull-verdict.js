@@ -67,6 +67,7 @@ export class PullVerdict extends HTMLElement {
       this.#head("kept", say("kept"), item.key?.[2] ?? 0, true),
       make("p", { class: "verdict-first" }, why ? say("kept_busy", { why }) : say("kept_why")),
       item.way === "pulls" && make("p", { class: "verdict-next" }, `${here} ${say("not_judged")}`),
+      item.expects && make("p", { class: "verdict-next" }, say("happened_here")),
       toBeSigned(item) && make("p", { class: "verdict-next" }, say("kept_unsigned", { name: toBeSigned(item) })),
       ...this.#afterKept(item),
     );

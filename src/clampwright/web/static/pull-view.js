@@ -55,7 +55,8 @@ export class PullView extends HTMLElement {
     );
     this.#showWho(now, bench.places[now[0]]?.[String(number)] ?? "", step);
     this.#map.show(bench.map, bench.view);
-    this.#map.mark(number, keptHere(bench, open, now));
+    const still = open.filter((key) => key[0] === now[0] && key[1] === now[1]);
+    this.#map.mark(number, keptHere(bench, open, now), new Set(still.map((key) => key[2])));
     const asked = step.turn && markWords(startOf(now), step.turn.angle, step.arrow);
     this.#target.show(asked ? { ...step, asked } : step);
     this.#showTool(step, bench.aside);

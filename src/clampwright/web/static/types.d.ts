@@ -106,6 +106,18 @@ export interface Bench {
   aside: string[];
   /** What can be taken back now. */
   back: { entry: string; what: string } | null;
+  /** What happenings rest on; missing in what an older program kept. */
+  after?: {
+    /** Pulls that count, in their order. */
+    pulls: [joint: string, stage: number, fastener: number, tool: string, settled: boolean, doubted: boolean][];
+    dues: DueHere[];
+    suspects: string[];
+    joints: Record<string, JointAfter>;
+    /** Hold points that are answered, to be asked again where what they rest on counts no more. */
+    holds: Hold[];
+  };
+  /** Ids of tools laid aside, as the device reckons. */
+  suspects?: string[];
   /** What waits to be signed, and the pull it is of; missing in what an older program kept. */
   waits?: { told: string; key: Key | null }[];
 }
@@ -123,6 +135,55 @@ export interface Due {
   told: "" | "place" | "found";
   offered: string;
   lines: string[];
+}
+
+/** What stands open, as the device folds it. */
+export interface DueHere {
+  happening: string;
+  joint: string;
+  due: string;
+  fasteners: number[];
+  renew: boolean;
+  from_stage: number;
+  tool: string;
+  /** Ids of the pulls of a tool in doubt. */
+  pulls: string[];
+}
+
+/** A pull that counts: one of the log by its number here, one made here by its entry. */
+export interface PullHere {
+  id: string;
+  key: Key;
+  tool: string;
+  settled: boolean;
+  doubted: boolean;
+}
+
+/** What something that happened does to a job. */
+export interface Effects {
+  void: string[];
+  loosen: { joint: string; fasteners: number[]; renew: boolean; from_stage: number }[];
+  doubt: string[];
+  clear: string[];
+  suspect: string;
+  dues: string[];
+}
+
+/** The same by the places of the pulls: what a device reckons, and what the server finds. */
+export interface Expected {
+  void: string[];
+  loosen: Effects["loosen"];
+  suspect: string;
+  dues: string[];
+}
+
+/** What the rules have to know of a joint. */
+export interface JointAfter {
+  title: string;
+  /** Its fasteners against the order in which they are tightened. */
+  backwards: number[];
+  /** What holds here is never slackened: always fitted new. */
+  renews: boolean;
 }
 
 export interface HappeningQuestion {
@@ -148,6 +209,14 @@ export interface Happenings {
   happenings: { name: string; title: string; say: string }[];
   questions: HappeningQuestion[];
   rules: HappeningRule[];
+  dues: {
+    name: string;
+    question: string;
+    say: string;
+    source: string;
+    told: Due["told"];
+    answers: { name: string; say: string; does: string[] }[];
+  }[];
 }
 
 /** The device on the server's serial line. */
@@ -221,6 +290,8 @@ export interface Item {
   why: string;
   /** The work on its joint waits until the server has said what follows. */
   stands?: boolean;
+  /** What follows from it, as this device reckoned. */
+  expects?: Expected;
   /** Mark of the plan it was made by. */
   plan?: string;
   /** Compared on the device: on which side of the limits it is. */
