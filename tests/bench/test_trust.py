@@ -3,12 +3,21 @@
 from __future__ import annotations
 
 import datetime as dt
+import socket
 import stat
 from pathlib import Path
 
 import pytest
 
-from clampwright.bench.trust import LOOPBACK, Trust, addresses
+from clampwright.bench import trust as trust_files
+from clampwright.bench.trust import (
+    LOOPBACK,
+    Trust,
+    addresses,
+    is_private,
+    private_addresses,
+    refuse_public,
+)
 from clampwright.errors import BadFile, Missing, Refused
 
 NOW = dt.datetime(2026, 11, 30, 8, tzinfo=dt.UTC)
@@ -69,3 +78,27 @@ def test_what_is_served_here_is_reached_here_only() -> None:
     assert addresses("127.0.0.1") == LOOPBACK
     assert addresses("192.168.1.7")[0] == "192.168.1.7"
     assert set(LOOPBACK) < set(addresses("0.0.0.0"))  # noqa: S104 - asked about, not bound to
+
+
+def test_on_all_addresses_a_public_one_is_refused_and_the_private_ones_are_named(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(trust_files, "_nearby", lambda: ["203.0.113.9"])
+    monkeypatch.setattr(trust_files, "private_addresses", lambda: ("10.1.2.3", "192.168.7.1"))
+    with pytest.raises(Refused) as refused:
+        refuse_public("0.0.0.0")  # noqa: S104 - only compared
+    assert "203.0.113.9" in str(refused.value)
+    assert "--host 10.1.2.3, --host 192.168.7.1" in str(refused.value)
+    monkeypatch.setattr(trust_files, "private_addresses", lambda: ())
+    with pytest.raises(Refused, match="no private address was found here"):
+        refuse_public("::")
+    refuse_public("203.0.113.9")  # named: told where the certificate is made
+    monkeypatch.setattr(trust_files, "_nearby", lambda: ["10.1.2.3"])
+    refuse_public("0.0.0.0")  # noqa: S104 - as above
+
+
+def test_the_private_addresses_of_this_machine_are_its_own_and_private() -> None:
+    for one in private_addresses():
+        assert is_private(one)
+        with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as bound:
+            bound.bind((one, 0))

@@ -6,6 +6,7 @@ import json
 from collections.abc import Iterator
 from typing import Any
 
+import pytest
 from playwright.sync_api import Page, expect
 from starlette.testclient import TestClient
 from tests.web.test_bench_page import JOB, answer, begin, kinds, settled
@@ -73,9 +74,8 @@ def test_a_slip_is_noted_settled_and_taken_back_each_once(wheel: Any, opened: Te
 def test_a_wrench_in_doubt_is_laid_aside_and_another_taken(wheel: Any, opened: TestClient) -> None:
     wheel.put(opened, wheel.entry(), wheel.click(1))
     entry = wheel.entry()
-    assert (
-        wheel.put(opened, entry, told(wheel, "wrench_in_doubt", 3), "happenings").status_code == 201
-    )
+    doubt = told(wheel, "wrench_in_doubt", 3, answers={"how": "strange"})
+    assert wheel.put(opened, entry, doubt, "happenings").status_code == 201
     now = bench(opened)
     assert now["aside"] == ["Click wrench 10 to 60 N·m"]
     assert now["steps"]["wheel/1"]["tool"]["id"] != "click-60"
@@ -110,15 +110,46 @@ def test_a_shift_change_hands_over_with_a_summary_and_no_names_on_the_log(
     wheel.put(opened, wheel.entry(), wheel.click(1))
     body = told(wheel, "shift_change", 3, answers={"from": "A. Early", "to": "B. Late"})
     assert wheel.put(opened, wheel.entry(), body, "happenings").status_code == 201
-    (due,) = bench(opened)["dues"]
-    assert due["due"] == "handover"
-    assert due["lines"][1] == "done in this stage: 1; still to do: 3, 5, 2, 4"
+    given, taken = bench(opened)["dues"]
+    assert (given["due"], taken["due"], taken["told"]) == ("handover_given", "handover", "next")
+    assert given["lines"][0] == "A. Early handed over to B. Late"
+    assert given["lines"][2] == "done in this stage: 1; still to do: 3, 5, 2, 4"
+    assert given["lines"][3] == "Next: fastener 3, stage 1"
+    at = {"joint": "wheel", "happening": given["happening"], "device": dict(wheel.device)}
+    for due, read_back, status in (
+        ("handover_given", "", 201),
+        ("handover", "", 409),
+        ("handover", "5", 409),
+        ("handover", "3", 201),
+    ):
+        found = wheel.put(opened, wheel.entry(), {**at, "due": due, "told": read_back}, "settlings")
+        assert found.status_code == status, found.text
+    assert bench(opened)["dues"] == []
     with Store.open(workshop.folder, write=False) as store:
         text = json.dumps(list(store.entries(job=JOB)), ensure_ascii=False)
     assert "Early" not in text
     listed = opened.get(f"/api/jobs/{JOB}/happenings").json()
     assert listed["happenings"][0]["told"][1] == "A. Early handed over to B. Late"
-    assert "A. Early handed over" in opened.get(f"/jobs/{JOB}/record.txt").text
+    record = opened.get(f"/jobs/{JOB}/record.txt").text
+    assert "A. Early handed over" in record
+    assert "Who takes over: which fastener is next? Done (3)" in record
+
+
+@pytest.mark.parametrize(("how", "event"), [("dropped", True), ("strange", False)])
+def test_a_wrench_that_was_dropped_is_due_for_a_check_in_the_drawer_too(
+    wheel: Any, opened: TestClient, workshop: Workshop, how: str, *, event: bool
+) -> None:
+    entry = wheel.entry()
+    body = told(wheel, "wrench_in_doubt", 3, answers={"how": how}, note="off the fender")
+    sent = [wheel.put(opened, entry, body, "happenings").status_code for _ in range(3)]
+    assert sent == [201, 200, 200]
+    with Store.open(workshop.folder, write=False) as store:
+        mine = [one for one in store.entries() if one["kind"] == "tool_event"]
+    assert [(one["body"]["tool"], one["body"]["event"]) for one in mine] == (
+        [("click-60", "dropped")] if event else []
+    )
+    assert ("it was dropped on" in opened.get("/drawer/click-60").text) == event
+    assert ("it was dropped on" in opened.get("/drawer/due").text) == event
 
 
 def ways(what: str, sort: str) -> Iterator[dict[str, str]]:

@@ -22,7 +22,7 @@ from clampwright.web.happened_sentences import HAPPENED_SCRIPT
 from clampwright.web.happened_view import tables_view
 from clampwright.work import aftermath
 from clampwright.work.fold import JobState, PullKey, fold
-from clampwright.work.happening import Told, ask_next, body_of, settled_body
+from clampwright.work.happening import READ_BACK, Told, ask_next, body_of, settled_body
 from clampwright.work.happening_tables import Question, due_kinds, happenings
 from clampwright.work.plan import Plan
 
@@ -131,11 +131,13 @@ class History:
         due = self.chance.choice(self.state.dues)
         answers = [one.name for one in due_kinds()[due.name].answers]
         answer = self.chance.choice(answers) if answers else ""
+        ahead = [key.fastener for key in self.plan.sequence() if not self.state.settled(key)]
+        told = str((ahead or [0])[0]) if due.name in READ_BACK else "4-12"
         sent = {
             "joint": due.joint, "happening": due.entry, "due": due.name, "answer": answer,
-            "told": "4-12",
+            "told": told,
         }  # fmt: skip
-        body = settled_body(self.plan, self.state, due, answer, "4-12")
+        body = settled_body(self.plan, self.state, due, answer, told)
         self.put(aftermath.SETTLED, body, "settlings", body=sent, stands=True)
 
 

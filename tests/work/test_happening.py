@@ -235,14 +235,14 @@ def test_a_wrench_in_doubt_makes_its_pulls_doubtful_until_it_is_checked() -> Non
     bench = Bench()
     bench.stage(1, 3, 8)
     other = bench.pull(PullKey("head", 1, 2), tool="dial")
-    bench.happen("wrench_in_doubt", 1, 7)
+    bench.happen("wrench_in_doubt", 1, 7, how="strange")
     assert bench.state.suspects == {"click-60"}
     assert bench.state.count() == {"doubtful": 2, "within": 1}
     assert open_due(bench.state, "head") is None, "the work goes on with another wrench"
     assert open_due(bench.state, None) is not None, "but the job is not done"
     bench.settle("right")
     assert (bench.state.count(), bench.state.suspects) == ({"within": 3}, frozenset())
-    bench.happen("wrench_in_doubt", 1, 7)
+    bench.happen("wrench_in_doubt", 1, 7, how="strange")
     bench.settle("off")
     assert [pull.entry for pull in bench.state.latest.values()] == [other]
     assert bench.state.dues[0].fasteners == (8, 3)
@@ -257,7 +257,8 @@ def test_handing_over_says_what_is_done_and_what_is_open() -> None:
     assert told[0].startswith("Cylinder head: at stage 1 of 6")
     assert told[1].startswith("done in this stage: 3, 8; still to do: ")
     assert told[2] == "fastener 2 is not settled: doubtful"
-    assert told[3] == "Open: Loosen fastener 7 fully, and fit a new one"
+    assert told[3] == "Next: fastener 2, stage 1"
+    assert told[4] == "Open: Loosen fastener 7 fully, and fit a new one"
     assert "Open: What was found?" in told
 
 
@@ -274,10 +275,9 @@ def test_bad_answers_are_refused_in_words() -> None:
     ):
         with pytest.raises(Refused, match=why):
             offered(head(), Told(what, PullKey("head", TORQUE, 3), answers))
+    no_wrench = Told("wrench_in_doubt", PullKey("head", 1, 3), {"how": "strange"})
     with pytest.raises(Refused, match="say which one it is"):
-        Bench().put(
-            "x", body_of(head(), JobState(), Told("wrench_in_doubt", PullKey("head", 1, 3), {}))
-        )
+        body_of(head(), JobState(), no_wrench)
 
 
 def test_taking_back_is_an_entry_and_the_last_only() -> None:

@@ -5,10 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Unpack
 
+from clampwright.bench.asides import aside_id
 from clampwright.bench.names import Names
 from clampwright.bench.session import Made, Session
+from clampwright.drawer.happened import event_rules
+from clampwright.drawer.history import TOOL_EVENT
 from clampwright.errors import Refused
-from clampwright.store.writing import Receipt
+from clampwright.proof.ids import uuid7
+from clampwright.store.writing import NewEntry, Receipt
 from clampwright.words import Words, as_data, words
 from clampwright.work.aftermath import HAPPENED, SETTLED, TAKEN_BACK, last_of, why_not
 from clampwright.work.happened_words import entry_words
@@ -51,7 +55,23 @@ def note_happening(session: Session, told: Told, names: Names, **made: Unpack[Ma
     body = body_of(session.plan, session.state, told)
     if people:
         body["summary"] = [as_data(line) for line in handed_over(session.plan, session.state)]
-    return session.put(HAPPENED, body, **made)
+    made["entry_id"] = made.get("entry_id") or str(uuid7())
+    return session.put(HAPPENED, body, also=_of_the_wrench(session, told, made), **made)
+
+
+def _of_the_wrench(session: Session, told: Told, made: Made) -> list[NewEntry]:
+    """Return what goes into the wrench's own history: it is due for a check from then on."""
+    event = told.answers.get("how", "")
+    if told.what != "wrench_in_doubt" or event not in event_rules():
+        return []
+    body = {
+        "tool": told.tool,
+        "event": event,
+        "date": session.store.now().date().isoformat(),
+        "note": told.note.strip()[:MOST_WORDS],
+        "happening": made["entry_id"],
+    }
+    return [NewEntry(TOOL_EVENT, body, entry_id=aside_id(str(made["entry_id"]), TOOL_EVENT))]
 
 
 def settle(

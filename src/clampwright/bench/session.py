@@ -24,7 +24,7 @@ from clampwright.drawer.tools import Adapter
 from clampwright.errors import Missing, Refused
 from clampwright.proof.ids import uuid7
 from clampwright.store.log import Store
-from clampwright.store.writing import Receipt
+from clampwright.store.writing import THIS_DEVICE, NewEntry, Receipt
 from clampwright.trace.reading import read_csv
 from clampwright.trace.verdict import judge as judge_trace
 from clampwright.words import words
@@ -542,13 +542,22 @@ class Session:
                 return pull
         raise Refused(words("there is no pull {entry} in this job", entry=entry))
 
-    def put(self, kind: str, body: Mapping[str, Any], **made: Unpack[Made]) -> Receipt:
+    def put(
+        self,
+        kind: str,
+        body: Mapping[str, Any],
+        *,
+        also: Sequence[NewEntry] = (),
+        **made: Unpack[Made],
+    ) -> Receipt:
         """Put an entry of this job on the log, and go on from there.
 
         Parameters
         ----------
         kind : str
         body : mapping
+        also : sequence of NewEntry
+            What else goes on the log with it, all or nothing; of no job.
         **made
             See `Made`.
 
@@ -557,17 +566,18 @@ class Session:
         Receipt
         """
         sent = made.get("sent")
-        receipt = self.store.append(
+        new = NewEntry(
             kind,
             {**body, "sent": dict(sent)} if sent else dict(body),
-            job=self.job_id,
-            entry_id=made.get("entry_id") or str(uuid7()),
-            device_time=made.get("device_time"),
-            device_id=made.get("device_id"),
-            seen=self._seen,
+            made.get("entry_id") or str(uuid7()),
+            self.job_id,
+            made.get("device_time"),
+            made.get("device_id") or THIS_DEVICE,
+            self._seen,
         )
+        receipt, *more = self.store.append_many([new, *also])
         if not receipt.duplicate:
-            self._seen = receipt.index + 1
+            self._seen = max(one.index for one in (receipt, *more)) + 1
             self.state = fold([self.store.get(receipt.id)], self.state)
             if kind in _CHANGES_PLAN and self.state.opened is not None:
                 self.plan = pinned(self.state.opened, self.state.overrules, self.state.suspects)[2]

@@ -14,8 +14,11 @@ from __future__ import annotations
 import datetime as dt
 import os
 import socket
+import struct
+import sys
 import tempfile
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from ipaddress import ip_address
 from pathlib import Path
@@ -34,6 +37,9 @@ from clampwright.words import words
 
 LOOPBACK = ("127.0.0.1", "::1", "localhost")
 EVERYWHERE = frozenset({"0.0.0.0", "::"})  # noqa: S104 - only compared with what was asked for; nothing is bound here
+
+_SIOCGIFADDR = 0x8915
+"""Linux: tell the address of an interface (netdevice(7))."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +157,81 @@ def _nearby() -> list[str]:
         except OSError:
             return []
     return [] if ip_address(found).is_loopback else [found]
+
+
+def private_addresses() -> tuple[str, ...]:
+    """Return the addresses of private networks that this machine has, of version 4.
+
+    The operating system is asked for each of its network interfaces; nothing leaves the machine.
+    Empty where the system does not tell (none but Linux is asked this way).
+    """
+    if not sys.platform.startswith("linux"):
+        return ()
+    import fcntl  # noqa: PLC0415 - Unix only
+
+    found = []
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as asked:
+        for _number, name in socket.if_nameindex():
+            request = struct.pack("256s", name.encode()[:15])
+            with suppress(OSError):  # an interface without an address of version 4
+                answer = fcntl.ioctl(asked.fileno(), _SIOCGIFADDR, request)
+                found.append(socket.inet_ntoa(answer[20:24]))
+    return tuple(one for one in found if one not in LOOPBACK and is_private(one))
+
+
+def is_private(name: str) -> bool:
+    """Return whether the workshop's own authority vouches for an address or a name.
+
+    Examples
+    --------
+    >>> is_private("192.168.1.7"), is_private("203.0.113.9")
+    (True, False)
+    """
+    try:
+        check_name(name)
+    except Refused:
+        return False
+    return True
+
+
+def refuse_public(host: str) -> None:
+    """Refuse to serve by the own authority on all addresses where one of them is public.
+
+    Parameters
+    ----------
+    host : str
+        As asked for; only ``0.0.0.0`` and ``::`` stand for addresses that nobody named.
+
+    Raises
+    ------
+    Refused
+        Names the private addresses that this machine has.
+    """
+    public = [one for one in _nearby() if not is_private(one)] if host in EVERYWHERE else []
+    if not public:
+        return
+    private = private_addresses()
+    if private:
+        ways = ", ".join(f"--host {one}" for one in private)
+        raise Refused(
+            words(
+                "this machine is reached as {public}, which is no address of a private network: "
+                "the workshop's own authority does not vouch for it. Serve on a private one that "
+                "this machine has: {ways}; for others bring a certificate with --certificate and "
+                "--certificate-key",
+                public=public[0],
+                ways=ways,
+            )
+        )
+    raise Refused(
+        words(
+            "this machine is reached as {public}, which is no address of a private network: the "
+            "workshop's own authority does not vouch for it, and no private address was found "
+            "here. Give one with --host ADDRESS, or bring a certificate with --certificate and "
+            "--certificate-key",
+            public=public[0],
+        )
+    )
 
 
 def _own_names() -> list[str]:

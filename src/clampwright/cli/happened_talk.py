@@ -237,24 +237,27 @@ def due_json(due: Due, ask: Words) -> dict[str, object]:
 
 
 def _due_question(due: Due) -> Words:
-    from clampwright.work.happening import NEEDS_PLACE
+    from clampwright.work.happening import NEEDS_PLACE, READ_BACK
     from clampwright.work.happening_tables import due_kinds
 
     if due.name in NEEDS_PLACE:
         return words("The number, and where the maker says so (1 handbook 4-12), or q:")
     if due_kinds()[due.name].answers:
         return words("The number, and what else is to be said, or q:")
+    if due.name in READ_BACK:
+        return words("Its number (0 for none), or q:")
     if due.name == "look":
         return words("In your words, or q:")
     return words("d when done, or q:")
 
 
 def _due_answer(due: Due, line: str) -> tuple[str, str]:
+    from clampwright.work.happening import READ_BACK, TOLD_IN_WORDS
     from clampwright.work.happening_tables import due_kinds
 
     answers = due_kinds()[due.name].answers
     if not answers:
-        if due.name == "look":
+        if due.name in TOLD_IN_WORDS | READ_BACK:
             return "", line
         head, _, rest = line.partition(" ")
         if head.casefold() not in {"d", "done"}:

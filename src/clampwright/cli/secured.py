@@ -58,13 +58,14 @@ class Secured:
         Refused
             When the workshop's own authority cannot vouch for a name.
         """
-        from clampwright.bench.trust import Trust, addresses
+        from clampwright.bench.trust import Trust, addresses, refuse_public
         from clampwright.web.door import Door
 
         names = tuple(dict.fromkeys((*self.names, *addresses(self.host))))
         if self.certificate is not None:
             brought = _names_in(self.certificate, self.key)
             return Door(tuple(dict.fromkeys((*brought, *names))), port, "https")
+        refuse_public(self.host)
         Trust(workshop).ready(names, dt.datetime.now(dt.UTC))
         plain = None if self.plain is None else self.plain.getsockname()[1]
         return Door(names, port, "https", plain)

@@ -40,6 +40,7 @@ from clampwright.web.unsigned_view import waits_view
 from clampwright.words import words
 from clampwright.work.choices import NONE
 from clampwright.work.fold import JobState
+from clampwright.work.happening import HAND_OVER
 from clampwright.work.pinned import pinned
 from clampwright.work.plan_json import plan_json
 from clampwright.work.unsigned import told as waiting_words
@@ -131,9 +132,10 @@ def view_of(place: House, job: str, view: View, in_hand: str | None = None) -> d
     """Return what the bench page shows of a job; see `bench_view`."""
     known = place.desk.look()
     state, plan = opened(known.jobs.get(job), job)
+    names = _names(place, state)
     return {
-        **bench_view(plan, state, size=known.size, view=view, in_hand=in_hand),
-        "waits": waits_view(state, _names(place, state)),
+        **bench_view(plan, state, size=known.size, view=view, in_hand=in_hand, names=names),
+        "waits": waits_view(state, names),
         "log": known.origin,
         "plan": plan_mark(state.opened or {}),
         "device": _device(place),
@@ -142,7 +144,8 @@ def view_of(place: House, job: str, view: View, in_hand: str | None = None) -> d
 
 def _names(place: House, state: JobState) -> Mapping[str, str]:
     """Return the names of people where one of them is to be told; else nothing is looked up."""
-    return Names(place.place.folder).all() if waiting(state.unsigned) else {}
+    told = waiting(state.unsigned) or any(due.name in HAND_OVER for due in state.dues)
+    return Names(place.place.folder).all() if told else {}
 
 
 def _device(place: House) -> dict[str, Any] | None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
+from types import MappingProxyType
 from typing import Any
 
 from clampwright.drawer.tools import Drawer
@@ -31,6 +33,7 @@ def bench_view(
     size: int,
     view: View,
     in_hand: str | None = None,
+    names: Mapping[str, str] = MappingProxyType({}),
 ) -> dict[str, Any]:
     """Return everything the bench page shows.
 
@@ -44,6 +47,8 @@ def bench_view(
         Where the person stands.
     in_hand : str or None
         Id of the tool the person chose.
+    names : mapping of str to str
+        Names of people by id, for who hands over to whom.
 
     Returns
     -------
@@ -71,7 +76,7 @@ def bench_view(
         "last": _last(state, now),
         "preparation": _preparation(plan, state, now),
         "holds": _holds(plan, state),
-        **open_view(plan, state),
+        **open_view(plan, state, names),
         "after": {**after_view(plan, state), "holds": _holds_done(plan, state)},
     }
 

@@ -40,6 +40,11 @@ HAPPENED_SCRIPT: Mapping[str, Words] = MappingProxyType(
         "due_found_needed": words("Say what was found: it stands in the record."),
         "due_done": words("Done"),
         "due_taken": words("Taken over"),
+        "due_given": words("Yes, this is how it stands"),
+        "due_next": words("Number of the fastener that is next (0: none)"),
+        "due_next_needed": words("Read back which one is next."),
+        "due_next_wrong": words("Another one is next here: go through it again together."),
+        "hand_over": words("{one} handed over to {other}"),
         **DUE_WORDS,
         "otherwise": words(
             "The workshop found otherwise than this device reckoned. Its word holds: {what}."

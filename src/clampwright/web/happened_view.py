@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Any
 
 from clampwright.locale import say
 from clampwright.words import from_data
 from clampwright.work.aftermath import HAPPENED, last_of, why_not
-from clampwright.work.happened_words import entry_words, happened_lines
-from clampwright.work.happening import NEEDS_PLACE, TOLD_IN_WORDS, due_words
+from clampwright.work.happened_words import entry_words, hand_over_words, happened_lines
+from clampwright.work.happening import NEEDS_PLACE, READ_BACK, TOLD_IN_WORDS, due_words
 from clampwright.work.happening_tables import (
     Answer,
     Condition,
@@ -82,13 +83,17 @@ def _answers(answers: tuple[Answer, ...]) -> list[dict[str, str]]:
     return [{"name": one.name, "say": say(one.say)} for one in answers]
 
 
-def open_view(plan: Plan, state: JobState) -> dict[str, Any]:
+def open_view(
+    plan: Plan, state: JobState, names: Mapping[str, str] = MappingProxyType({})
+) -> dict[str, Any]:
     """Return what is open of what happened, and what can be taken back now.
 
     Parameters
     ----------
     plan : Plan
     state : JobState
+    names : mapping of str to str
+        Names of people by id, for who hands over to whom.
 
     Returns
     -------
@@ -98,13 +103,13 @@ def open_view(plan: Plan, state: JobState) -> dict[str, Any]:
     last = last_of(state)
     may = last is not None and why_not(state, last["id"]) is None
     return {
-        "dues": [_due(plan, state, due) for due in state.dues],
+        "dues": [_due(plan, state, due, names) for due in state.dues],
         "aside": [plan.drawer.tool(tool).title for tool in sorted(state.suspects)],
         "back": {"entry": last["id"], "what": say(entry_words(last))} if may and last else None,
     }
 
 
-def _due(plan: Plan, state: JobState, due: Due) -> dict[str, Any]:
+def _due(plan: Plan, state: JobState, due: Due, names: Mapping[str, str]) -> dict[str, Any]:
     kind = due_kinds()[due.name]
     told = next((one.body for one in state.happenings if one.entry == due.entry), {})
     return {
@@ -119,13 +124,18 @@ def _due(plan: Plan, state: JobState, due: Due) -> dict[str, Any]:
         "answers": _answers(kind.answers),
         "told": _told(due.name),
         "offered": say(from_data(told["offered"])) if "offered" in told else "",
-        "lines": [say(from_data(line)) for line in told.get("summary", ())],
+        "lines": [
+            *([say(hand_over_words(told, names))] if "to" in told else []),
+            *(say(from_data(line)) for line in told.get("summary", ())),
+        ],
     }
 
 
 def _told(name: str) -> str:
     if name in NEEDS_PLACE:
         return "place"
+    if name in READ_BACK:
+        return "next"
     return "found" if name in TOLD_IN_WORDS else ""
 
 
@@ -153,5 +163,5 @@ def listed(plan: Plan, state: JobState, names: Mapping[str, str]) -> dict[str, A
             }
             for one in state.happenings
         ],
-        **open_view(plan, state),
+        **open_view(plan, state, names),
     }

@@ -39,13 +39,7 @@ def _happened(body: Mapping[str, Any], names: Mapping[str, str]) -> list[Words]:
         )
     lines = [first]
     if "to" in body:
-        lines.append(
-            words(
-                "{one} handed over to {other}",
-                one=names.get(body["from"], body["from"]),
-                other=names.get(body["to"], body["to"]),
-            )
-        )
+        lines.append(hand_over_words(body, names))
     lines += [
         words("{question} {answer}", question=from_data(a["question"]), answer=from_data(a["say"]))
         for a in body["answers"]
@@ -59,6 +53,23 @@ def _happened(body: Mapping[str, Any], names: Mapping[str, str]) -> list[Words]:
     if body["note"]:
         lines.append(words("Noted: {note}", note=body["note"]))
     return lines + [from_data(line) for line in body.get("summary", ())]
+
+
+def hand_over_words(body: Mapping[str, Any], names: Mapping[str, str]) -> Words:
+    """Say who hands over to whom.
+
+    Parameters
+    ----------
+    body : mapping
+        Of the entry.
+    names : mapping of str to str
+        Names of people by id; who is not in it is called by the id.
+    """
+    return words(
+        "{one} handed over to {other}",
+        one=names.get(body["from"], body["from"]),
+        other=names.get(body["to"], body["to"]),
+    )
 
 
 def _settled(body: Mapping[str, Any]) -> list[Words]:

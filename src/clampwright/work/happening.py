@@ -34,6 +34,10 @@ from clampwright.work.state import Due, JobState, PullKey
 
 TOLD_IN_WORDS = frozenset({"look"})
 """What is settled by saying what was found."""
+HAND_OVER = frozenset({"handover_given", "handover"})
+"""What both people say at a change of shift."""
+READ_BACK = frozenset({"handover"})
+"""What is settled by reading back which fastener is next."""
 NEEDS_PLACE = frozenset({"maker_whole", "maker_gasket", "maker_thread"})
 """What is settled by the maker's information, with the place where it says so."""
 
@@ -297,6 +301,8 @@ def settled_body(plan: Plan, state: JobState, due: Due, answer: str, told: str) 
         raise Refused(words("say where the maker's information says so: it stands in the record"))
     if due.name in TOLD_IN_WORDS and not told.strip():
         raise Refused(words("say what was found: it stands in the record"))
+    if due.name in READ_BACK:
+        _check_read_back(plan, state, told.strip())
     return {
         "joint": due.joint,
         "happening": due.entry,
@@ -308,6 +314,19 @@ def settled_body(plan: Plan, state: JobState, due: Due, answer: str, told: str) 
         "source": kind.source,
         "effects": settle_effects(plan, state, due, chosen.does if chosen else ()),
     }
+
+
+def _check_read_back(plan: Plan, state: JobState, told: str) -> None:
+    now = next((key.fastener for key in plan.sequence() if not state.settled(key)), 0)
+    if not told:
+        raise Refused(words("read back which fastener is next, 0 for none: both confirm it"))
+    if told != str(now):
+        raise Refused(
+            words(
+                "{told} was read back, and here another one is next: go through it again together",
+                told=told,
+            )
+        )
 
 
 def due_words(plan: Plan, due: Due) -> Words:

@@ -36,7 +36,7 @@ Condition = Mapping[str, frozenset[str]]
 DOES = frozenset(
     {
         "loosen", "renew", "again", "back", "whole", "maker_whole", "maker_gasket", "maker_thread",
-        "look", "suspect", "handover", "clear", "redo",
+        "look", "suspect", "handover_given", "handover", "clear", "redo",
     }
 )  # fmt: skip
 """What a rule can do; see `clampwright.work.happening`."""

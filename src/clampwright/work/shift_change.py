@@ -26,6 +26,18 @@ def handed_over(plan: Plan, state: JobState) -> list[Words]:
         not settled, and what is open.
     """
     lines = [line for whole in plan.joints for line in _joint(whole, state)]
+    ahead = next((key for key in plan.sequence() if not state.settled(key)), None)
+    if ahead is None:
+        lines.append(words("Next: nothing, every pull is done"))
+    elif ahead.fastener:
+        lines.append(
+            words(
+                "Next: fastener {number}, stage {stage}", number=ahead.fastener, stage=ahead.stage
+            )
+        )
+    else:
+        lines.append(words("Next: the joint as a whole, stage {stage}", stage=ahead.stage))
+    lines += _doubtful(plan, state)
     lines += [words("Open: {due}", due=due_words(plan, due)) for due in state.dues]
     return lines
 
@@ -69,3 +81,14 @@ def _numbers(planned: StagePlan, whole: JointPlan, state: JobState, *, done: boo
         if state.settled(PullKey(whole.joint.id, planned.number, number)) is done
     ]
     return ", ".join(found) or "–"
+
+
+def _doubtful(plan: Plan, state: JobState) -> Iterator[Words]:
+    for whole in plan.joints:
+        found = sorted({p.key.fastener for p in state.standing(whole.joint.id) if p.doubted})
+        if found:
+            yield words(
+                "{joint}: pulls in doubt, fasteners {numbers}",
+                joint=whole.joint.title,
+                numbers=", ".join(str(one) for one in found),
+            )

@@ -444,6 +444,12 @@ class BenchPage extends HTMLElement {
   /** @param {{ due: import("./types.d.ts").Due, answer: string, told: string }} settled */
   async #settled(settled) {
     if (this.#mode !== "due" || !this.#ready) return;
+    const next = String(this.#open()[0]?.[2] ?? 0);
+    if (settled.due.told === "next" && settled.told !== next) {
+      this.#due.wrong(say("due_next_wrong"));
+      return;
+    }
+    this.#due.done();
     await this.#send(settlingEntry(settled.due, settled.answer, settled.told));
   }
 

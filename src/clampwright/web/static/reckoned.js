@@ -16,6 +16,7 @@ import { say } from "./words.js";
 /** @typedef {import("./types.d.ts").Item} Item */
 /** @typedef {import("./types.d.ts").Key} Key */
 /** @typedef {NonNullable<Bench["after"]>} After */
+/** @typedef {{ offered: string, lines: string[] }} Told what is said of something that happened here */
 
 /**
  * What became of a job here.
@@ -51,7 +52,7 @@ export function reckoned(bench, items, tables = dataOf("happenings")) {
   const after = bench.after;
   const found = { bench, items, effects: new Map(), keys: new Map() };
   if (!after || !mine.some((item) => item.way === "happenings" || item.way === "settlings")) return found;
-  /** @type {Map<string, string>} */
+  /** @type {Map<string, Told>} */
   const offers = new Map();
   let place = placeOf(after);
   for (const item of mine) {
@@ -143,7 +144,7 @@ function order(bench, joint) {
  * @param {Place} place
  * @param {Item} item
  * @param {Map<string, Effects>} effects
- * @param {Map<string, string>} offers
+ * @param {Map<string, Told>} offers
  * @returns {Place}
  */
 function folded(tables, after, bench, place, item, effects, offers) {
@@ -164,7 +165,7 @@ function folded(tables, after, bench, place, item, effects, offers) {
     if (!rule) return place;
     const found = effectsOf(tables, after.joints, place, { ...body, tool: body.tool ?? "" }, rule.does);
     effects.set(item.id, found);
-    offers.set(item.id, rule.say);
+    offers.set(item.id, { offered: rule.say, lines: handOver(body.answers) });
     return happened(place, item.id, body.joint, found);
   }
   if (item.way === "settlings") {
@@ -185,7 +186,7 @@ function folded(tables, after, bench, place, item, effects, offers) {
  * @param {After} after
  * @param {Bench} bench
  * @param {DueHere} due
- * @param {Map<string, string>} offers
+ * @param {Map<string, Told>} offers
  * @returns {Due}
  */
 function shown(tables, after, bench, due, offers) {
@@ -204,9 +205,14 @@ function shown(tables, after, bench, due, offers) {
     source: kind?.source ?? "",
     answers: (kind?.answers ?? []).map(({ name, say: text }) => ({ name, say: text })),
     told: kind?.told ?? "",
-    offered: theirs?.offered ?? offers.get(due.happening) ?? "",
-    lines: theirs?.lines ?? [],
+    offered: theirs?.offered ?? offers.get(due.happening)?.offered ?? "",
+    lines: theirs?.lines ?? offers.get(due.happening)?.lines ?? [],
   };
+}
+
+/** Who hands over to whom, as typed here. @param {Record<string, string>} answers */
+function handOver({ from, to }) {
+  return from && to ? [say("hand_over", { one: from, other: to })] : [];
 }
 
 /** @param {Bench} bench @param {DueHere} due @param {string} question */

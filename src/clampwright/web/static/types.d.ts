@@ -132,7 +132,7 @@ export interface Due {
   say: string;
   source: string;
   answers: { name: string; say: string }[];
-  told: "" | "place" | "found";
+  told: "" | "place" | "found" | "next";
   offered: string;
   lines: string[];
 }

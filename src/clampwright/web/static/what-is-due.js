@@ -6,6 +6,17 @@ import { say } from "./words.js";
 
 /** @typedef {import("./types.d.ts").Due} Due */
 
+/** What is asked in words. @type {Record<string, () => string>} */
+const LABELS = { place: () => say("due_place"), found: () => say("due_found"), next: () => say("due_next") };
+/** @type {Record<string, () => string>} */
+const NEEDED = {
+  place: () => say("due_place_needed"),
+  found: () => say("due_found_needed"),
+  next: () => say("due_next_needed"),
+};
+/** What stands on the button, where it is not the usual. @type {Record<string, () => string>} */
+const WORDS = { handover: () => say("due_taken"), handover_given: () => say("due_given") };
+
 export class WhatIsDue extends HTMLElement {
   #drawn = "";
 
@@ -25,7 +36,7 @@ export class WhatIsDue extends HTMLElement {
       make("h2", { class: "before-ask", tabindex: "-1" }, due.ask),
       due.offered && make("p", { class: "due-offered" }, due.offered),
       due.lines.length > 0 && make("ul", {}, ...due.lines.map((line) => make("li", {}, line))),
-      told && make("label", { for: "due-told" }, say(due.told === "place" ? "due_place" : "due_found")),
+      told && make("label", { for: "due-told" }, LABELS[due.told]?.() ?? ""),
       told,
       make("p", { class: "wrong", role: "alert" }),
       ...this.#ways(due, told),
@@ -34,9 +45,23 @@ export class WhatIsDue extends HTMLElement {
     return true;
   }
 
+  /** Say what is wrong with what was typed; it stays there. @param {string} text */
+  wrong(text) {
+    const wrong = this.querySelector(".wrong");
+    if (wrong) wrong.textContent = text;
+    this.querySelector("input")?.focus();
+  }
+
+  /** What was open is settled: the same again would be another. */
+  done() {
+    this.#drawn = "";
+  }
+
   /** @param {Due} due */
   #words(due) {
-    return make("input", { type: "text", id: "due-told", maxlength: "400", autocomplete: "off", required: true, name: due.due });
+    const inputmode = due.told === "next" ? { inputmode: "numeric" } : {};
+    const name = { name: due.due, required: true, ...inputmode };
+    return make("input", { type: "text", id: "due-told", maxlength: "400", autocomplete: "off", ...name });
   }
 
   /**
@@ -46,17 +71,14 @@ export class WhatIsDue extends HTMLElement {
   #ways(due, told) {
     const settle = (/** @type {string} */ answer) => () => {
       if (told && !told.value.trim()) {
-        const wrong = this.querySelector(".wrong");
-        if (wrong) wrong.textContent = say(due.told === "place" ? "due_place_needed" : "due_found_needed");
-        told.focus();
+        this.wrong(NEEDED[due.told]?.() ?? "");
         return;
       }
-      this.#drawn = "";
       const detail = { due, answer, told: told?.value.trim() ?? "" };
       this.dispatchEvent(new CustomEvent("settled", { detail, bubbles: true }));
     };
     if (!due.answers.length) {
-      const word = due.told ? say("note_it") : say(due.due === "handover" ? "due_taken" : "due_done");
+      const word = WORDS[due.due]?.() ?? say(due.told ? "note_it" : "due_done");
       return [make("button", { type: "button", class: "button main wide", onclick: settle("") }, word)];
     }
     return due.answers.map((one) =>
