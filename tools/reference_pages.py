@@ -302,7 +302,8 @@ FOLLOWS = {
     "maker_thread": "ask the maker: how is the thread put right?",
     "look": "the joint stands until the reason is told",
     "suspect": "the wrench is laid aside, its pulls of this job are doubtful",
-    "handover": "a summary; the next person takes over",
+    "handover_given": "who hands over confirms how it stands",
+    "handover": "who takes over reads back which fastener is next",
 }
 """What a rule does, in words."""
 

@@ -111,6 +111,23 @@ def test_a_key_that_is_demanded_and_a_head_that_was_kept(
     expect(verdict).to_contain_text("NOT as it was signed.")
 
 
+def test_the_record_in_a_paper(handset: Any, nearby: Any, opened: TestClient, record: Path) -> None:
+    page: Page = handset.page
+    paper = record.with_suffix(".pdf")
+    paper.write_bytes(opened.get(f"/jobs/{JOB}/record.pdf").content)
+    page.goto(f"{nearby.address}/verify")
+    page.get_by_label("Record file").set_input_files(paper)
+    verdict = page.locator("#verdict")
+    expect(verdict).to_contain_text("As it was signed: nothing was altered since.")
+    expect(verdict).to_contain_text("clampwright verify makes the paper again and compares.")
+    data = paper.read_bytes()
+    at = data.index(b"/EmbeddedFile") + 400
+    damaged = paper.with_name("damaged.pdf")
+    damaged.write_bytes(data[:at] + bytes(64) + data[at + 64 :])
+    page.get_by_label("Record file").set_input_files(damaged)
+    expect(verdict).to_contain_text("no paper of this program, or the record attached to it is")
+
+
 def test_a_record_that_is_dropped(handset: Any, nearby: Any, record: Path) -> None:
     page: Page = handset.page
     page.goto(f"{nearby.address}/verify")

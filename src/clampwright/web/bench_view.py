@@ -20,8 +20,8 @@ from clampwright.web.unsigned_view import come_back_for
 from clampwright.words import words
 from clampwright.work.adjusting import for_fastener
 from clampwright.work.fold import JobState, Pull, PullKey
-from clampwright.work.hold import Hold, HoldKey, every_hold, limits_text, unanswered
-from clampwright.work.job import Job
+from clampwright.work.hold import HoldKey, every_hold, limits_text, unanswered
+from clampwright.work.job import Hold, Job
 from clampwright.work.plan import JointPlan, Plan
 from clampwright.work.preparation import must_be_settled, open_before
 

@@ -11,8 +11,8 @@ VERIFY: Mapping[str, Words] = MappingProxyType(
     {
         "verify": words("Verify a record"),
         "verify_about": words(
-            "Choose the record file (JSON) that a workshop gave you. It is checked on this device; "
-            "nothing is sent, nothing is kept."
+            "Choose the record that a workshop gave you: the file (JSON), or the paper (PDF) with "
+            "the file in it. It is checked on this device; nothing is sent, nothing is kept."
         ),
         "verify_record": words("Record file"),
         "verify_drop": words("or drop it here"),
@@ -37,6 +37,9 @@ VERIFY_SCRIPT: Mapping[str, Words] = MappingProxyType(
         "verify_checking": words("Checking …"),
         "verify_no_file": words("Choose a record file first."),
         "verify_unreadable": words("The file cannot be read on this device. Choose it again."),
+        "verify_no_paper": words(
+            "This PDF is no paper of this program, or the record attached to it is damaged."
+        ),
         "verify_key_none": words(
             "That is no key: give its fingerprint (64 digits), its base64 form, or its line "
             "name+id+key."
@@ -69,6 +72,10 @@ VERIFY_SCRIPT: Mapping[str, Words] = MappingProxyType(
         "verify_holds_job": words("No entry of the job is missing, and none is too many."),
         "verify_holds_keys": words("The log began with this key, or its changes lead to it."),
         "verify_limits": words("What this cannot show"),
+        "verify_limit_paper": words(
+            "That the printed page says the same as the record in it: clampwright verify makes the "
+            "paper again and compares."
+        ),
         "verify_limit_true": words("That a reading was true, or that a person is who they say."),
         "verify_limit_before": words("That nothing was left out before it came to the log."),
         "verify_limit_log": words(

@@ -172,9 +172,8 @@ class Outbox extends EventTarget {
     const going = this.items.filter((item) => item.state === "waiting" || (item.state === "aside" && !item.told));
     for (const several of inMessages(going)) {
       const answers = await this.#sent(several);
-      const before = fates.size;
-      await this.#received(several, answers, fates);
-      if (fates.size - before < several.length || this.away) break;
+      const settled = await this.#received(several, answers, fates);
+      if (settled < several.length) break;
       await this.look();
     }
     await this.look();
@@ -229,8 +228,10 @@ class Outbox extends EventTarget {
    * @param {Item[]} several
    * @param {import("./server.js").Answer[]} answers
    * @param {Map<string, Fate>} fates
+   * @returns {Promise<number>} of how many it is known what became of them
    */
   async #received(several, answers, fates) {
+    let settled = 0;
     /** @type {Item[]} */
     const done = [];
     for (const [at, item] of several.entries()) {
@@ -247,6 +248,7 @@ class Outbox extends EventTarget {
       }
       this.away = false;
       this.why = "";
+      settled += 1;
       const data = answer.data ?? {};
       if (data.clock || data.sha256) this.clock = data.clock?.say ?? "";
       const hash = contentHash(item.job, item.way, item.body);
@@ -269,6 +271,7 @@ class Outbox extends EventTarget {
       if (state === "refused") fates.set(item.id, { state, why, answer: data, item: { ...item, safe, changed, sign } });
     }
     await this.drop(done);
+    return settled;
   }
 }
 

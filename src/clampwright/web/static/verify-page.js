@@ -2,6 +2,7 @@
 
 import { fill, make } from "./dom.js";
 import { heldAgainst, keptOf, ofTheseKeys } from "./held-against.js";
+import { isPaper, recordIn } from "./record-in-paper.js";
 import { isStamp, stampOver } from "./time-stamp.js";
 import { demandedFingerprint } from "./signed-head.js";
 import { FOUND, HOLDS, STANDINGS } from "./verify-words.js";
@@ -156,9 +157,15 @@ function facts(verdict, file) {
 /** What holds, when all of it does. */
 const held = () => HOLDS.map((one) => say(one));
 
-/** What the file alone can never show. @param {Verdict} verdict @param {boolean} kept */
-function limits(verdict, kept) {
+/**
+ * What the file alone can never show.
+ * @param {Verdict} verdict
+ * @param {boolean} kept
+ * @param {boolean} paper
+ */
+function limits(verdict, kept, paper) {
   const lines = [say("verify_limit_true"), say("verify_limit_before")];
+  if (paper) lines.unshift(say("verify_limit_paper"));
   if (!kept) lines.push(say("verify_limit_log"));
   if (verdict.unsignedChanges > 0) {
     lines.unshift(say("verify_limit_change", { count: verdict.unsignedChanges }));
@@ -178,7 +185,12 @@ async function check(file, asked) {
   if (named !== "" && demanded === null) return tell("notice", say("verify_key_none"));
   tell("", say("verify_checking"));
   await new Promise((painted) => setTimeout(painted, 30));
-  const verdict = verifyRecord(await bytesOf(file), demanded);
+  const chosen = await bytesOf(file);
+  const paper = isPaper(chosen);
+  const record = paper ? await recordIn(chosen) : chosen;
+  if (mine !== turn) return;
+  if (record === null) return tell("notice", say("verify_no_paper"));
+  const verdict = verifyRecord(record, demanded);
   const kept = [...(keptField.files ?? [])];
   const lines = await heldTold(verdict, kept);
   if (mine !== turn) return;
@@ -193,7 +205,7 @@ async function check(file, asked) {
     section(say("verify_about_file"), facts(verdict, file.name)),
     section(say("verify_heads"), heads),
     whole ? section(say("verify_holds"), held()) : null,
-    section(say("verify_limits"), limits(verdict, kept.length > 0)),
+    section(say("verify_limits"), limits(verdict, kept.length > 0, paper)),
   );
   // Nobody's typing is interrupted by a check that began by itself.
   if (asked || document.activeElement !== keyField) place?.focus();
