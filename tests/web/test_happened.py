@@ -115,6 +115,7 @@ def test_a_shift_change_hands_over_with_a_summary_and_no_names_on_the_log(
     assert given["lines"][0] == "A. Early handed over to B. Late"
     assert given["lines"][2] == "done in this stage: 1; still to do: 3, 5, 2, 4"
     assert given["lines"][3] == "Next: fastener 3, stage 1"
+    assert taken["lines"] == ["A. Early handed over to B. Late"], "what is read back is not shown"
     at = {"joint": "wheel", "happening": given["happening"], "device": dict(wheel.device)}
     for due, read_back, status in (
         ("handover_given", "", 201),

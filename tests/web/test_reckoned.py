@@ -158,7 +158,10 @@ def histories(count: int, start: int) -> list[History]:
 PROGRAM = """
 import { readFileSync } from "node:fs";
 const { words, tables, cases, address } = JSON.parse(readFileSync(0, "utf8"));
-globalThis.document = { getElementById: () => ({ textContent: JSON.stringify(words) }) };
+globalThis.document = {
+  documentElement: { lang: "en" },
+  getElementById: () => ({ textContent: JSON.stringify(words) }),
+};
 const m = await import(address);
 const told = cases.map(({ bench, items }) => {
   const here = m.reckoned(bench, items, tables);

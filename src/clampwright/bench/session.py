@@ -566,16 +566,18 @@ class Session:
         Receipt
         """
         sent = made.get("sent")
-        new = NewEntry(
-            kind,
-            {**body, "sent": dict(sent)} if sent else dict(body),
-            made.get("entry_id") or str(uuid7()),
-            self.job_id,
-            made.get("device_time"),
-            made.get("device_id") or THIS_DEVICE,
-            self._seen,
-        )
-        receipt, *more = self.store.append_many([new, *also])
+        given: dict[str, Any] = {
+            "job": self.job_id,
+            "entry_id": made.get("entry_id") or str(uuid7()),
+            "device_time": made.get("device_time"),
+            "device_id": made.get("device_id") or THIS_DEVICE,
+            "seen": self._seen,
+        }
+        whole = {**body, "sent": dict(sent)} if sent else dict(body)
+        if also:
+            receipt, *more = self.store.append_many([NewEntry(kind, whole, **given), *also])
+        else:
+            receipt, more = self.store.append(kind, whole, **given), []
         if not receipt.duplicate:
             self._seen = max(one.index for one in (receipt, *more)) + 1
             self.state = fold([self.store.get(receipt.id)], self.state)

@@ -16,9 +16,9 @@ from clampwright.report.view import Turning, View, place_seen
 from clampwright.web.after_view import after_view
 from clampwright.web.happened_view import open_view
 from clampwright.web.step_view import LOOSENING, step_view
-from clampwright.web.unsigned_view import come_back_for
 from clampwright.words import words
 from clampwright.work.adjusting import for_fastener
+from clampwright.work.come_back import open_pulls
 from clampwright.work.fold import JobState, Pull, PullKey
 from clampwright.work.hold import HoldKey, every_hold, limits_text, unanswered
 from clampwright.work.job import Hold, Job
@@ -55,7 +55,7 @@ def bench_view(
     dict
     """
     sequence = list(plan.sequence())
-    ahead = come_back_for(state, [key for key in sequence if not state.settled(key)])
+    ahead = open_pulls(plan, state)
     now = ahead[0] if ahead else None
     left = sum(key.fastener != 0 for key in ahead)
     return {

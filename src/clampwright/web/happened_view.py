@@ -112,6 +112,7 @@ def open_view(
 def _due(plan: Plan, state: JobState, due: Due, names: Mapping[str, str]) -> dict[str, Any]:
     kind = due_kinds()[due.name]
     told = next((one.body for one in state.happenings if one.entry == due.entry), {})
+    blind = due.name in READ_BACK  # what is read back from the joint is not shown before
     return {
         "happening": due.entry,
         "joint": due.joint,
@@ -123,10 +124,10 @@ def _due(plan: Plan, state: JobState, due: Due, names: Mapping[str, str]) -> dic
         "source": kind.source,
         "answers": _answers(kind.answers),
         "told": _told(due.name),
-        "offered": say(from_data(told["offered"])) if "offered" in told else "",
+        "offered": say(from_data(told["offered"])) if "offered" in told and not blind else "",
         "lines": [
             *([say(hand_over_words(told, names))] if "to" in told else []),
-            *(say(from_data(line)) for line in told.get("summary", ())),
+            *(say(from_data(line)) for line in told.get("summary", ()) if not blind),
         ],
     }
 

@@ -21,6 +21,7 @@ from clampwright.web.happened_view import tables_view
 from clampwright.web.jobfiles import listed
 from clampwright.web.lookup import key_of, opened
 from clampwright.web.plan_view import card_of, plan_view, spoken_of
+from clampwright.web.rendering import as_sentence
 from clampwright.web.settle_view import settle_facts
 from clampwright.web.shared import House, house
 from clampwright.words import Words, words
@@ -47,7 +48,7 @@ def jobs(request: Request) -> Response:
             "harm": one.harm,
             "note": say(one.note) if one.note else "",
             "asks": one.state == "new" and one.note is not None,
-            "waits": [say(line) for line in _waits(known.jobs.get(one.id), names)],
+            "waits": [as_sentence(say(line)) for line in _waits(known.jobs.get(one.id), names)],
         }
         for one in found
     ]

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from clampwright.locale import say
-from clampwright.work.fold import JobState, PullKey
+from clampwright.web.rendering import as_sentence
+from clampwright.work.fold import JobState
 from clampwright.work.hands import nobodys, nobodys_words
 from clampwright.work.unsigned import told, waiting, waits_words, what_words
 
@@ -35,7 +36,7 @@ def unsigned_view(state: JobState, names: Mapping[str, str]) -> list[dict[str, A
             "device": {name: one.device[name] for name in ("id", "time", "counter")},
             "what": say(what_words(one)),
             "waits": say(waits_words(one, names)),
-            "told": say(told(one, names)),
+            "told": as_sentence(say(told(one, names))),
         }
         for one in waiting(state.unsigned)
     ]
@@ -46,7 +47,7 @@ def nobodys_view(state: JobState) -> list[dict[str, Any]]:
     return [
         {
             "entry": one["id"],
-            "what": say(nobodys_words(one)),
+            "what": as_sentence(say(nobodys_words(one))),
         }
         for one in nobodys(state.log)
     ]
@@ -70,28 +71,5 @@ def waits_view(state: JobState, names: Mapping[str, str]) -> list[dict[str, Any]
     for one in waiting(state.unsigned):
         key = keys.get(str(one.content.get("entry", "")))
         at = [key.joint, key.stage, key.fastener] if key else None
-        found.append({"told": say(told(one, names)), "key": at})
+        found.append({"told": as_sentence(say(told(one, names))), "key": at})
     return found
-
-
-def come_back_for(state: JobState, ahead: list[PullKey]) -> list[PullKey]:
-    """Return the open pulls, in each stage those last that only wait for a signature.
-
-    Nothing of the next stage is begun for that: a pull that is not settled stays before it.
-
-    Parameters
-    ----------
-    state : JobState
-    ahead : list of PullKey
-        In the order of the work.
-
-    Returns
-    -------
-    list of PullKey
-    """
-    entries = {str(one.content.get("entry", "")) for one in waiting(state.unsigned)}
-    held = {pull.key for pull in state.latest.values() if pull.entry in entries}
-    if not held:
-        return ahead
-    places = {key: at for at, key in enumerate(dict.fromkeys((k.joint, k.stage) for k in ahead))}
-    return sorted(ahead, key=lambda key: (places[key.joint, key.stage], key in held))

@@ -16,6 +16,7 @@ from typing import Any
 from clampwright.errors import Refused
 from clampwright.procedure.adjusting import NEVER_SLACKENED
 from clampwright.words import Words, as_data, words
+from clampwright.work.come_back import open_pulls
 from clampwright.work.happening_tables import (
     Answer,
     Question,
@@ -317,7 +318,7 @@ def settled_body(plan: Plan, state: JobState, due: Due, answer: str, told: str) 
 
 
 def _check_read_back(plan: Plan, state: JobState, told: str) -> None:
-    now = next((key.fastener for key in plan.sequence() if not state.settled(key)), 0)
+    now = next((key.fastener for key in open_pulls(plan, state)), 0)
     if not told:
         raise Refused(words("read back which fastener is next, 0 for none: both confirm it"))
     if told != str(now):

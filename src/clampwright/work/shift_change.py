@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from clampwright.words import Words, words
+from clampwright.work.come_back import open_pulls
 from clampwright.work.describe import describe
 from clampwright.work.happening import due_words
 from clampwright.work.plan import JointPlan, Plan, StagePlan
@@ -26,7 +27,7 @@ def handed_over(plan: Plan, state: JobState) -> list[Words]:
         not settled, and what is open.
     """
     lines = [line for whole in plan.joints for line in _joint(whole, state)]
-    ahead = next((key for key in plan.sequence() if not state.settled(key)), None)
+    ahead = next(iter(open_pulls(plan, state)), None)
     if ahead is None:
         lines.append(words("Next: nothing, every pull is done"))
     elif ahead.fastener:

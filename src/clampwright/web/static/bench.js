@@ -470,9 +470,8 @@ class BenchPage extends HTMLElement {
 
   #end() {
     this.#set("end");
-    fill(this.#ways, this.#toSign());
     const here = outbox.onlyHere.filter((item) => this.#mine(item) && item.way !== "closings");
-    this.#verdict.showEnd(this.#bench.job, here.length);
+    this.#verdict.showEnd(this.#bench.job, here.length, this.#toSign());
   }
 
   // ---- answers
@@ -579,7 +578,8 @@ class BenchPage extends HTMLElement {
     const size = matchMedia("(max-width: 46rem)").matches ? "narrow" : "wide";
     const chart = `/api/jobs/${job}/pulls/${verdict.entry}/chart.svg?look=${look}&size=${size}`;
     this.#set("result");
-    this.#verdict.show(verdict, verdict.recorded ? chart : "");
+    const waits = this.#bench.waits?.some((one) => one.key && same(one.key, verdict)) ? this.#toSign() : null;
+    this.#verdict.show(verdict, verdict.recorded ? chart : "", waits);
   }
 
   /**

@@ -33,8 +33,9 @@ export class PullVerdict extends HTMLElement {
    * Show a verdict.
    * @param {Verdict} verdict
    * @param {string} chart address of its curve, if it was recorded
+   * @param {HTMLElement | null} waits the way to what of it waits to be signed
    */
-  show(verdict, chart) {
+  show(verdict, chart, waits = null) {
     const [first, ...more] = verdict.reasons;
     const loosen = LOOSEN.has(verdict.verdict);
     const main = verdict.settled ? say("go_on") : loosen ? say("restart") : say("enter_again");
@@ -46,6 +47,7 @@ export class PullVerdict extends HTMLElement {
       more.length > 0 &&
         make("details", {}, make("summary", {}, say("why")), ...more.map((one) => make("p", {}, sentence(one)))),
       chart && this.#chart(chart),
+      waits,
       verdict.again && this.#second(verdict),
       this.#main(main, loosen ? "restart" : "on"),
       !verdict.settled && this.#others(loosen),
@@ -141,8 +143,9 @@ export class PullVerdict extends HTMLElement {
    * Say that nothing is left to do.
    * @param {{ id: string, closed: boolean }} job
    * @param {number} here entries of it that are only on this device
+   * @param {HTMLElement | null} waits the way to what waits to be signed
    */
-  showEnd(job, here) {
+  showEnd(job, here, waits = null) {
     delete this.dataset["verdict"];
     const record = `/jobs/${encodeURIComponent(job.id)}/record`;
     const word = job.closed ? say("closed") : say("all_done");
@@ -151,6 +154,7 @@ export class PullVerdict extends HTMLElement {
       this,
       make("div", { class: "verdict-head" }, heading),
       make("p", { class: "verdict-first" }, say("all_done_about")),
+      waits,
       job.closed
         ? make("a", { class: "button main", href: record }, say("to_record"))
         : here

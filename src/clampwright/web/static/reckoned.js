@@ -205,7 +205,8 @@ function shown(tables, after, bench, due, offers) {
     source: kind?.source ?? "",
     answers: (kind?.answers ?? []).map(({ name, say: text }) => ({ name, say: text })),
     told: kind?.told ?? "",
-    offered: theirs?.offered ?? offers.get(due.happening)?.offered ?? "",
+    // What is read back from the joint is not shown before.
+    offered: theirs?.offered ?? (kind?.told === "next" ? "" : (offers.get(due.happening)?.offered ?? "")),
     lines: theirs?.lines ?? offers.get(due.happening)?.lines ?? [],
   };
 }
