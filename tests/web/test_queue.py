@@ -343,18 +343,18 @@ def test_the_name_of_what_is_kept_aside_depends_on_both() -> None:
     assert all(is_uuid7(one) for one in found)
 
 
-@pytest.mark.soak
-def test_a_queue_of_five_thousand(workshop: Workshop, wheel: Any) -> None:
+@pytest.mark.parametrize("count", [500, pytest.param(5_000, marks=pytest.mark.soak)])
+def test_a_long_queue(workshop: Workshop, wheel: Any, count: int) -> None:
     """Measured: how long until all are on the log, and that each is there once."""
     app = create_app(workshop.folder, hosts=["127.0.0.1:8123"])
     own = "http://127.0.0.1:8123"
     with TestClient(app, base_url=own, headers={"origin": own}) as client:
         assert client.post(f"/api/jobs/{JOB}/opening").status_code == 201
-        rows = [row(wheel, wheel.value(1, "20", stage=1), counter=at) for at in range(5_000)]
+        rows = [row(wheel, wheel.value(1, "20", stage=1), counter=at) for at in range(count)]
         begin = time.perf_counter()
         for at in range(0, len(rows), 100):
             answers = send(client, *rows[at : at + 100])
             assert {one["status"] for one in answers} == {201}
-        print(f"5,000 entries in {time.perf_counter() - begin:.1f} s")
+        print(f"{count} entries in {time.perf_counter() - begin:.1f} s")
     found = bodies(workshop, "pull")
-    assert [one["sent"]["counter"] for one in found] == list(range(5_000))
+    assert [one["sent"]["counter"] for one in found] == list(range(count))
