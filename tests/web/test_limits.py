@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 from starlette.routing import Route
 from starlette.testclient import TestClient
-from tests.web.test_people import Bench, bench, open_job, pull, put  # noqa: F401 - a fixture
+from tests.web.staffed import Bench, open_job, pull, put
+from tests.web.test_people import bench  # noqa: F401 - a fixture
 
 from clampwright.bench import practice as practice_module
 from clampwright.proof.ids import uuid7
