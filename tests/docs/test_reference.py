@@ -410,5 +410,9 @@ def test_the_manual_builds_without_a_warning_beside_older_ones(tmp_path: Path) -
     page = (tmp_path / __version__ / "how-to/release.html").read_text("utf-8")
     assert f"Version {__version__}" in page
     assert 'href="../../index.html"' in page, "the way to other versions"
+    fetched = re.compile(r"<(?:script|link|img|iframe)[^>]*(?:src|href)=.?(?:https?:)?//")
+    pages = sorted((tmp_path / __version__).rglob("*.html"))
+    assert [one.name for one in pages if fetched.search(one.read_text("utf-8"))] == []
+    assert len(pages) > 60
     listed = (tmp_path / "index.html").read_text("utf-8")
     assert re.findall(r'href="([^/]+)/index.html"', listed) == [__version__, "0.0.10", "0.0.9"]
