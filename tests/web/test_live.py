@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 from starlette.testclient import TestClient
+from starlette.websockets import WebSocketState
 
 from clampwright.bench.folder import Workshop
 from clampwright.bench.mechanic import SimulatedMechanic
@@ -294,6 +295,8 @@ def test_pages_hear_what_a_terminal_wrote(
 class Device:
     """A page as the room sees it; asleep it takes nothing and never answers."""
 
+    application_state = WebSocketState.CONNECTED
+
     def __init__(self, *, asleep: bool) -> None:
         self.asleep = asleep
         self.heard: list[str] = []
@@ -343,3 +346,16 @@ def test_a_device_that_sleeps_does_not_hold_up_the_others(
     assert asleep.heard == []
     assert len(awake.heard) == 20
     assert not awake.closed
+
+
+def test_a_page_that_was_let_go_is_not_listened_to(workshop: Workshop) -> None:
+    """Its channel ends in good order, as after its own closing."""
+    gone = Device(asleep=False)
+    gone.application_state = WebSocketState.DISCONNECTED
+
+    async def attended() -> None:
+        await asyncio.wait_for(LiveRoom(Desk(workshop)).attend(gone, "job"), 5.0)  # type: ignore[arg-type]  # stands in
+
+    with ThreadPoolExecutor(1) as apart:
+        apart.submit(lambda: asyncio.run(attended())).result()
+    assert not gone.heard

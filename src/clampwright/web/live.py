@@ -25,7 +25,7 @@ from collections.abc import AsyncIterator, Awaitable, Callable, Coroutine, Mappi
 from contextlib import asynccontextmanager
 from typing import Any
 
-from starlette.websockets import WebSocket, WebSocketDisconnect
+from starlette.websockets import WebSocket, WebSocketDisconnect, WebSocketState
 
 from clampwright.errors import BadFile, ClampwrightError, Refused, StoreBusy
 from clampwright.intake import json_of, most
@@ -160,7 +160,8 @@ class LiveRoom:
         """Serve one socket until it closes; a pull it had begun and not ended is given up."""
         self._sockets.setdefault(job, {})[socket] = language()
         try:
-            while True:
+            # Telling it something may have found it gone, or asleep and let go.
+            while socket.application_state is WebSocketState.CONNECTED:
                 text = await socket.receive_text()
                 await self._heard(socket, job, text)
         except WebSocketDisconnect:
