@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+import http.client
+import socket
+import statistics
 import subprocess
 import sys
+import time
+from contextlib import closing
 from pathlib import Path
 
+from clampwright.demo.run import build_workshop
 from conftest import Compare
 
 COMMAND = str(Path(sys.executable).with_name("clampwright"))
@@ -39,3 +45,45 @@ def test_read_of_one_line(compare: Compare) -> None:
         rounds=15,
     )
     assert ratio > 0
+
+
+def first_answer(folder: Path) -> float:
+    """From the start of the process to the first answer that it is able to work, s."""
+    with socket.socket() as found:
+        found.bind(("127.0.0.1", 0))
+        port = int(found.getsockname()[1])
+    began = time.perf_counter()
+    serve = (COMMAND, "serve", "--workshop", str(folder), "--port", str(port))
+    with subprocess.Popen(serve, stdout=subprocess.DEVNULL) as server:
+        try:
+            while time.perf_counter() - began < 60:
+                try:
+                    with closing(http.client.HTTPConnection("127.0.0.1", port)) as asked:
+                        asked.request("GET", "/healthz")
+                        answer = asked.getresponse()
+                        answer.read()
+                except ConnectionError:
+                    time.sleep(0.005)
+                else:
+                    assert answer.status == 200
+                    return time.perf_counter() - began
+            raise AssertionError("the server did not start")
+        finally:
+            server.terminate()
+
+
+def test_a_server_starts(tmp_path: Path, compare: Compare) -> None:
+    place = build_workshop(tmp_path / "workshop", replace=False)
+    first_answer(place.folder)
+    ours, bare = [], []
+    for _ in range(7):
+        ours.append(first_answer(place.folder))
+        began = time.perf_counter()
+        run(sys.executable, "-c", "import fastapi, uvicorn, sqlalchemy")
+        bare.append(time.perf_counter() - began)
+    median = statistics.median(ours)
+    compare.figures("server: start to its first answer / 1.5 s", median, 1.5, figure=1.0)
+    compare.figures(
+        "server: start / import fastapi, uvicorn, sqlalchemy", median, statistics.median(bare)
+    )
+    assert median > 0

@@ -7,8 +7,6 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Unpack
 
-from icalendar import Calendar, Event
-
 from clampwright.bench.folder import Workshop, load_plan
 from clampwright.bench.session import Origin
 from clampwright.errors import Missing, Refused
@@ -212,6 +210,8 @@ def calendar_of(known: tuple[FollowUp, ...], origin: str, today: dt.date) -> byt
     -------
     bytes
     """
+    from icalendar import Calendar, Event  # noqa: PLC0415 - slow to load, and seldom asked for
+
     calendar = Calendar()
     calendar.add("prodid", "-//Clampwright//follow-ups//EN")
     calendar.add("version", "2.0")

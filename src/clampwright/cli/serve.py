@@ -14,11 +14,15 @@ from clampwright.cli.output import text_of
 from clampwright.cli.phrase import pass_phrase, phrase_option
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from clampwright.bench.backup import Schedule
     from clampwright.cli.secured import Secured
     from clampwright.web.door import Door
 
 LAST_PORT = 65535
+IDLE_FOR = 65
+"""Seconds for which an idle connection is kept: between two pulls nobody needs to open one."""
 LOOPBACK = frozenset({"127.0.0.1", "localhost", "::1"})
 
 
@@ -275,30 +279,27 @@ def serve(
     more_names : tuple of str
         Further names under which it is reached.
     """
-    import uvicorn
+    with _loading():
+        import uvicorn
 
-    from clampwright.bench.folder import bring_up_to_date
-    from clampwright.bench.trust import addresses
-    from clampwright.web.app import create_app
-    from clampwright.web.door import Door
+        from clampwright.bench.folder import bring_up_to_date
+        from clampwright.bench.trust import addresses
+        from clampwright.web.app import create_app
+        from clampwright.web.door import Door
 
-    bring_up_to_date(workshop)
-    port = taken.getsockname()[1]
-    plainly = ("[::1]",) if taken.family == socket.AF_INET6 else ()
-    names = tuple(dict.fromkeys((*more_names, *addresses(taken.getsockname()[0]))))
-    door = Door(names, port) if secured is None else secured.door(workshop, port)
-    app = create_app(
-        workshop,
-        hosts=door.hosts,
-        backups=backups,
-        pass_phrase=phrase,
-        door=door,
-        sign_in=sign_in,
-    )
-    # What is loaded now stays: a collection that went over it all would hold up a live pull for a
-    # tenth of a second.
-    gc.collect()
-    gc.freeze()
+        bring_up_to_date(workshop)
+        port = taken.getsockname()[1]
+        plainly = ("[::1]",) if taken.family == socket.AF_INET6 else ()
+        names = tuple(dict.fromkeys((*more_names, *addresses(taken.getsockname()[0]))))
+        door = Door(names, port) if secured is None else secured.door(workshop, port)
+        app = create_app(
+            workshop,
+            hosts=door.hosts,
+            backups=backups,
+            pass_phrase=phrase,
+            door=door,
+            sign_in=sign_in,
+        )
     config = uvicorn.Config(
         app,
         log_config=None if own_log else uvicorn.config.LOGGING_CONFIG,
@@ -309,6 +310,7 @@ def serve(
         ws="websockets-sansio",
         ws_max_size=65_536,
         timeout_graceful_shutdown=3,
+        timeout_keep_alive=IDLE_FOR,
         **({} if secured is None else secured.settings(workshop)),
     )
     server = uvicorn.Server(config)
@@ -316,6 +318,21 @@ def serve(
     meanwhile = contextlib.nullcontext() if secured is None else secured.plain_door(app)
     with meanwhile, contextlib.suppress(KeyboardInterrupt):  # it has stopped in good order by then
         server.run(sockets=[taken])
+
+
+@contextlib.contextmanager
+def _loading() -> Iterator[None]:
+    """Look for no garbage while the server is loaded, and leave alone for good what is loaded then.
+
+    It is no garbage, and going over all of it takes a tenth of a second: at the start it would be
+    waited for, and later it would hold up a live pull.
+    """
+    gc.disable()
+    try:
+        yield
+        gc.freeze()
+    finally:
+        gc.enable()
 
 
 def _log_as_json() -> None:
