@@ -2,7 +2,8 @@
 
 The whole run stays under a quarter of an hour on two cores. What to take before making anew:
 
-- `workshop` (here): the invented workshop, copied fresh for one test, nothing done yet.
+- `workshop` (here): the invented workshop, copied fresh for one test, nothing done yet. With
+  `@on_both` (helpers/postgres.py) a test runs twice, its log in a file and in a database.
 - `forked` (here, see helpers/forked.py): the command line loaded once and forked for every call.
   `forked.call(...)` where a process is fed or killed, `forked.command` where a shell calls it. The
   real command takes up to a second to load; start it only to test the start itself.
@@ -84,8 +85,12 @@ def yard(request: pytest.FixtureRequest, tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def workshop(tmp_path: Path) -> Workshop:
+def workshop(request: pytest.FixtureRequest, tmp_path: Path) -> Workshop:
     """The invented workshop, its files fresh and nothing done yet."""
     from clampwright.demo.run import build_workshop  # noqa: PLC0415 - heavy, and few tests need it
 
-    return build_workshop(tmp_path / "workshop", replace=False)
+    place = build_workshop(tmp_path / "workshop", replace=False)
+    if getattr(request, "param", "sqlite") == "postgresql":
+        server: Server = request.getfixturevalue("postgres")
+        server.folder_on(place.folder)
+    return place

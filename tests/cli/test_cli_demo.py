@@ -9,8 +9,10 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
+from postgres import Server
 
 from clampwright.cli import group
+from clampwright.demo.run import JOBS, build_workshop, run_job
 from clampwright.proof.verification import verify
 
 
@@ -134,3 +136,17 @@ def test_an_earlier_demonstration_is_replaced_only_when_asked(tmp_path: Path) ->
     again = CliRunner().invoke(group, ["demo", "--folder", str(folder)])
     assert "--replace" in str(again.exception)
     assert demo(folder, "--job", "gearbox-drain-plug", "--replace").exit_code == 0
+
+
+def test_every_job_is_the_same_in_a_database(tmp_path: Path, postgres: Server) -> None:
+    here, there = (build_workshop(tmp_path / name, replace=False) for name in ("here", "there"))
+    postgres.folder_on(there.folder)
+    for job in JOBS:
+        pulls = []
+        for place in (here, there):
+            done = run_job(place, job, seed=7, faults=(), paper=False)
+            assert done.record is not None
+            assert verify(done.record.read_bytes()).ok
+            pulls.append([(one.guidance.key, one.outcome.judgement.verdict) for one in done.pulls])
+        assert pulls[0] == pulls[1]
+        assert pulls[0]

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
+from postgres import on_both
 
 from clampwright.bench.folder import Workshop, open_store
 from clampwright.cli import group
@@ -113,6 +114,7 @@ def test_the_wheel_says_what_is_due(workshop: Workshop) -> None:
     assert "let a second person look" in again
 
 
+@on_both
 def test_one_json_object_a_line(workshop: Workshop) -> None:
     result = tighten(workshop, "launch-engine-head", "c", "q", arguments=("--json",))
     lines = [json.loads(line) for line in result.output.splitlines()]
@@ -120,6 +122,7 @@ def test_one_json_object_a_line(workshop: Workshop) -> None:
     assert lines[1]["verdict"] == "within"
 
 
+@on_both
 def test_simulated_with_faults(workshop: Workshop) -> None:
     result = tighten(
         workshop,

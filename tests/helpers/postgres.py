@@ -18,6 +18,8 @@ from itertools import count
 from pathlib import Path
 from urllib.parse import quote
 
+import pytest
+
 from clampwright.store.databasefile import write_database_file
 from clampwright.store.where import DATABASE_FILE, Database
 
@@ -25,6 +27,8 @@ HOW_TO_INSTALL = (
     "the tests of the store on PostgreSQL need its server programs. Install them (make database), "
     "for example on Debian: sudo apt-get install postgresql"
 )
+on_both = pytest.mark.parametrize("workshop", ["sqlite", "postgresql"], indirect=True)
+"""Let a test of a workshop run twice: its log in a file, then in a database."""
 ROOM = 1_000_000_000
 RULES = "local all guarded scram-sha-256\nlocal all all trust\n"
 SETTINGS = {

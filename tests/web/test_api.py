@@ -9,6 +9,7 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
+from postgres import on_both
 from starlette.testclient import TestClient
 
 from clampwright.bench.folder import Workshop
@@ -22,6 +23,7 @@ from clampwright.work.readings import ClickReading
 JOB = "trailer-wheel"
 
 
+@on_both
 def test_a_job_is_opened_once(wheel: Any, client: TestClient, workshop: Workshop) -> None:
     assert client.get(f"/api/jobs/{JOB}").json()["state"] == "new"
     assert client.get(f"/api/jobs/{JOB}/bench").status_code == 404
@@ -34,6 +36,7 @@ def test_a_job_is_opened_once(wheel: Any, client: TestClient, workshop: Workshop
     assert client.post("/api/jobs/coupling-as-typed/opening").json()["to_settle"] > 0
 
 
+@on_both
 def test_new_is_201_the_same_again_200_other_content_409(
     wheel: Any, opened: TestClient, workshop: Workshop
 ) -> None:
@@ -48,6 +51,7 @@ def test_new_is_201_the_same_again_200_other_content_409(
     assert wheel.kinds(workshop) == ["job_opened", "pull", "kept_aside"], "both are kept"
 
 
+@on_both
 def test_an_entry_keeps_what_the_device_said(
     wheel: Any, opened: TestClient, workshop: Workshop
 ) -> None:
@@ -128,6 +132,7 @@ def test_a_wrong_job_is_not_found(wheel: Any, opened: TestClient, job: str) -> N
     assert wheel.put(opened, wheel.entry(), wheel.click(1)).status_code == 201
 
 
+@on_both
 def test_going_on_in_spite_and_beginning_anew_are_taken_once(
     wheel: Any, opened: TestClient, workshop: Workshop
 ) -> None:
@@ -195,6 +200,7 @@ def test_an_idle_server_leaves_the_turn_to_a_terminal(
         assert store.head()[0] == 3
 
 
+@on_both
 def test_what_a_terminal_wrote_is_seen(opened: TestClient, workshop: Workshop) -> None:
     assert opened.get(f"/api/jobs/{JOB}/bench").json()["pulls"]["done"] == 0
     with Store.open(workshop.folder) as store:
@@ -230,6 +236,7 @@ def test_a_full_disk_is_507_and_nothing_is_taken(
     assert wheel.kinds(workshop) == ["job_opened", *["pull"] * (taken + 1)]
 
 
+@on_both
 def test_the_same_entry_sent_by_many_at_once_is_one(
     wheel: Any, opened: TestClient, workshop: Workshop
 ) -> None:

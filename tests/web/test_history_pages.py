@@ -11,6 +11,7 @@ from axe_playwright_python.sync_playwright import (  # type: ignore[import-untyp
     Axe,
 )
 from click.testing import CliRunner
+from postgres import on_both
 
 from clampwright.bench.days import today
 from clampwright.bench.folder import open_session
@@ -41,6 +42,7 @@ def test_before_the_first_job_there_is_nothing_and_that_is_said(client: TestClie
     assert "No pull fits." in client.get("/find").text
 
 
+@on_both
 def test_a_machine_leads_to_its_joints_and_they_to_the_job(pulled: TestClient) -> None:
     listed = pulled.get("/history").text
     where = f"/history/machine?name={quote(TRAILER, safe='/')}"
@@ -93,6 +95,7 @@ def test_a_machine_that_is_not_there_is_said(pulled: TestClient) -> None:
     assert "no job was begun on a machine" in page.text.casefold()
 
 
+@on_both
 def test_the_commands_show_the_same(pulled: TestClient, workshop: Workshop) -> None:
     def run(*arguments: str) -> str:
         where = ["--workshop", str(workshop.folder)]

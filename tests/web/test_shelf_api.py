@@ -7,11 +7,13 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from postgres import on_both
 from starlette.testclient import TestClient
 
 from clampwright.bench.folder import Workshop, open_store
 from clampwright.bench.shelf import LONGEST_TEXT
 from clampwright.proof.ids import uuid7
+from clampwright.store.where import has_log
 from clampwright.web.guard import LARGER, LARGEST_BODY
 
 DEVICE = {"id": "device-0123456789ab", "time": "2026-10-05T08:00:00.000Z", "counter": 1}
@@ -60,7 +62,7 @@ def job(sha256: str) -> dict[str, Any]:
 
 
 def kinds(place: Workshop) -> list[str]:
-    if not (place.folder / "workshop.sqlite").exists():
+    if not has_log(place.folder):
         return []
     with open_store(place, write=False) as store:
         return [one["kind"] for one in store.entries() if "procedure" in one["kind"]]
@@ -172,6 +174,7 @@ def test_files_alone_may_be_large_and_only_so_large(client: TestClient) -> None:
     assert client.post(FILES, content=PNG + bytes(limit)).status_code == 413
 
 
+@on_both
 def test_the_second_reader(client: TestClient, workshop: Workshop) -> None:
     sha256 = shelve(client).json()["sha256"]
     way = "/api/procedures/gauge-cover/1/confirmations/"
@@ -188,6 +191,7 @@ def test_the_second_reader(client: TestClient, workshop: Workshop) -> None:
     assert kinds(workshop) == ["procedure_shelved", "procedure_confirmed"]
 
 
+@on_both
 def test_a_job_is_begun_with_the_exact_version(client: TestClient, workshop: Workshop) -> None:
     sha256 = shelve(client).json()["sha256"]
     made = client.post("/api/procedures/gauge-cover/1/jobs", json=job(sha256))
