@@ -30,6 +30,7 @@ from clampwright.store import Store
 from clampwright.store.stamp import LogStamp, Stamp
 from clampwright.words import words
 from clampwright.work.fold import JobState, fold
+from clampwright.work.pinned import pinned
 from clampwright.work.shelf import EMPTY, Shelf, fold_shelf
 from clampwright.work.shelf import KINDS as SHELF_KINDS
 
@@ -268,6 +269,7 @@ class Desk:
         StoreBusy
             As `writing`.
         """
+        self._plan_ahead(job)
         shared: _Shared | None = None
         try:
             with self._my_turn():
@@ -284,6 +286,12 @@ class Desk:
         finally:
             if shared is not None:
                 shared.wait()
+
+    def _plan_ahead(self, job: str) -> None:
+        """Rebuild a job's plan, which is kept then, before one's turn: others need not wait."""
+        state = self._known.jobs.get(job)
+        if state is not None and state.opened is not None:
+            pinned(state.opened, state.overrules, state.suspects)
 
     def _session(self, store: Store, known: Known, job: str) -> Session:
         state = known.jobs.get(job, JobState())
@@ -305,8 +313,9 @@ class Desk:
         if self._shared is None:
             with ExitStack() as unless_begun:
                 store = unless_begun.enter_context(self._opened(create=False))
-                self._known = self._known.extended(store)
                 unless_begun.enter_context(store.together())
+                # Only now can no other program add any more: whoever joins knows all there is.
+                self._known = self._known.extended(store)
                 self._shared = _Shared(store, self._known, unless_begun.pop_all())
         return self._shared
 
