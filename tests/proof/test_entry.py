@@ -131,6 +131,16 @@ def test_a_body_nests_as_deep_as_an_entry_may_and_no_deeper() -> None:
         compose(**{**GOOD, "body": nested(MAX_DEPTH - 1)})
 
 
+def test_an_id_and_a_kind_that_are_none_are_told_in_whole_sentences() -> None:
+    content = parse_strict(compose(**GOOD))
+    assert str(entry_problem({**content, "id": "7"})) == (
+        "the id '7' is not a UUID of version 7 in lower case"
+    )
+    assert str(entry_problem({**content, "kind": "A"})) == (
+        "the kind 'A' must be small letters, digits and _"
+    )
+
+
 def test_what_is_odd_in_an_entry_is_named() -> None:
     content = parse_strict(compose(**GOOD))
     odd = {**content, "z": 1, "a": 2}

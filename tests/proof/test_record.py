@@ -12,11 +12,12 @@ from hypothesis import strategies as st
 
 from clampwright.errors import Refused
 from clampwright.proof import canonical, record
-from clampwright.proof.checkpoint import Head, origin_for
+from clampwright.proof.checkpoint import Head, origin_for, read_checkpoint
 from clampwright.proof.entry import LOG_OPENED, RECORD_MADE, Entry, compose, read_entry
 from clampwright.proof.ids import IdMaker
 from clampwright.proof.keys import SigningKey, to_base64
 from clampwright.proof.merkle import Tree
+from clampwright.proof.rows import Row, check_sequence
 
 KEY = SigningKey.from_seed(bytes(range(32)))
 OTHER = SigningKey.from_seed(bytes(range(1, 33)))
@@ -234,6 +235,74 @@ def test_changes_of_the_whole_are_found(change: Change, part: str) -> None:
     assert part in str(found.findings[0])
 
 
+def test_an_entry_too_large_for_a_log_is_none() -> None:
+    content = copy.deepcopy(CONTENT)
+    set_in(4, "body", {"note": "x" * 1_000_001})(content)
+    found = record.verify(canonical(content, max_bytes=2_000_000))
+    assert found.first_bad_id == entry_at(CONTENT, 4)["id"]
+    assert "bytes are too many" in str(found.findings[0])
+
+
+@pytest.mark.parametrize("index", [None, True, 4.5, -1])
+def test_a_place_that_is_none(index: Any) -> None:
+    data = changed(lambda c: c["entries"][4].update(index=7))
+    odd = data.replace(b'"index":7,', b'"index":' + json.dumps(index).encode() + b",", 1)
+    assert not record.verify(odd).ok
+
+
+@pytest.mark.parametrize("proof", [None, "AA==", [7], ["A"], [to_base64(bytes(31))], ["x"] * 99])
+def test_a_proof_that_is_none(proof: Any) -> None:
+    found = record.verify(changed(lambda c: c["entries"][4].update(proof=proof)))
+    assert (found.ok, len(found.findings)) == (False, 1)
+    assert "Entry 5 of the file" in str(found.findings[0])
+    assert "its place or its proof is not readable" in str(found.findings[0])
+
+
+@pytest.mark.parametrize("item", [None, [], "x", {}, {"entry": {}, "index": 3}])
+def test_what_stands_in_the_place_of_an_entry(item: Any) -> None:
+    found = record.verify(changed(lambda c: c["entries"].__setitem__(4, item)))
+    assert not found.ok
+    assert "Entry 5 of the file" in str(found.findings[0])
+    assert "it must have entry, index and proof, and nothing else" in str(found.findings[0])
+
+
+@pytest.mark.parametrize(
+    ("body", "part"),
+    [
+        ({"entries": True}, "closed over True entries of the job; it holds 1"),
+        ({"entries": 2}, "closed over 2 entries of the job; it holds 1"),
+        ({"also": ["x"]}, "entries outside the job are not those"),
+        ({"more": 1}, "does not end with the entry that closes it"),
+    ],
+)
+def test_a_seal_that_does_not_fit(body: dict[str, Any], part: str) -> None:
+    log = OddLog((LOG_OPENED, {}))
+    log.lines.pop()
+    log.counts["wheel"] -= 1
+    log.add_to("wheel", {"also": [], "entries": 1, **body}, RECORD_MADE)
+    with pytest.raises(Refused) as caught:
+        log.record("wheel")
+    assert part in str(caught.value)
+
+
+def test_every_finding_of_a_spoilt_record_is_told_in_turn() -> None:
+    def change(content: dict[str, Any]) -> None:
+        content.update(zz=1, aa=2)
+        del content["job"]
+
+    found = record.verify(changed(change), key=OTHER.public.fingerprint)
+    assert [str(one) for one in found.findings[:3]] == [
+        "The record holds 'aa', which is not signed.",
+        "The record holds 'zz', which is not signed.",
+        "The record lacks 'job'.",
+    ]
+    assert found.job is None
+    assert found.key == KEY.public.text
+    assert (found.size, found.origin) == (16, CONTENT["origin"])
+    head = read_checkpoint(CONTENT["checkpoint"]).head
+    assert found.root == head.root.hex()
+
+
 def test_another_name_of_the_job_is_found() -> None:
     found = record.verify(changed(lambda c: c.update(job="gearbox")))
     assert not found.ok
@@ -316,6 +385,9 @@ class OddLog(Log):
         (OddLog(("note", {})), 0, "The log's first entry, which names its key, is missing"),
         (OddLog(("note", {}), (LOG_OPENED, {})), 1, "The log's first entry, which names its key"),
         (OddLog((LOG_OPENED, {"origin": "barn"})), 0, "The log began under another name"),
+        (OddLog((LOG_OPENED, {"public_key": None})), 0, "The log's first entry names no key."),
+        (OddLog((LOG_OPENED, {"public_key": "AAAA"})), 0, "The log's first entry names no key."),
+        (OddLog((LOG_OPENED, {"public_key": OTHER.public.text})), 0, "with another key than its"),
         (OddLog((LOG_OPENED, {}), ids=lambda: FIXED_ID), 0, "another entry has the same id"),  # type: ignore[arg-type] # any callable makes ids
     ],
 )
@@ -323,6 +395,19 @@ def test_even_the_right_key_cannot_sign_what_is_no_log(log: OddLog, start: int, 
     with pytest.raises(Refused) as caught:
         log.record("wheel", start)
     assert part in str(caught.value)
+
+
+def test_a_change_of_key_belongs_to_no_job() -> None:
+    log = OddLog((LOG_OPENED, {}))
+    log.add_to("wheel", {"reason": "planned"}, "key_changed")
+    rows = [
+        Row(number, number - 1, json.loads(line)["id"], json.loads(line), None)
+        for number, line in enumerate(log.lines, 1)
+    ]
+    assert check_sequence(rows, "wheel") == []
+    assert [str(row.problem) for row in rows if row.problem] == [
+        "a change of key belongs to no job"
+    ]
 
 
 def test_the_odd_log_without_oddness_holds() -> None:
