@@ -127,5 +127,12 @@ pictures: setup browser
 catalogue: setup
 	$(BIN)/python tools/catalogue.py
 
+# Known holes in what the program is made of: ADVISORIES=file-or-folder in the OSV format, asking
+# nobody, or ASK=address of a server that speaks the OSV query form.
+audit: setup
+	@test -n "$(ADVISORIES)$(ASK)" || { echo "Name advisories in the OSV format: make audit ADVISORIES=file," \
+	  "or a server to ask: make audit ASK=https://..."; exit 2; }
+	$(BIN)/python tools/audit.py $(if $(ASK),--ask "$(ASK)","$(ADVISORIES)")
+
 clean:
 	rm -rf $(VENV) node_modules build dist demo-workshop
