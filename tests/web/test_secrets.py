@@ -11,15 +11,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from tests.web.test_people import (  # noqa: F401 - a fixture among them
-    CHEAP,
-    PASSWORD,
-    Bench,
-    bench,
-    open_job,
-    pull,
-    put,
-)
+from tests.web.staffed import PASSWORD, Bench, open_job, pull, put
+from tests.web.test_people import bench  # noqa: F401 - a fixture
 
 from clampwright.bench.anchoring import Witness
 from clampwright.bench.backup import write_backup
