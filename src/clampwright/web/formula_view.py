@@ -10,7 +10,7 @@ from clampwright.formula.calculation import Calculation, calculate, effects, riv
 from clampwright.formula.relation import BASIS_WORDS, Input, Output, Relation
 from clampwright.formula.values import text_in_unit, value_text
 from clampwright.joint.spread import read_together, read_uncertainties, spread
-from clampwright.locale import say
+from clampwright.locale import figure, say
 from clampwright.standards.named import NAMES, named_values
 from clampwright.web.rendering import as_sentence
 from clampwright.words import Words, words
@@ -241,7 +241,7 @@ def _spread(done: Calculation, asked: Mapping[str, str]) -> dict[str, Any] | Non
                 "symbol": part.input.symbol,
                 "meaning": say(part.input.meaning),
                 "u": told(abs(part.u)),
-                "share": f"{100 * part.share:.1f} %",
+                "share": f"{figure(100 * part.share, '.1f')} %",
             }
             for part in wide.parts
         ],
@@ -252,7 +252,7 @@ def _spread(done: Calculation, asked: Mapping[str, str]) -> dict[str, Any] | Non
 def _change(change: float | None) -> str:
     if change is None:
         return say(words("outside its range"))
-    return f"{100 * change:+.1f} %".replace("-", "\N{MINUS SIGN}")
+    return f"{figure(100 * change, '+.1f')} %".replace("-", "\N{MINUS SIGN}")
 
 
 def _rivals(done: Calculation) -> list[dict[str, str]]:

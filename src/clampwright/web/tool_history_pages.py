@@ -17,7 +17,7 @@ from clampwright.drawer.guided import sequence_of, steps_for
 from clampwright.drawer.history import ToolHistory
 from clampwright.drawer.tools import Tool
 from clampwright.errors import ClampwrightError, Missing, Refused
-from clampwright.locale import say
+from clampwright.locale import figure, say, told
 from clampwright.report.calendar_file import calendar_file
 from clampwright.store import Store
 from clampwright.store.where import has_log
@@ -86,7 +86,7 @@ def calibrate(request: Request, tool: ToolId) -> Response:
         "steps": steps_told(one),
         "source": sequence_of(one).source,
         "points": [
-            f"{step.direction} {one.scales[0].text(step.target)}"
+            f"{step.direction} {told(one.scales[0].text(step.target))}"
             for step in steps
             if step.kind == "read" and step.reading == 1
         ],
@@ -258,8 +258,8 @@ def _study(found: Study) -> dict[str, Any]:
         "rows": [
             {
                 "title": say(title),
-                "value": f"{getattr(result, name):.4g}",
-                "share": f"{result.percent(name):.1f} %",
+                "value": figure(getattr(result, name), ".4g"),
+                "share": f"{figure(result.percent(name), '.1f')} %",
             }
             for title, name in rows
         ],
