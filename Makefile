@@ -6,7 +6,7 @@ VENV   := .venv
 BIN    := $(VENV)/bin
 READY  := $(VENV)/.ready
 MODULES := node_modules/.ready
-TRANSLATIONS := $(patsubst %.po,%.mo,$(wildcard src/clampwright/locale/*/LC_MESSAGES/clampwright.po))
+TRANSLATIONS := $(patsubst %.po,%.mo,$(wildcard src/clampwright/locale/*/LC_MESSAGES/*.po))
 
 .PHONY: setup browser compiler database authority run test coverage soak mutants lint types imports bench docs changelog lock release catalogue pictures clean
 

@@ -5,6 +5,7 @@ It finds text that reaches people around the catalogue, such as a code put into 
 
 from __future__ import annotations
 
+import ast
 import csv
 import re
 import tomllib
@@ -18,6 +19,9 @@ TAG = "xx"
 """A language nobody speaks."""
 _INNERMOST = re.compile(r"⟦[^⟦⟧]*⟧")
 _WORD = re.compile(r"[^\W\d_]{3,}")
+_COMMAND = re.compile(
+    r"clampwright (?:[a-z-]+ )+(?:[A-Z.]+(?:pdf|zip)?\b ?|--[a-z-]+ ?|[0-9.]+ ?)*"
+)
 _SPOKEN = frozenset({"advice", "title", "say", "why", "question", "meaning", "holds_for"})
 """Columns and keys that hold sentences: they are no excuse."""
 
@@ -51,7 +55,7 @@ def _values(node: Any) -> Iterator[str]:
 
 
 def given(*folders: Path) -> list[str]:
-    """Return what is nobody's sentence: names, codes and sources in tables, and files of a workshop.
+    """Return what is nobody's sentence: names, codes and sources of tables, a workshop's files.
 
     The longest come first, so that a part of one does not take the rest out of it.
     """
@@ -65,8 +69,23 @@ def given(*folders: Path) -> list[str]:
         for file in folder.rglob("*.toml"):
             whole = tomllib.loads(file.read_text(encoding="utf-8"))
             found |= {str(value) for value in _all(whole)}
-    tidy = {" ".join(one.split()) for one in found}
+    for module in PACKAGE.rglob("*.py"):
+        found |= set(_sources(module))
+    tidy = {" ".join(one.split()).strip(" :;(") for one in found}
     return sorted((one for one in tidy if _WORD.search(one)), key=len, reverse=True)
+
+
+def _sources(module: Path) -> Iterator[str]:
+    """Give the literal text of sources in code: they are cited as they are written."""
+    for node in ast.walk(ast.parse(module.read_text(encoding="utf-8"))):
+        named = node.arg if isinstance(node, ast.keyword) else ""
+        if isinstance(node, ast.Assign | ast.AnnAssign):
+            targets = node.targets if isinstance(node, ast.Assign) else [node.target]
+            named = " ".join(one.id for one in targets if isinstance(one, ast.Name))
+        if named and "source" in named.lower() and node.value is not None:
+            for part in ast.walk(node.value):
+                if isinstance(part, ast.Constant) and isinstance(part.value, str):
+                    yield part.value
 
 
 def _all(node: Any) -> Iterator[Any]:
@@ -79,7 +98,7 @@ def _all(node: Any) -> Iterator[Any]:
 
 def strangers(text: str, known: list[str], fine: re.Pattern[str]) -> list[str]:
     """Return the words of a text that stand in no sentence and in nothing that was given."""
-    rest = " ".join(unmarked(text).split())
+    rest = _COMMAND.sub(" ", " ".join(unmarked(text).split()))
     for one in known:
         if one in rest:
             rest = rest.replace(one, " ")

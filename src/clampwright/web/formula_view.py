@@ -8,6 +8,7 @@ from urllib.parse import urlencode
 
 from clampwright.formula.calculation import Calculation, calculate, effects, rivals
 from clampwright.formula.relation import BASIS_WORDS, Input, Output, Relation
+from clampwright.formula.topics import topic_words
 from clampwright.formula.values import text_in_unit, value_text
 from clampwright.joint.spread import read_together, read_uncertainties, spread
 from clampwright.locale import figure, say
@@ -61,9 +62,10 @@ def listing(found: Iterable[Relation]) -> list[dict[str, Any]]:
     topics: dict[tuple[str, str], list[dict[str, str]]] = {}
     for one in found:
         row = {"name": one.name, "title": say(one.title)}
-        topics.setdefault((one.room, one.topic.replace("_", " ")), []).append(row)
+        topics.setdefault((one.room, one.topic), []).append(row)
     return [
-        {"room": room, "topic": topic, "relations": rows} for (room, topic), rows in topics.items()
+        {"topic": say(topic_words(room, topic)), "relations": rows}
+        for (room, topic), rows in topics.items()
     ]
 
 
