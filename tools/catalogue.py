@@ -54,19 +54,24 @@ def collect() -> Catalog:
         str(PACKAGE), method_map=[("**.py", "python")], keywords={"words": None}
     )
     for file, _line, message, _comments, _context in sorted(found):
-        catalogue.add(message, locations=[(file.replace("\\", "/"), None)])
+        _add(catalogue, message, file.replace("\\", "/"))
     for help_text in sorted(set(_helped())):
-        catalogue.add(help_text, locations=[("cli", None)])
+        _add(catalogue, help_text, "cli")
     for table in sorted(PACKAGE.rglob("*.csv")):
         for row in csv.DictReader(table.read_text(encoding="utf-8").splitlines()):
             for column in SPOKEN:
                 if row.get(column):
-                    catalogue.add(row[column], locations=[(_name(table), None)])
+                    _add(catalogue, row[column], _name(table))
     for kind, sentences in (("formulas", _told), ("lessons", _taught)):
         for table in sorted(PACKAGE.rglob(f"{kind}/*.toml")):
             for sentence in sentences(tomllib.loads(table.read_text(encoding="utf-8"))):
-                catalogue.add(sentence, locations=[(_name(table), None)])
+                _add(catalogue, sentence, _name(table))
     return catalogue
+
+
+def _add(catalogue: Catalog, sentence: str, file: str) -> None:
+    # Line numbers would change the template with every edit; Babel leaves out a number of None.
+    catalogue.add(sentence, locations=[(file, None)])  # type: ignore[list-item]  # see above
 
 
 def _helped() -> Iterator[str]:

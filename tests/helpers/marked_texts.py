@@ -78,12 +78,14 @@ def given(*folders: Path) -> list[str]:
 def _sources(module: Path) -> Iterator[str]:
     """Give the literal text of sources in code: they are cited as they are written."""
     for node in ast.walk(ast.parse(module.read_text(encoding="utf-8"))):
-        named = node.arg if isinstance(node, ast.keyword) else ""
-        if isinstance(node, ast.Assign | ast.AnnAssign):
-            targets = node.targets if isinstance(node, ast.Assign) else [node.target]
-            named = " ".join(one.id for one in targets if isinstance(one, ast.Name))
-        if named and "source" in named.lower() and node.value is not None:
-            for part in ast.walk(node.value):
+        if isinstance(node, ast.keyword):
+            named, value = node.arg or "", node.value
+        elif isinstance(node, ast.Assign):
+            named, value = " ".join(map(ast.unparse, node.targets)), node.value
+        else:
+            continue
+        if "source" in named.lower():
+            for part in ast.walk(value):
                 if isinstance(part, ast.Constant) and isinstance(part.value, str):
                     yield part.value
 

@@ -14,7 +14,7 @@ import pytest
 from axe_playwright_python.sync_playwright import (  # type: ignore[import-untyped]  # ships none
     Axe,
 )
-from lxml import html
+from lxml import html  # type: ignore[import-untyped]  # it ships no types
 from marked_texts import TAG, Marked, given, strangers
 
 from clampwright.bench.days import today
