@@ -19,8 +19,8 @@ TAG = "xx"
 """A language nobody speaks."""
 _INNERMOST = re.compile(r"⟦[^⟦⟧]*⟧")
 _WORD = re.compile(r"[^\W\d_]{3,}")
-_COMMAND = re.compile(
-    r"clampwright (?:[a-z-]+ )+(?:[A-Z.]+(?:pdf|zip)?\b ?|--[a-z-]+ ?|[0-9.]+ ?)*"
+_TYPED = re.compile(
+    r"clampwright (?:[a-z-]+ )+(?:[A-Z.]+(?:pdf|zip)?\b ?|--[a-z-]+ ?|[0-9.]+ ?)*|(?<!\w)/[\w./-]{4,}"
 )
 _SPOKEN = frozenset({"advice", "title", "say", "why", "question", "meaning", "holds_for"})
 """Columns and keys that hold sentences: they are no excuse."""
@@ -100,7 +100,7 @@ def _all(node: Any) -> Iterator[Any]:
 
 def strangers(text: str, known: list[str], fine: re.Pattern[str]) -> list[str]:
     """Return the words of a text that stand in no sentence and in nothing that was given."""
-    rest = _COMMAND.sub(" ", " ".join(unmarked(text).split()))
+    rest = _TYPED.sub(" ", " ".join(unmarked(text).split()))
     for one in known:
         if one in rest:
             rest = rest.replace(one, " ")
