@@ -20,7 +20,8 @@ TAG = "xx"
 _INNERMOST = re.compile(r"⟦[^⟦⟧]*⟧")
 _WORD = re.compile(r"[^\W\d_]{3,}")
 _TYPED = re.compile(
-    r"clampwright (?:[a-z-]+ )+(?:[A-Z.]+(?:pdf|zip)?\b ?|--[a-z-]+ ?|[0-9.]+ ?)*|(?<!\w)/[\w./-]{4,}"
+    r"clampwright (?:[a-z-]+ )+(?:[A-Z.]+(?:pdf|zip)?\b ?|--[a-z-]+ ?|[0-9.]+ ?)*"
+    r"|(?<!\w)/[\w./-]{4,}"
 )
 _SPOKEN = frozenset({"advice", "title", "say", "why", "question", "meaning", "holds_for"})
 """Columns and keys that hold sentences: they are no excuse."""
