@@ -51,13 +51,7 @@ from clampwright.proof.timestamp import (
     stamp_request,
 )
 from clampwright.proof.verification import verify
-from clampwright.proof.witness import (
-    countersign,
-    read_note,
-    request_text,
-    witness_from,
-    witness_line,
-)
+from clampwright.proof.witness import countersign, read_note, request_text, witness_from
 from clampwright.report.again import attached_record
 from clampwright.store import Store
 from clampwright.store.databasefile import database_at
@@ -459,7 +453,7 @@ FUZZERS: Mapping[str, tuple[Fuzzer, ...]] = {
     ),
     "signed head": (
         Fuzzer(heads, head),
-        Fuzzer(lambda: [witness_line("neighbour", OTHER.public).encode()], witness),
+        Fuzzer(lambda: [NOTE.encode()], witness),
     ),
     "time stamp": (Fuzzer(stamps, any_stamp, DEAR),),
     "certificates": (Fuzzer(lambda: [authority().root], lambda d: read_chain(d, "chain"), DEAR),),

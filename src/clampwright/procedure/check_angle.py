@@ -104,7 +104,7 @@ def _not_checked(number: int, missing: Missing) -> Finding:
         number,
         words(
             "the clamp load of the angle stages cannot be reckoned: {why}",
-            why=missing.message,
+            why=str(missing.message),
         ),
         source=ANGLE_SOURCE,
     )

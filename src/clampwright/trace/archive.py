@@ -8,7 +8,7 @@ place of an angle) goes through the careful analysis, pull by pull.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import IO, TYPE_CHECKING, cast
@@ -122,8 +122,12 @@ class JudgedPull:
         return verdict_of(_features(row, strokes), block.given, row["rate"])
 
 
+GivenOf = Given | Callable[[str], Given]
+"""What is known of all pulls, or what tells it of a pull by its name."""
+
+
 def judge_archive(
-    file: IO[bytes] | bytes, given: Given, name: str = "archive"
+    file: IO[bytes] | bytes, given: GivenOf, name: str = "archive", *, rows: int | None = None
 ) -> Iterator[JudgedPull]:
     """Judge the pulls of a Parquet archive, in constant memory.
 
@@ -131,10 +135,13 @@ def judge_archive(
     ----------
     file : bytes or binary file
         See `clampwright.trace.parquet_archive.traces_in`.
-    given : Given
-        What is known; the same for all.
+    given : Given or callable
+        What is known: the same for all, or for the name of a pull. Pulls of which the same is known
+        should stand together: they are judged at once.
     name : str
         Name of the file, for messages.
+    rows : int, optional
+        Rows that are to be judged in all, where this file is one of several.
 
     Yields
     ------
@@ -147,14 +154,30 @@ def judge_archive(
         If the file as a whole cannot be read.
     """
     archive = Archive(file, name)
-    compiled = archive.rows >= COMPILED_FROM and archive.table.columns[2].role == "angle"
-    told = _told(given) if compiled else None
+    enough = max(archive.rows, rows or 0) >= COMPILED_FROM
+    compiled = enough and archive.table.columns[2].role == "angle"
+    told: dict[Given, tuple[Known, Criteria, Tables]] = {}
     for pulls in archive.blocks():
-        if told is None:
-            for place in range(len(pulls.names)):
-                yield _carefully(pulls, place, given)
-        else:
-            yield from _quickly(pulls, told, given)
+        for some, known in _alike(pulls, given):
+            if compiled:
+                told[known] = told.get(known) or _told(known)
+                yield from _quickly(some, told[known], known)
+            else:
+                for place in range(len(some.names)):
+                    yield _carefully(some, place, known)
+
+
+def _alike(pulls: Pulls, given: GivenOf) -> Iterator[tuple[Pulls, Given]]:
+    """Cut a block where what is known changes."""
+    if isinstance(given, Given):
+        yield pulls, given
+        return
+    known = [given(name) for name in pulls.names]
+    first = 0
+    for last in range(1, len(known) + 1):
+        if last == len(known) or known[last] != known[first]:
+            yield pulls.some(first, last), known[first]
+            first = last
 
 
 def _told(given: Given) -> tuple[Known, Criteria, Tables]:

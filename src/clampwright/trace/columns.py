@@ -151,7 +151,7 @@ def _scale(role: Role, unit: str, name: str, line: int, column: int) -> float:
                 file=name,
                 line=line,
                 column=column,
-                problem=error.message,
+                problem=str(error.message),
             ),
             file=name,
             line=line,

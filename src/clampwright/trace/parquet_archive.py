@@ -13,6 +13,7 @@ from clampwright.errors import BadFile
 from clampwright.trace.model import AngleMode, Floats, Trace
 from clampwright.trace.parquet import (
     MAX_ROWS,
+    check_unpacked,
     columns_in,
     opened,
     said,
@@ -49,6 +50,27 @@ class Pulls:
     edges: NDArray[np.int64]
     columns: tuple[Floats, Floats, Floats]
     first_row: int
+
+    def some(self, first: int, last: int) -> Pulls:
+        """Return those from one place up to another, which is left out.
+
+        Parameters
+        ----------
+        first, last : int
+
+        Returns
+        -------
+        Pulls
+        """
+        start, end = int(self.edges[first]), int(self.edges[last])
+        time, torque, turning = (column[start:end] for column in self.columns)
+        return Pulls(
+            self.table,
+            self.names[first:last],
+            self.edges[first : last + 1] - start,
+            (time, torque, turning),
+            self.first_row + start,
+        )
 
     def trace(self, place: int, angle_mode: AngleMode) -> Trace | BadFile:
         """Return one pull, read with care, or why it cannot be taken.
@@ -124,6 +146,7 @@ class Archive:
                 file=name,
                 expected="text or whole numbers",
             )
+        check_unpacked(content, [key, *titles], name)
         self.rows = int(content.metadata.num_rows)
         self._titles = [key, *titles]
         if "string" in kind:

@@ -15,7 +15,6 @@ from clampwright.bench.names import Names, name_of
 from clampwright.errors import ClampwrightError, Refused
 from clampwright.locale import say
 from clampwright.report.drift_chart import drift_chart
-from clampwright.report.phrases import verdict_words
 from clampwright.report.svg import PAGE
 from clampwright.store import Store
 from clampwright.store.where import has_log
@@ -176,7 +175,7 @@ def _form(place: House, wanted: Wanted) -> dict[str, Any]:
             "verdict": wanted.verdicts[0] if wanted.verdicts else "",
             "standing": wanted.standing,
         },
-        "verdicts": {one: say(verdict_words(one)) for one in VERDICTS},
+        "verdicts": VERDICTS,
         "people": sorted(((id_, name) for id_, name in names.items()), key=lambda one: one[1]),
     }
 
@@ -203,7 +202,7 @@ def _visit(visit: Visit) -> dict[str, Any]:
         "title": visit.title,
         "date": visit.date.isoformat(),
         "closed": visit.closed,
-        "verdict": say(verdict_words(gravest(one.verdict for one in visit.outcomes))),
+        "verdict": gravest(one.verdict for one in visit.outcomes),
         "clamp": "" if visit.clamp is None else as_sentence(say(clamp_words(visit.clamp))),
         "rows": [_row(one) for one in visit.outcomes],
     }
@@ -213,7 +212,7 @@ def _row(one: Outcome) -> tuple[str, ...]:
     spread = f" ± {plain(2 * one.torque_u, 1)}" if one.torque_u else ""
     return (
         str(one.fastener),
-        say(verdict_words(one.verdict)) if one.verdict else "–",
+        one.verdict or "–",
         f"{plain(one.torque, 1)}{spread} N·m" if one.torque is not None else "–",
         f"{plain(one.turned, 0)}°" if one.turned is not None else "–",
         f"{plain(one.breakaway, 1)} N·m" if one.breakaway is not None else "–",
@@ -242,7 +241,7 @@ def _pull(one: FoundPull, names: Any) -> dict[str, Any]:
             )
         ),
         "figure": figure,
-        "verdict": say(verdict_words(one.verdict)),
+        "verdict": one.verdict,
         "note": ", ".join(notes),
         "tool": one.tool,
         "by": name_of(names, one.person) if one.person else "",

@@ -143,9 +143,7 @@ def end_here(request: Request, sent: NothingIn) -> Response:  # noqa: ARG001 - s
         with place.desk.writing() as store:
             store.people.end(timestamp(store.now()), session=visitor.row.id)
     answer = JSONResponse({"ended": visitor.row is not None, "to": "/sign-in"})
-    answer.delete_cookie(
-        SESSION_COOKIE, secure=request.url.scheme == "https", httponly=True, samesite="strict"
-    )
+    answer.delete_cookie(SESSION_COOKIE)
     return answer
 
 

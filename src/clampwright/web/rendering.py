@@ -15,6 +15,7 @@ from starlette.responses import HTMLResponse
 from clampwright.locale import figure, language, page_tag, say, spoken, told
 from clampwright.shown import shown
 from clampwright.web.after_sentences import AFTER
+from clampwright.web.archive_sentences import ARCHIVE
 from clampwright.web.assets import Assets
 from clampwright.web.cue_sentences import CUE_SCRIPT
 from clampwright.web.drawer_sentences import DRAWER
@@ -68,6 +69,7 @@ PAGES = merged(
     STUDY,
     SHELF,
     HISTORY,
+    ARCHIVE,
     AFTER,
     TRUST,
     VERIFY,
