@@ -51,3 +51,21 @@ def test_words_of_programmers_and_offices_stay_out() -> None:
 @pytest.mark.parametrize("text", ["The input is invalid", "Authentication failed", "prior to use"])
 def test_the_check_can_fail(text: str) -> None:
     assert JARGON.search(text)
+
+
+GERMAN = TEMPLATE.parent / "de" / "LC_MESSAGES" / "clampwright.po"
+LONGEST_GERMAN = 30
+"""As in English: compounds make German sentences shorter in words, verbs at the end longer."""
+OFFICIALESE = re.compile(
+    r"\b(diesbezüglich\w*|bezüglich|hinsichtlich|gegebenenfalls|ggf\.|seitens|zwecks|mittels|"
+    r"vorgenannt\w*|unverzüglich|erfolgt\w*|durchgeführt|Durchführung|Inbetriebnahme|"
+    r"ungültige Eingabe|Parameter|deaktivier\w*|synchronisier\w*|authentifizier\w*|du|dein\w*)\b"
+)
+
+
+def test_german_is_as_plain() -> None:
+    with GERMAN.open(encoding="utf-8") as file:
+        told = [str(one.string) for one in read_po(file, locale="de") if one.id and one.string]
+    assert len(told) > 4000
+    assert [p for text in told for p in parts(text) if len(p.split()) > LONGEST_GERMAN] == []
+    assert [(match[0], text) for text in told if (match := OFFICIALESE.search(text))] == []

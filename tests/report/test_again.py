@@ -72,3 +72,17 @@ def test_single_byte_changes_are_found(
     assert sum(found.values()) == count
     assert found["version"] * 20 < count  # only where the version's own name was hit
     print(f"{count} single bytes of a paper changed: {found}")
+
+
+@pytest.mark.parametrize(("tag", "stated"), [("de", b"/Lang(de)"), ("de_CH", b"/Lang(de-CH)")])
+def test_a_paper_is_made_again_in_the_language_that_stands_in_it(
+    clean: Any, tag: str, stated: bytes, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The one who checks it may speak another language; the record in it is the same in all."""
+    record = clean.record()
+    pdf = record_pdf(record, clean.traces, language=tag)
+    assert stated in pdf
+    assert again.attached_record(pdf, "a.pdf") == record
+    monkeypatch.setenv("CLAMPWRIGHT_LANG", "en")
+    assert again.made_again(pdf, "a.pdf", clean.traces).same
+    assert pdf != record_pdf(record, clean.traces, language="en")
