@@ -6,7 +6,7 @@ VENV   := .venv
 BIN    := $(VENV)/bin
 READY  := $(VENV)/.ready
 MODULES := node_modules/.ready
-TRANSLATIONS := $(patsubst %.po,%.mo,$(wildcard src/clampwright/locale/*/LC_MESSAGES/clampwright.po))
+TRANSLATIONS := $(patsubst %.po,%.mo,$(wildcard src/clampwright/locale/*/LC_MESSAGES/*.po))
 
 .PHONY: setup browser compiler database authority run test coverage soak mutants lint types imports bench docs changelog lock release catalogue pictures clean
 
@@ -126,6 +126,13 @@ pictures: setup browser
 
 catalogue: setup
 	$(BIN)/python tools/catalogue.py
+
+# Known holes in what the program is made of: ADVISORIES=file-or-folder in the OSV format, asking
+# nobody, or ASK=address of a server that speaks the OSV query form.
+audit: setup
+	@test -n "$(ADVISORIES)$(ASK)" || { echo "Name advisories in the OSV format: make audit ADVISORIES=file," \
+	  "or a server to ask: make audit ASK=https://..."; exit 2; }
+	$(BIN)/python tools/audit.py $(if $(ASK),--ask "$(ASK)","$(ADVISORIES)")
 
 clean:
 	rm -rf $(VENV) node_modules build dist demo-workshop

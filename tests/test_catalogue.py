@@ -5,10 +5,23 @@ from __future__ import annotations
 import ast
 import subprocess
 import sys
+from gettext import GNUTranslations
 from pathlib import Path
 from string import Formatter
 
+import pytest
+from babel.messages.catalog import Catalog
 from babel.messages.pofile import read_po
+from translations import (
+    begin,
+    compile_all,
+    faults,
+    read,
+    sentences,
+    translations,
+    untranslated,
+    updated,
+)
 
 from clampwright.formula import relations
 
@@ -29,9 +42,9 @@ def test_the_template_is_up_to_date() -> None:
 
 def test_every_sentence_can_be_filled_by_name() -> None:
     with TEMPLATE.open(encoding="utf-8") as file:
-        sentences = [str(message.id) for message in read_po(file) if message.id]
-    assert len(sentences) > 500
-    for sentence in sentences:
+        said = [str(message.id) for message in read_po(file) if message.id]
+    assert len(said) > 500
+    for sentence in said:
         names = [name for _, name, _, _ in Formatter().parse(sentence) if name is not None]
         assert all(name.isidentifier() for name in names), sentence
 
@@ -65,3 +78,52 @@ def test_every_sentence_stands_whole_in_the_code() -> None:
         and not isinstance(node.args[0], ast.Constant)
     ]
     assert glued == []
+
+
+def test_a_translation_keeps_the_fields_and_codes_of_its_sentences() -> None:
+    assert [file.parts[-3] for file in translations()] == ["de"]
+    for file in translations():
+        assert faults(read(file)) == []
+
+
+@pytest.mark.parametrize(
+    ("translated", "fault"),
+    [
+        ("{torque:.1f} N·m bei {ort}", "fields"),
+        ("{torque:.2f} N·m bei {place}", "format codes"),
+        ("{torque:.1f} N·m", "fields"),
+        ("{torque:.1f} N·m bei {place!r}", "fields"),
+        ("{torque:.1f} N·m bei {place", "expected"),
+        ("{torque:.1f} N·m bei {place} ", "blanks"),
+        ("bei {place}: {torque:.1f} N·m", None),
+    ],
+)
+def test_what_is_wrong_with_a_translation_is_told(translated: str, fault: str | None) -> None:
+    one = Catalog(locale="de")
+    one.add("{torque:.1f} N·m at {place}", translated)
+    found = faults(one)
+    assert len(found) == (fault is not None)
+    assert fault is None or fault in found[0]
+
+
+def test_a_translation_is_brought_up_to_date_and_nothing_is_guessed(tmp_path: Path) -> None:
+    file = begin("de", tmp_path)
+    head = file.read_text("utf-8")
+    file.write_text(
+        f'{head}msgid "gone"\nmsgstr "weg"\n\n#, fuzzy\nmsgid "changed"\nmsgstr "alt"\n\n'
+        'msgid "kept"\nmsgstr "bleibt"\n',
+        "utf-8",
+    )
+    template = Catalog()
+    for sentence in ("kept", "changed", "added"):
+        template.add(sentence)
+    file.write_bytes(updated(file, template))
+    assert list(sentences(read(file))) == [
+        ("added", "", False), ("changed", "", False), ("kept", "bleibt", False),
+    ]  # fmt: skip
+    assert untranslated(read(file)) == ["added", "changed"]
+    assert updated(file, template) == file.read_bytes()
+    (made,) = compile_all(tmp_path)
+    assert compile_all(tmp_path) == []
+    with made.open("rb") as compiled:
+        assert GNUTranslations(compiled).gettext("kept") == "bleibt"

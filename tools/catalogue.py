@@ -3,7 +3,7 @@
 Run ``make catalogue`` after adding a sentence: template and translations are brought up to date and
 the translations compiled. With ``--check`` nothing is written and the exit status says whether all
 of it is up to date and every translation keeps the fields of its sentences; ``--missing`` prints
-the sentences still without a translation.
+the sentences still without a translation; ``--new fr`` begins a language.
 """
 
 from __future__ import annotations
@@ -16,13 +16,18 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+import click
 from babel.messages.catalog import Catalog
 from babel.messages.extract import extract_from_dir
 from babel.messages.pofile import write_po
 
+from clampwright.cli import LazyGroup, group
+from clampwright.cli.helped import texts
+
 sys.path.insert(0, str(Path(__file__).parent))
 
 from translations import (
+    begin,
     compile_all,
     faults,
     language_of,
@@ -49,19 +54,39 @@ def collect() -> Catalog:
         str(PACKAGE), method_map=[("**.py", "python")], keywords={"words": None}
     )
     for file, _line, message, _comments, _context in sorted(found):
-        catalogue.add(message, locations=[(file.replace("\\", "/"), None)])
+        _add(catalogue, message, file.replace("\\", "/"))
+    for help_text in sorted(set(_helped())):
+        _add(catalogue, help_text, "cli")
     for table in sorted(PACKAGE.rglob("*.csv")):
         for row in csv.DictReader(table.read_text(encoding="utf-8").splitlines()):
             for column in SPOKEN:
                 if row.get(column):
-                    catalogue.add(row[column], locations=[(_name(table), None)])
-    for table in sorted(PACKAGE.rglob("formulas/*.toml")):
-        for sentence in _told(tomllib.loads(table.read_text(encoding="utf-8"))):
-            catalogue.add(sentence, locations=[(_name(table), None)])
-    for table in sorted(PACKAGE.rglob("lessons/*.toml")):
-        for sentence in _taught(tomllib.loads(table.read_text(encoding="utf-8"))):
-            catalogue.add(sentence, locations=[(_name(table), None)])
+                    _add(catalogue, row[column], _name(table))
+    for kind, sentences in (("formulas", _told), ("lessons", _taught)):
+        for table in sorted(PACKAGE.rglob(f"{kind}/*.toml")):
+            for sentence in sentences(tomllib.loads(table.read_text(encoding="utf-8"))):
+                _add(catalogue, sentence, _name(table))
     return catalogue
+
+
+def _add(catalogue: Catalog, sentence: str, file: str) -> None:
+    # Line numbers would change the template with every edit; Babel leaves out a number of None.
+    catalogue.add(sentence, locations=[(file, None)])  # type: ignore[list-item]  # see above
+
+
+def _helped() -> Iterator[str]:
+    """Give the help of all commands."""
+    yield from texts(group)
+    yield from (line for one in _groups(group) for line in one.lines.values())
+
+
+def _groups(above: LazyGroup) -> Iterator[LazyGroup]:
+    yield above
+    context = click.Context(above)
+    for name in above.lines:
+        inner = above.get_command(context, name)
+        if isinstance(inner, LazyGroup):
+            yield from _groups(inner)
 
 
 def _told(node: dict[str, Any]) -> Iterator[str]:
@@ -111,6 +136,8 @@ def tell(found: Catalog) -> None:
 def main() -> int:
     """Bring template and translations up to date, or check them."""
     found = collect()
+    if "--new" in sys.argv[1:]:
+        begin(sys.argv[sys.argv.index("--new") + 1])
     if "--missing" in sys.argv[1:]:
         for file in translations():
             print(*untranslated(read(file)), sep="\n")

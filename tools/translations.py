@@ -59,6 +59,16 @@ def sentences(catalogue: Catalog) -> Iterator[tuple[str, str, bool]]:
             yield str(message.id), str(message.string or ""), message.fuzzy
 
 
+def begin(language: str, folder: Path = LOCALE) -> Path:
+    """Begin a translation; one that is there is left as it is."""
+    file = folder / language / "LC_MESSAGES" / NAME
+    plural = get_plural(language).plural_forms
+    if not file.exists():
+        file.parent.mkdir(parents=True, exist_ok=True)
+        file.write_text(_HEADER.format(language=language, plural=plural), encoding="utf-8")
+    return file
+
+
 def updated(file: Path, template: Catalog, *, empty: bool = True) -> bytes:
     """Return a translation with the template's sentences, those that are gone left out.
 
@@ -153,7 +163,7 @@ def _edges(text: str) -> tuple[str, str]:
 def compile_all(folder: Path = LOCALE) -> list[Path]:
     """Compile every translation whose compiled form is missing or older; return those made."""
     made = []
-    for file in translations(folder):
+    for file in sorted(folder.glob("*/LC_MESSAGES/*.po")):
         target = file.with_suffix(".mo")
         if not target.exists() or target.stat().st_mtime_ns < file.stat().st_mtime_ns:
             _write(target, compiled(file))

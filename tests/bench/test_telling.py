@@ -538,7 +538,7 @@ def killed_again_and_again(folder: Path, board: Board, clock: Clock, times: int)
 
 
 def test_killed_at_chance_moments(folder: Path, board: Board, clock: Clock) -> None:
-    killed_again_and_again(folder, board, clock, 8)
+    killed_again_and_again(folder, board, clock, 4)
 
 
 @pytest.mark.soak

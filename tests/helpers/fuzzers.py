@@ -51,7 +51,13 @@ from clampwright.proof.timestamp import (
     stamp_request,
 )
 from clampwright.proof.verification import verify
-from clampwright.proof.witness import countersign, read_note, request_text, witness_from
+from clampwright.proof.witness import (
+    countersign,
+    read_note,
+    request_text,
+    witness_from,
+    witness_line,
+)
 from clampwright.report.again import attached_record
 from clampwright.store import Store
 from clampwright.store.databasefile import database_at
@@ -453,7 +459,7 @@ FUZZERS: Mapping[str, tuple[Fuzzer, ...]] = {
     ),
     "signed head": (
         Fuzzer(heads, head),
-        Fuzzer(lambda: [NOTE.encode()], witness),
+        Fuzzer(lambda: [witness_line("neighbour", OTHER.public).encode()], witness),
     ),
     "time stamp": (Fuzzer(stamps, any_stamp, DEAR),),
     "certificates": (Fuzzer(lambda: [authority().root], lambda d: read_chain(d, "chain"), DEAR),),

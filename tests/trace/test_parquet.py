@@ -152,6 +152,6 @@ def test_names_that_are_unpacked_row_by_row_are_refused() -> None:
 
 
 def test_more_columns_than_any_recording_are_refused() -> None:
-    columns = {**PULL, **{f"c{i}": np.zeros(400) for i in range(2000)}}
-    with pytest.raises(BadFile, match="2003 columns are too many"):
+    columns = {**PULL, **{f"c{i}": np.zeros(400) for i in range(200)}}
+    with pytest.raises(BadFile, match="203 columns are too many"):
         read_parquet(written(columns), "pull.parquet")

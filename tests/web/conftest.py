@@ -284,6 +284,15 @@ def handset(browser: Browser) -> Iterator[Phone]:
     assert found.complaints == []
 
 
+@pytest.fixture
+def german_handset(browser: Browser) -> Iterator[Phone]:
+    """A phone whose browser asks for German."""
+    found = phone(browser, locale="de-DE")
+    yield found
+    found.context.close()
+    assert found.complaints == []
+
+
 def judged(cases: Sequence[tuple[str, Any]]) -> list[Any]:
     """What the browser's verifier says of each case (see verifier.mjs)."""
     here = Path(__file__).parent

@@ -5,6 +5,7 @@ The pages come from the server's own list of addresses: one that is not named he
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
@@ -13,6 +14,8 @@ import pytest
 from axe_playwright_python.sync_playwright import (  # type: ignore[import-untyped]  # ships none
     Axe,
 )
+from lxml import html  # type: ignore[import-untyped]  # it ships no types
+from marked_texts import TAG, Marked, given, strangers
 
 from clampwright.bench.days import today
 from clampwright.bench.folder import open_session, open_store
@@ -23,6 +26,7 @@ from clampwright.web.routes import WAYS
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
+    from starlette.testclient import TestClient
 
     from clampwright.bench.folder import Workshop
 
@@ -170,3 +174,45 @@ def test_nothing_to_complain_of_on_any_page_in_any_look(
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), path
         page.evaluate("document.documentElement.style.fontSize = '200%'")
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), (path, "200 %")
+
+
+FINE = re.compile(
+    r"Clampwright|workshop\.\w+|/[\w./{}-]+|\b(?:N·m|[fi][tn]·lbf|UTC|kN|MPa|lbf|cos|VDI|ISO)\b|"
+    r"\b[0-9a-f]{4,64}\b|English|Deutsch|français|español|italiano|português|Nederlands|日本語"
+)
+"""Text of pages that is no sentence of any language: names, units, addresses, what is typed."""
+
+
+WRITTEN = (
+    "a rehearsal: nobody looked at parts and place",
+    "computed: at most 75% of the proof load; friction:",
+    "Click wrench 20 to 150 …",
+    "Pump sheet (invented)",
+    "Invented pump",
+    "Step 1:",
+    "Step 2:",
+    "A. Fitter",
+    "crosswise",
+)
+"""What people, the rehearsal among them, wrote into this workshop; and a source made of two."""
+
+
+@pytest.mark.no_cover
+def test_every_text_of_every_page_comes_out_of_the_catalogue(
+    client: TestClient, worked: Workshop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The page of the API is for programmers and stands in English, like the API itself."""
+    monkeypatch.setenv("CLAMPWRIGHT_LANG", TAG)
+    monkeypatch.setattr("clampwright.locale.texts.catalogue", lambda _tag: Marked())
+    known = sorted([*WRITTEN, *given(worked.folder)], key=len, reverse=True)
+    found = []
+    for path in (one for address, paths in PAGES.items() if address != "/api" for one in paths):
+        tree = html.fromstring(client.get(path).text)
+        for script in tree.xpath("//script|//style"):
+            script.drop_tree()
+        texts = tree.xpath("//body//text()|//@aria-label|//@placeholder|//@alt|//@title")
+        # One sentence may run over several elements: what stands beside it is looked at together.
+        whole = "\n".join(str(text) for text in texts)
+        if strange := strangers(whole, known, FINE):
+            found.append((path, strange[:20]))
+    assert not found, "\n".join(f"{path}: {strange}" for path, strange in found)

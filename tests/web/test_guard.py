@@ -34,6 +34,15 @@ def paths(app: App) -> Iterator[tuple[str, str]]:
     yield "PUT", "/no/such/address"
 
 
+def sockets(app: App) -> Iterator[str]:
+    """Every socket the application has, and one it has not."""
+    found = [route.path for route in app.routes if isinstance(route, WebSocketRoute)]
+    assert found
+    for path in found:
+        yield re.sub(r"\{(\w+)\}", lambda m: FILLED.get(m[1], ENTRY), path)
+    yield "/no/such/socket"
+
+
 @pytest.fixture
 def stranger(app: App) -> Iterator[TestClient]:
     """A client that says nothing of itself but what a test gives it."""
@@ -88,13 +97,16 @@ def test_two_hosts_or_two_origins_are_none(stranger: TestClient) -> None:
         {"host": "evil.example", "origin": OWN},
         {"origin": "http://evil.example"},
         {"origin": "null"},
+        {"origin": ""},
+        {"origin": "http://127.0.0.1:8124"},
+        {"origin": "https://127.0.0.1:8123"},
         {},
     ],
 )
 def test_a_socket_needs_its_own_host_and_origin(
-    stranger: TestClient, headers: dict[str, str]
+    app: App, stranger: TestClient, headers: dict[str, str]
 ) -> None:
-    for path in ("/live/trailer-wheel", "/no/such/socket"):
+    for path in sockets(app):
         with (
             pytest.raises(WebSocketDisconnect) as refused,
             stranger.websocket_connect(f"ws://{HOST}{path}", headers=headers),
@@ -115,10 +127,28 @@ def test_every_answer_carries_the_headers(app: App, client: TestClient) -> None:
         answer = client.request(method, path, follow_redirects=False)
         for name, wanted in HEADERS.items():
             assert answer.headers.get_list(name) == [wanted], (method, path, name)
+        for cookie in answer.headers.get_list("set-cookie"):
+            assert {"httponly", "samesite=strict", "path=/"} <= flags(cookie), (method, path)
         kept = "immutable" in answer.headers["cache-control"]
         assert kept is False, (method, path)
     refused = client.get("/", headers={"host": "evil.example"})
     assert refused.headers["content-security-policy"] == HEADERS["content-security-policy"]
+
+
+def flags(cookie: str) -> set[str]:
+    return {part.strip().lower() for part in cookie.split(";")[1:]}
+
+
+def test_a_page_of_another_site_changes_nothing_anywhere(app: App, client: TestClient) -> None:
+    """What a form or a script of another page can send: its own Origin, or that of a frame."""
+    for method, path in paths(app):
+        if method == "GET" or path in BETWEEN_PROGRAMS:
+            continue
+        for kind in ("text/plain", "application/x-www-form-urlencoded", "multipart/form-data"):
+            for origin in ("https://evil.example", "null"):
+                headers = {"origin": origin, "content-type": kind, "sec-fetch-site": "cross-site"}
+                answer = client.request(method, path, content=b"a=b", headers=headers)
+                assert answer.status_code == 403, (method, path, kind)
 
 
 def test_the_policy_allows_no_inline_script_or_style_and_nothing_from_elsewhere() -> None:

@@ -62,7 +62,7 @@ def test_pulls_are_found_by_the_form(pulled: TestClient) -> None:
     assert page.count("<strong>over</strong>") == 1
     assert "120" in page
     assert "electronic-200" in page
-    assert "<option selected>over</option>" in page
+    assert '<option value="over" selected>over</option>' in page
     none = pulled.get("/find", params={"tool": "beam"})
     assert (none.status_code, "No pull fits." in none.text) == (200, True)
     found = pulled.get("/api/pulls", params={"tool": "click", "most": 2}).json()

@@ -77,6 +77,9 @@ def test_a_password_opens_a_session_and_cookies_are_for_this_server_alone(bench:
         assert flag in cookie
     assert "Secure" not in cookie, "over plain http it would never be sent"
     assert client.get("/api/jobs").status_code == 200
+    (gone,) = client.post("/api/session/end", json={}).headers.get_list("set-cookie")
+    for flag in ("HttpOnly", "SameSite=strict", "Path=/", "Max-Age=0"):
+        assert flag in gone
     secure = TestClient(
         bench.app, base_url=f"https://{HOST}", headers={"origin": f"https://{HOST}"}
     )

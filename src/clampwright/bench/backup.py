@@ -35,7 +35,7 @@ from clampwright.errors import Refused, StoreFull
 from clampwright.proof.checkpoint import Head
 from clampwright.proof.merkle import Frontier, leaf_hash
 from clampwright.store.copying import LogSource, log_source
-from clampwright.store.keyfile import sync_folder
+from clampwright.store.keyfile import private_file, sync_folder
 from clampwright.store.log import Store
 from clampwright.store.reading import LogReader
 from clampwright.store.where import has_log
@@ -112,7 +112,7 @@ def write_backup(store: LogReader, folder: Path, target: Path, *, now: dt.dateti
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
         size = store.head()[0]
-        with part.open("xb") as out:
+        with private_file(part) as out:
             with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED, compresslevel=3) as archive:
                 head = _fill(archive, store, folder, size, now)
             out.flush()

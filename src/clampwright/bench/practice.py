@@ -28,7 +28,7 @@ from clampwright.practice.results import (
     check_learner,
     read_results,
 )
-from clampwright.store.keyfile import sync_folder
+from clampwright.store.keyfile import private_file, sync_folder
 from clampwright.store.lock import WriterLock
 from clampwright.words import words
 
@@ -261,7 +261,7 @@ class PracticeBook:
         fresh = self._workshop / f".practice-{path.stem}.new"
         try:
             path.parent.mkdir(exist_ok=True)
-            with fresh.open("wb") as file:
+            with private_file(fresh, new=False) as file:
                 file.write(data)
                 file.flush()
                 os.fsync(file.fileno())

@@ -27,7 +27,7 @@ from clampwright.proof.strictjson import parse_strict
 from clampwright.store.copying import ENDINGS, keep_people, reader_of, write_log
 from clampwright.store.failures import DATABASE_ERRORS
 from clampwright.store.folder import Folder
-from clampwright.store.keyfile import sync_folder
+from clampwright.store.keyfile import private_file, sync_folder
 from clampwright.store.lock import WriterLock
 from clampwright.store.log import Store
 from clampwright.store.server_log import exchange, held, holds_log
@@ -190,7 +190,7 @@ def _unpack(saved: Saved, building: Path) -> Head:
     for name in saved.names:
         path = building / name
         path.parent.mkdir(parents=True, exist_ok=True)
-        with path.open("xb") as out:
+        with private_file(path) as out:
             saved.unpack(name, out)
         if name == NAMES_FILE:
             path.chmod(0o600)

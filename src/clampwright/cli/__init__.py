@@ -7,6 +7,7 @@ command-line library itself.
 from __future__ import annotations
 
 import contextlib
+import gettext
 import importlib
 import io
 import os
@@ -17,7 +18,9 @@ from typing import Any
 import click
 
 from clampwright import __version__
+from clampwright.cli.helped import in_the_persons_language
 from clampwright.errors import ClampwrightError
+from clampwright.locale import FOLDER, language, say
 from clampwright.shown import shown_on_terminal
 
 COMMANDS = {
@@ -97,12 +100,12 @@ class LazyGroup(click.Group):
         name = self.beginning + cmd_name.replace("-", "_")
         module = importlib.import_module(f"clampwright.cli.{name}")
         command: click.Command = module.command
-        return command
+        return in_the_persons_language(command)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002 - click passes it by this name
         """List the commands without importing them."""
         with formatter.section("Commands"):
-            formatter.write_dl(list(self.lines.items()))
+            formatter.write_dl([(name, say(line)) for name, line in self.lines.items()])
 
 
 @click.group(
@@ -129,6 +132,13 @@ def group(context: click.Context, *, who: str | None) -> None:
         context.with_resource(acting(who))
 
 
+def _let_click_speak() -> None:
+    """Have `click` find its own few sentences, such as of a missing option, in click.po."""
+    gettext.bindtextdomain("click", FOLDER)
+    gettext.textdomain("click")
+    os.environ["LANGUAGE"] = language()  # what `gettext` heeds before all others
+
+
 def main() -> None:
     """Run the command line; errors meant for people are one sentence, never a traceback."""
     for stream in (sys.stdout, sys.stderr):
@@ -136,7 +146,8 @@ def main() -> None:
             stream.reconfigure(errors="replace")  # a terminal that cannot show · or ° shows ?
             _show_only(stream)
     try:
-        group.main(prog_name="clampwright", standalone_mode=True)
+        _let_click_speak()
+        in_the_persons_language(group).main(prog_name="clampwright", standalone_mode=True)
     except ClampwrightError as error:
         from clampwright.cli.output import show_error
 

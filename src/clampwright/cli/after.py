@@ -9,6 +9,7 @@ import click
 
 from clampwright.cli.output import FINDING, json_option, print_json, text_of
 from clampwright.cli.workshop_option import workshop_option
+from clampwright.locale import told as as_told
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -158,7 +159,7 @@ def _tell(shown: list[FollowUp], day: dt.date, *, as_json: bool) -> None:
         click.echo(text_of(words("Nothing is to be followed up.")))
     for one in shown:
         told = text_of(states[one.state(day)])
-        on = f" {one.day.isoformat()}" if one.day else ""
+        on = f" {as_told(one.day.isoformat())}" if one.day else ""
         click.echo(f"{told}{on}  {text_of(title_of(one))}, {text_of(when(one.after))}  [{one.id}]")
         if one.reason:
             click.echo(f"    {one.reason}")

@@ -10,11 +10,19 @@ from typing import TYPE_CHECKING
 import click
 
 from clampwright.cli.output import FINDING, json_option, print_json, text_of
+from clampwright.words import Words, words
 
 if TYPE_CHECKING:
     from clampwright.procedure.check import Finding
-    from clampwright.words import Words
     from clampwright.work.job import Job
+
+
+SEVERITY_WORDS: dict[str, Words] = {
+    "stop": words("STOP"),
+    "ask": words("ASK"),
+    "note": words("NOTE"),
+}
+"""What stands before a finding."""
 
 
 @click.command(
@@ -69,7 +77,6 @@ def _counts(findings: Sequence[Finding]) -> dict[str, int]:
 
 def _show(job: Job, findings: Sequence[Finding], *, why: bool) -> None:
     from clampwright.cli.screen import console
-    from clampwright.words import words
 
     screen = console()
     screen.print(job.title, style="bold", markup=False)
@@ -86,7 +93,6 @@ def _show(job: Job, findings: Sequence[Finding], *, why: bool) -> None:
 
 
 def _summary(findings: Sequence[Finding]) -> Words:
-    from clampwright.words import words
 
     counts = _counts(findings)
     if not findings:
@@ -100,7 +106,6 @@ def _summary(findings: Sequence[Finding]) -> Words:
 
 
 def _heading(one: Finding, titles: dict[str, str]) -> Words:
-    from clampwright.words import words
 
     joint = titles.get(one.joint, one.joint)
     if one.stage is None:
@@ -114,14 +119,11 @@ def _heading(one: Finding, titles: dict[str, str]) -> Words:
 
 
 def _label(one: Finding) -> Words:
-    from clampwright.words import words
-
-    return {"stop": words("STOP"), "ask": words("ASK"), "note": words("NOTE")}[one.severity]
+    return SEVERITY_WORDS[one.severity]
 
 
 def _show_one(one: Finding, titles: dict[str, str], *, why: bool) -> None:
     from clampwright.cli.screen import console
-    from clampwright.words import words
 
     screen = console()
     screen.print()
@@ -157,7 +159,6 @@ def _sentence(message: Words) -> str:
 
 
 def _closing(findings: Sequence[Finding], *, why: bool) -> list[Words]:
-    from clampwright.words import words
 
     lines = [] if why or not findings else [words("Say --why for the reason behind each point.")]
     return [

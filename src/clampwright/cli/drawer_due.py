@@ -9,6 +9,7 @@ import click
 
 from clampwright.cli.output import FINDING, json_option, print_json, text_of
 from clampwright.cli.workshop_option import workshop_option
+from clampwright.locale import told
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -70,11 +71,10 @@ def _show(one: Due, state: str) -> None:
         "soon": words("due soon"),
         "later": words("not yet due"),
     }[state]
-    click.echo(
-        click.style(f"{one.on.isoformat()}  {one.tool.id}  {text_of(said).upper()}", bold=True)
-    )
+    on = told(one.on.isoformat())
+    click.echo(click.style(f"{on}  {one.tool.id}  {text_of(said).upper()}", bold=True))
     for reason in one.reasons:
-        click.echo(f"    {reason.on.isoformat()}  {text_of(reason.say)}")
+        click.echo(f"    {told(reason.on.isoformat())}  {text_of(reason.say)}")
     for hint in one.hints:
         click.echo(f"    {text_of(hint)}")
 

@@ -7,6 +7,7 @@ from typing import Any
 import click
 
 from clampwright.cli.output import json_option, print_json, read_file, text_of
+from clampwright.locale import figure
 
 
 @click.command(epilog="Example: clampwright drawer study two-people.csv")
@@ -44,9 +45,8 @@ def command(file: str, *, as_json: bool) -> None:
         (words("between the parts"), "part"),
     )
     for title, name in rows:
-        click.echo(
-            f"  {getattr(result, name):.4g}  {result.percent(name):5.1f} %  {text_of(title)}"
-        )
+        size, share = figure(getattr(result, name), ".4g"), figure(result.percent(name), "5.1f")
+        click.echo(f"  {size}  {share} %  {text_of(title)}")
     for line in study.says:
         click.echo(text_of(line))
 

@@ -11,6 +11,7 @@ import click
 
 from clampwright.cli.output import json_option, print_json, text_of
 from clampwright.cli.workshop_option import workshop_option
+from clampwright.locale import figure, told
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -91,15 +92,17 @@ def command(
 
 def _row(one: FoundPull, names: Mapping[str, str]) -> str:
     from clampwright.bench.names import name_of
+    from clampwright.report.phrases import verdict_words
     from clampwright.words import words
 
-    figure = "-"
+    read = "-"
     if one.torque_nm is not None:
-        figure = f"{one.torque_nm:.1f} N·m"
+        read = f"{figure(one.torque_nm, '.1f')} N·m"
     elif one.turned_deg is not None:
-        figure = f"{one.turned_deg:.0f}°"
-    row = f"{one.time:%Y-%m-%d %H:%M}  {one.machine}: {one.joint_title}, {one.fastener}/{one.stage}"
-    row += f"  {figure}  {one.verdict}"
+        read = f"{one.turned_deg:.0f}°"
+    when = told(f"{one.time:%Y-%m-%d %H:%M}")
+    row = f"{when}  {one.machine}: {one.joint_title}, {one.fastener}/{one.stage}"
+    row += f"  {read}  {text_of(verdict_words(one.verdict))}"
     if one.undone:
         row += f" ({text_of(words('voided or pulled again'))})"
     if one.accepted:

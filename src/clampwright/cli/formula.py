@@ -48,13 +48,15 @@ def list_(about: str | None, *, as_json: bool) -> None:
 
 
 def _list(found: Sequence[Relation]) -> None:
+    from clampwright.formula.topics import topic_words
     from clampwright.words import words
 
     topic = ""
     for one in found:
         if one.topic != topic:
             topic = one.topic
-            click.echo(click.style(f"\n{one.room}: {topic.replace('_', ' ')}", bold=True))
+            heading = text_of(topic_words(one.room, topic))
+            click.echo(click.style(f"\n{heading}", bold=True))
         click.echo(f"  {one.name}")
         click.echo(f"      {text_of(one.title)}")
     click.echo()

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from clampwright.cli.output import FINDING, json_option, print_json, read_file, text_of
+from clampwright.locale import between
 
 if TYPE_CHECKING:
     from clampwright.standards import FrictionCondition
@@ -176,7 +177,7 @@ def _list(folder: Path, *, as_json: bool) -> None:
 
 def _conditions(found: tuple[FrictionCondition, ...]) -> None:
     for one in found:
-        click.echo(f"  {one.name}  {one.low:g} – {one.high:g}")
+        click.echo(f"  {one.name}  {between(one.low, one.high)}")
         _about(one.title, one.source, one.flag, text_of(one.caution))
 
 

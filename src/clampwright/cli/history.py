@@ -9,6 +9,7 @@ import click
 
 from clampwright.cli.output import json_option, print_json, text_of
 from clampwright.cli.workshop_option import workshop_option
+from clampwright.locale import figure, told
 
 if TYPE_CHECKING:
     from clampwright.work.bygone import Outcome, Visit
@@ -41,7 +42,7 @@ def command(*, machine: str, joint: str, workshop: Path, as_json: bool) -> None:
                 print_json({"machines": [machine_json(one) for one in known]})
                 return
             for each in known:
-                click.echo(f"{each.last.isoformat()}  {each.name}")
+                click.echo(f"{told(each.last.isoformat())}  {each.name}")
             return
         found, joints = history_of(store, machine)
     shown = [one for one in joints if joint in {"", one.joint}]
@@ -69,7 +70,7 @@ def _tell(history: JointHistory) -> None:
 def _tell_visit(visit: Visit) -> None:
     from clampwright.work.history_words import clamp_words
 
-    click.echo(f"  {visit.date.isoformat()}  {visit.title} ({visit.job})")
+    click.echo(f"  {told(visit.date.isoformat())}  {visit.title} ({visit.job})")
     if visit.clamp is not None:
         click.echo(f"      {text_of(clamp_words(visit.clamp))}")
     for one in visit.outcomes:
@@ -77,11 +78,14 @@ def _tell_visit(visit: Visit) -> None:
 
 
 def _row(one: Outcome) -> str:
+    from clampwright.report.phrases import verdict_words
+
     figures: list[Any] = [
-        f"{one.torque:.1f} N·m" if one.torque is not None else "-",
+        f"{figure(one.torque, '.1f')} N·m" if one.torque is not None else "-",
         f"{one.turned:.0f}°" if one.turned is not None else "-",
     ]
-    row = f"{one.fastener:>3}  {one.verdict or '-':<9} {figures[0]:>11} {figures[1]:>7}"
+    verdict = text_of(verdict_words(one.verdict)) if one.verdict else "-"
+    row = f"{one.fastener:>3}  {verdict:<9} {figures[0]:>11} {figures[1]:>7}"
     if one.breakaway is not None:
-        row += f"  ↺ {one.breakaway:.1f} N·m"
+        row += f"  ↺ {figure(one.breakaway, '.1f')} N·m"
     return row

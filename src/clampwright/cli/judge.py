@@ -294,10 +294,11 @@ def _write(path: str, svg: str) -> None:
 
 
 def _show(verdict: TraceVerdict) -> None:
+    from clampwright.report.phrases import verdict_words
     from clampwright.trace.history import told
     from clampwright.words import words
 
-    click.echo(click.style(verdict.verdict.upper(), bold=True))
+    click.echo(click.style(text_of(verdict_words(verdict.verdict)).upper(), bold=True))
     for reason in verdict.reasons:
         click.echo(f"  {text_of(reason)}")
     for step in verdict.steps:

@@ -9,6 +9,7 @@ import click
 
 from clampwright.cli.output import FINDING, json_option, print_json, text_of
 from clampwright.cli.workshop_option import workshop_option
+from clampwright.locale import told
 
 if TYPE_CHECKING:
     from clampwright.bench.look_back import LookedBack
@@ -152,7 +153,7 @@ def _show_joint(found: LookedBack, joint: JointInQuestion) -> None:
     for line in window_lines(found.review):
         click.echo(text_of(line))
     for one in joint.pulls:
-        click.echo(f"  {one.pull.time.date().isoformat()}  {text_of(pull_words(one))}")
+        click.echo(f"  {told(one.pull.time.date().isoformat())}  {text_of(pull_words(one))}")
         clamp = clamp_words(one)
         if clamp is not None:
             click.echo(f"      {text_of(clamp)}")

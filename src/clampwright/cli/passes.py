@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from clampwright.cli.output import json_option, print_json, read_file, text_of
+from clampwright.locale import figure
 
 if TYPE_CHECKING:
     from clampwright.work.pass_request import PassRequest
@@ -134,7 +135,7 @@ def _show(study: PassStudy, *, computed: bool) -> None:
     for title in COLUMNS:
         table.add_column(text_of(title))
     for place, row in enumerate(study.rows):
-        evenness = "  ".join(f"{value:.2f}" for value in row.evenness)
+        evenness = "  ".join(figure(value, ".2f") for value in row.evenness)
         slack = ", ".join(str(number) for number in row.slack)
         table.add_row(row.name, evenness, text_of(loosest(study, place)), slack)
     screen.print(table)
@@ -153,11 +154,11 @@ def _show_chosen(study: PassStudy) -> None:
     click.echo(click.style(text_of(words("Order: {name}", name=row.name)), bold=True))
     click.echo("  " + " ".join(str(number) for number in row.order))
     click.echo(text_of(still(study)))
-    evenness = "  ".join(f"{float(done.evenness):.2f}" for done in repeated.passes[:10])
+    evenness = "  ".join(figure(float(done.evenness), ".2f") for done in repeated.passes[:10])
     click.echo(text_of(words("Smallest over largest: {evenness}", evenness=evenness)))
     click.echo(text_of(words("To end with all equal, tighten to, in turn, kN:")))
     for share, one in zip(study.shares, study.settings, strict=True):
-        loads = "  ".join(f"{one.settings[n - 1] / 1000:.1f}" for n in one.order)
+        loads = "  ".join(figure(one.settings[n - 1] / 1000, ".1f") for n in one.order)
         click.echo(f"  {100 * share:.0f} %: {loads}")
         for problem in one.problems:
             click.echo(f"      {text_of(problem)}")

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from clampwright.cli.output import FINDING, json_option, print_json, text_of
+from clampwright.locale import between
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -161,7 +162,7 @@ def _joint_lines(joint: Joint) -> Iterator[Words]:
     if joint.space:
         yield words("Note: {note}", note=joint.space)
     if joint.left_hand:
-        yield words("Note: {note}", note="left-hand thread")
+        yield words("Note: {note}", note=words("left-hand thread"))
 
 
 def _show_narrowing(planned: JointPlan) -> None:
@@ -190,10 +191,12 @@ def _orders(planned: JointPlan) -> dict[tuple[int, ...], list[int]]:
 
 
 def _row(planned: StagePlan) -> list[str]:
+    from clampwright.words import words
     from clampwright.work.describe import describe, tool_name
 
     choice = planned.choice
-    tool = tool_name(choice) if choice else ("none fits" if planned.choices else "by hand")
+    none = words("none fits") if planned.choices else words("by hand")
+    tool = tool_name(choice) if choice else text_of(none)
     return [
         str(planned.number),
         text_of(describe(planned.stage)),
@@ -215,12 +218,14 @@ def setting_text(choice: Fitness | None) -> str:
 
 def clamp_text(planned: StagePlan) -> str:
     """Say what clamp load to expect after a stage, as its band."""
+    from clampwright.words import words
+
     band = planned.clamp
     if band is None:
         return ""
     if band.p95 == 0:
-        return "loose"
-    return f"{band.p05 / 1000:.1f} – {band.p95 / 1000:.1f} kN"
+        return text_of(words("loose"))
+    return f"{between(band.p05 / 1000, band.p95 / 1000, '.1f')} kN"
 
 
 def _show_reasons(planned: StagePlan, *, why: bool) -> None:

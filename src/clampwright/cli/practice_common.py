@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from clampwright.cli.output import Command, text_of
+from clampwright.locale import figure
 
 if TYPE_CHECKING:
     from clampwright.bench.practice import PracticeBook
@@ -94,7 +95,7 @@ def show_study(tries: Sequence[Try]) -> None:
 
 
 def _percent(share: float, *, sign: bool = True) -> str:
-    return f"{100.0 * share:+.1f} %" if sign else f"{100.0 * share:.1f} %"
+    return f"{figure(100.0 * share, '+.1f' if sign else '.1f')} %"
 
 
 def _line(said: Words, ends: tuple[float, float] | None, *, sign: bool = True) -> str:

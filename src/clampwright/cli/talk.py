@@ -9,12 +9,14 @@ from typing import TYPE_CHECKING
 import click
 
 from clampwright.cli.answers import Given, Leave, parse_answer
+from clampwright.cli.check import SEVERITY_WORDS
 from clampwright.cli.holds import answer_holds
 from clampwright.cli.output import print_json, read_file, text_of
 from clampwright.cli.put_away import first_lines, put_away
 from clampwright.cli.way_answers import mark_lines
 from clampwright.errors import ClampwrightError
-from clampwright.words import Words, words
+from clampwright.report.phrases import verdict_words
+from clampwright.words import Words, from_data, words
 
 if TYPE_CHECKING:
     from clampwright.bench.mechanic import Answer
@@ -211,8 +213,9 @@ class Talk:
             self._say(words("What the check has to say of this job:"))
             for finding in findings:
                 where = f"{finding['joint']}: " if finding.get("joint") else ""
-                told = f"{where}{finding['message']['text']}"
-                click.echo(f"  - {finding['severity'].upper()} {told}")
+                severity = text_of(SEVERITY_WORDS[finding["severity"]])
+                told = f"{where}{text_of(from_data(finding['message']))}"
+                click.echo(f"  - {severity} {told}")
 
     def _closing(self, *, ask: bool = False) -> None:
         if self.as_json:
@@ -271,7 +274,8 @@ class Talk:
             print_json(outcome_json(guidance, outcome))
             return
         click.echo()
-        click.echo(click.style(f">> {outcome.judgement.verdict.upper()}", bold=True))
+        verdict = text_of(verdict_words(outcome.judgement.verdict))
+        click.echo(click.style(f">> {verdict.upper()}", bold=True))
         self._reasons(outcome)
 
     def _reasons(self, outcome: Outcome) -> None:
@@ -361,7 +365,7 @@ def last_lines(guidance: Guidance) -> list[str]:
     last = guidance.last
     if last is None:
         return []
-    told = words("Last pull here: {verdict}.", verdict=last.verdict)
+    told = words("Last pull here: {verdict}.", verdict=verdict_words(last.verdict))
     lines = [click.style(text_of(told), bold=True)]
     if last.next is not None:
         lines.append(f"   => {text_of(last.next)}")

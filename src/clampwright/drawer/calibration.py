@@ -16,13 +16,15 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Literal, TypeVar
 
 from clampwright.errors import OutOfRange
-from clampwright.words import words
+from clampwright.words import Words, words
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
 Direction = Literal["cw", "ccw"]
+DIRECTIONS: dict[str, Words] = {"cw": words("cw"), "ccw": words("ccw")}
+"""How a direction is told; in files and where a person types it stands as it is."""
 Number = TypeVar("Number", "float", "NDArray[np.float64]")
 
 MONTHS = 12

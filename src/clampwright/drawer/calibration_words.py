@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
+from clampwright.drawer.calibration import DIRECTIONS
 from clampwright.drawer.calibration_record import CalibrationRecord
 from clampwright.drawer.evaluated import Evaluated
 from clampwright.drawer.metrology.budget_check import budget_check
 from clampwright.drawer.tools import Tool
 from clampwright.drawer.trust import permissible_for
 from clampwright.words import Words, words
+
+RESULTS: Mapping[str, Words] = {
+    "pass": words("pass"),
+    "conditional pass": words("conditional pass"),
+    "conditional fail": words("conditional fail"),
+    "fail": words("fail"),
+    "not decided": words("not decided"),
+}
+"""How a decision over a calibration is told; in files and entries it stands as it is."""
 
 
 def record_lines(tool: Tool, record: CalibrationRecord) -> list[Words]:
@@ -27,7 +39,7 @@ def record_lines(tool: Tool, record: CalibrationRecord) -> list[Words]:
                 "{when}, {direction}: {shown:g} {unit} gave {reference:.4g} ({deviation:+.2f} %, "
                 "U {uncertainty:.2g} %, k {k:g})",
                 when=name,
-                direction=point.direction,
+                direction=DIRECTIONS[point.direction],
                 shown=point.shown,
                 unit=record.unit,
                 reference=point.reference,
@@ -63,13 +75,13 @@ def evaluated_lines(done: Evaluated) -> list[Words]:
             words(
                 "{direction} {shown}: mean {mean:+.2f} %, worst reading {worst:+.2f} %, "
                 "W {W:.2f} %, W' {W_prime:.2f} %: {verdict}",
-                direction=point.direction,
+                direction=DIRECTIONS[point.direction],
                 shown=done.scale.text(point.shown),
                 mean=point.result.mean_deviation,
                 worst=point.worst,
                 W=point.budget.W,
                 W_prime=point.budget.W_prime,
-                verdict=point.verdict,
+                verdict=RESULTS.get(point.verdict) or point.verdict,
             )
         )
         largest = point.budget.largest[0]
@@ -80,6 +92,6 @@ def evaluated_lines(done: Evaluated) -> list[Words]:
         if point.problem is not None:
             lines.append(words("    {problem}", problem=point.problem))
     lines += [words("Note: {remark}", remark=remark) for remark in done.remarks]
-    lines.append(words("Result: {verdict}", verdict=done.verdict))
+    lines.append(words("Result: {verdict}", verdict=RESULTS.get(done.verdict) or done.verdict))
     lines.append(words("This is no accredited calibration."))
     return lines

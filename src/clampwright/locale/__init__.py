@@ -11,23 +11,28 @@ The language is the one the person in front chose (`speaking`), else that of the
 from clampwright.locale.choice import (
     FOLDER,
     VARIABLES,
+    in_its_language,
     language,
     negotiated,
     page_tag,
     speaking,
     spoken,
 )
-from clampwright.locale.figures import figure, told
+from clampwright.locale.figures import between, chart_locale, figure, paper_language, told
 from clampwright.locale.texts import catalogue, say
 
 __all__ = [
     "FOLDER",
     "VARIABLES",
+    "between",
     "catalogue",
+    "chart_locale",
     "figure",
+    "in_its_language",
     "language",
     "negotiated",
     "page_tag",
+    "paper_language",
     "say",
     "speaking",
     "spoken",

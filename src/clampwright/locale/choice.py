@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
-from functools import lru_cache
+from functools import lru_cache, wraps
 from pathlib import Path
+from typing import ParamSpec, TypeVar
 
+P = ParamSpec("P")
+R = TypeVar("R")
 FOLDER = Path(__file__).parent
 ENGLISH = "en"
 _TAG = re.compile(r"^[a-z]{2,3}([_-][A-Za-z0-9]{2,8})*$")
@@ -63,6 +66,27 @@ def speaking(tag: str | None) -> Iterator[None]:
         yield
     finally:
         _CHOSEN.reset(before)
+
+
+def in_its_language(make: Callable[P, R]) -> Callable[P, R]:
+    """Have a function that takes ``language`` by name speak it to all that it calls.
+
+    Parameters
+    ----------
+    make : callable
+
+    Returns
+    -------
+    callable
+    """
+
+    @wraps(make)
+    def made(*args: P.args, **given: P.kwargs) -> R:
+        wanted = given.get("language")
+        with speaking(wanted if isinstance(wanted, str) else None):
+            return make(*args, **given)
+
+    return made
 
 
 @lru_cache(maxsize=1)

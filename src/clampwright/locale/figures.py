@@ -25,11 +25,12 @@ _UNIT = (
     r"turns?|flats?"
 )
 _SIGN = r"(?:[<>≤≥≈~±] ?)?[-+−±]?"
-_BETWEEN = r"(?:, | – |–| … | to | and | / | × )"
+_BETWEEN = r"(?:, | – |–| … | to | and | / | × | ± | = )"
 _QUANTITIES = re.compile(
-    rf"(?:{_SIGN}(?:{_NUMBER})(?: ?(?:{_UNIT}))?{_BETWEEN})*{_SIGN}(?:{_NUMBER}) ?(?:{_UNIT})"
+    rf"(?:{_SIGN}(?:{_NUMBER})(?: ?(?:{_UNIT}))?{_BETWEEN})*"
+    rf"{_SIGN}(?:{_NUMBER}) ?(?:{_UNIT})(?:/°)?"
 )
-"""Text that is wholly figures with a unit; a figure alone may be a name (10.9, a strength class)."""
+"""Text that is wholly figures with a unit; one alone may be a name (10.9, a strength class)."""
 _MARKED = re.compile(_NUMBER)
 _DAY = re.compile(r"(\d{4}-\d\d-\d\d)(?:([ T])(\d\d:\d\d)(?::\d\d(?:\.\d+)?)?(Z| UTC|\+00:00)?)?")
 
@@ -87,6 +88,53 @@ def writing(tag: str) -> Writing | None:
     return Writing(marks, f"{gap}%", None if base == ENGLISH else known)
 
 
+def paper_language(tag: str | None = None) -> dict[str, str | None]:
+    """Return language and region as a paper states them.
+
+    The region stands there where it settles how figures are written: whoever makes the paper again
+    needs to know.
+
+    Parameters
+    ----------
+    tag : str, optional
+        The person's own language if not given.
+
+    Returns
+    -------
+    dict
+        ``lang`` and ``region``.
+
+    Examples
+    --------
+    >>> paper_language("en_GB")
+    {'lang': 'en', 'region': None}
+    """
+    base, _, region = (tag or language()).replace("-", "_").partition("_")
+    told_by_region = writing(f"{base}_{region}") is not None if region else False
+    return {"lang": base, "region": region if told_by_region and len(region) == 2 else None}
+
+
+def chart_locale(tag: str | None = None) -> dict[str, Any]:
+    """Return how figures are written, as the configuration of a Vega-Lite chart.
+
+    Parameters
+    ----------
+    tag : str, optional
+        The person's own language if not given.
+
+    Returns
+    -------
+    dict
+        Empty where charts write as code does.
+    """
+    way = writing(tag or language())
+    if way is None:
+        return {}
+    decimal, group = way.marks[ord(".")], way.marks[ord(",")]
+    number = {"decimal": decimal, "thousands": group, "grouping": [3], "currency": ["", ""]}
+    return {"locale": {"number": number}}
+
+
 def figure(value: object, code: str = "", tag: str | None = None) -> str:
     """Return a figure by a format code, with the marks of the language.
 
@@ -112,6 +160,29 @@ def figure(value: object, code: str = "", tag: str | None = None) -> str:
     if way is None or isinstance(value, str):
         return text
     return text.translate(way.marks).replace("%", way.percent)
+
+
+def between(low: float, high: float, code: str = "g", tag: str | None = None) -> str:
+    """Return a range as text.
+
+    Parameters
+    ----------
+    low, high : float
+    code : str
+        As for `format`.
+    tag : str, optional
+        The person's own language if not given.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> between(0.08, 0.16, tag="en")
+    '0.08 – 0.16'
+    """
+    return f"{figure(low, code, tag)} – {figure(high, code, tag)}"
 
 
 def told(text: str, tag: str | None = None) -> str:

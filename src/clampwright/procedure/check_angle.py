@@ -104,7 +104,7 @@ def _not_checked(number: int, missing: Missing) -> Finding:
         number,
         words(
             "the clamp load of the angle stages cannot be reckoned: {why}",
-            why=str(missing.message),
+            why=missing.message,
         ),
         source=ANGLE_SOURCE,
     )

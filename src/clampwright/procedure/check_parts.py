@@ -173,7 +173,7 @@ def _threads(largest: Largest, reckoning: Reckoning, engagement: Engagement) -> 
             "stripping_not_checked",
             "note",
             largest.number,
-            words("whether the threads strip cannot be reckoned: {why}", why=str(error.message)),
+            words("whether the threads strip cannot be reckoned: {why}", why=error.message),
             source=STRIP_SOURCE,
         )
         return

@@ -73,7 +73,7 @@ class Surface:
         if self.stated:
             return words(
                 "reckoned for: {title}; friction {low:.2f} to {high:.2f}",
-                title=str(self.title),
+                title=self.title,
                 low=self.low,
                 high=self.high,
             )

@@ -112,7 +112,7 @@ def _from_text(meant: Lubricant) -> Finding:
         None,
         words(
             "the job names no friction; the text means: {title} ({low:.2f} to {high:.2f})",
-            title=str(condition.title),
+            title=condition.title,
             low=condition.low,
             high=condition.high,
         ),
@@ -131,10 +131,10 @@ def _contradiction(friction: FrictionCondition, meant: Lubricant) -> Finding:
         words(
             "the job says: {job} ({job_low:.2f} to {job_high:.2f}); the text says: {text} "
             "({text_low:.2f} to {text_high:.2f})",
-            job=str(friction.title),
+            job=friction.title,
             job_low=friction.low,
             job_high=friction.high,
-            text=str(text.title),
+            text=text.title,
             text_low=text.low,
             text_high=text.high,
         ),

@@ -145,7 +145,7 @@ def parse_strict(
             _check_exact(data, rfc8785.dumps(content))
     except _Fault as fault:
         raise BadFile(
-            words("{file}: {problem}", file=name, problem=str(fault.message)),
+            words("{file}: {problem}", file=name, problem=fault.message),
             file=name,
             expected="JSON in canonical form (RFC 8785)",
         ) from None

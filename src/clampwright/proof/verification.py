@@ -237,7 +237,7 @@ class _Check:
             self.checkpoint = read_checkpoint(self.text("checkpoint"))
         except BadFile as bad:
             self.findings.append(
-                words("The signed head of the log was changed: {problem}", problem=str(bad.message))
+                words("The signed head of the log was changed: {problem}", problem=bad.message)
             )
             return
         self.signed = self.key is not None and self.checkpoint.signed_by(self.key)

@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from clampwright.locale import say
+from clampwright.locale import chart_locale, say, told
 from clampwright.report.svg import FONT, PAPER, Look
 from clampwright.trace.model import Floats
 from clampwright.units import factor, format_quantity
@@ -57,7 +57,8 @@ class Style:
     def torque(self, value: float) -> str:
         """Return a torque given in N·m as text."""
         shown = value * self.size
-        return format_quantity(shown, self.unit, digits=1 if abs(shown) >= 10 else 2)
+        text = format_quantity(shown, self.unit, digits=1 if abs(shown) >= 10 else 2)
+        return told(text, self.language)
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,6 +160,7 @@ class Axes:
             **title,
             "layer": list(layers),
             "config": {
+                **chart_locale(self.style.language),
                 "font": FONT,
                 "axis": {
                     **font,

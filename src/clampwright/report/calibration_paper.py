@@ -8,8 +8,7 @@ from typing import Any
 
 from clampwright.drawer.calibration_record import CalibrationRecord
 from clampwright.drawer.tools import Tool
-from clampwright.locale import language as language_of_the_person
-from clampwright.locale import say
+from clampwright.locale import figure, paper_language, say
 from clampwright.report import child
 from clampwright.report.glyphs import all_showable
 from clampwright.words import Words, words
@@ -83,7 +82,7 @@ def content(
         if name in record.details
     ]
     return {
-        "lang": (language_of_the_person() or "en").partition("_")[0].partition("-")[0],
+        **paper_language(),
         "title": tool.title,
         "file": f"{tool.id}-{record.date.isoformat()}.json",
         "entry": say(words("Entry {id} of the log", id=str(entry["id"]))),
@@ -184,9 +183,9 @@ def _point(record: CalibrationRecord, point: Mapping[str, Any]) -> dict[str, str
         "direction": point["direction"],
         "shown": f"{point['shown']} {record.unit}",
         "readings": ", ".join(_alike(point["readings"])),
-        "mean": f"{float(point['mean_percent']):+.2f} %",
-        "W": f"{float(point['W_percent']):.2f} %",
-        "W_prime": f"{float(point['W_prime_percent']):.2f} %",
+        "mean": f"{figure(float(point['mean_percent']), '+.2f')} %",
+        "W": f"{figure(float(point['W_percent']), '.2f')} %",
+        "W_prime": f"{figure(float(point['W_prime_percent']), '.2f')} %",
         "verdict": say(VERDICTS.get(point["verdict"], Words(point["verdict"]))),
     }
 
@@ -195,7 +194,7 @@ def _alike(values: Sequence[str]) -> list[str]:
     """Return readings with as many decimals as the one that has most, four at most."""
     short = [f"{float(value):.4f}".rstrip("0") for value in values]
     digits = max(len(value.partition(".")[2]) for value in short)
-    return [f"{float(value):.{digits}f}" for value in values]
+    return [figure(float(value), f".{digits}f") for value in values]
 
 
 def _budget(points: Sequence[Mapping[str, Any]]) -> list[list[str]]:
@@ -208,7 +207,7 @@ def _budget(points: Sequence[Mapping[str, Any]]) -> list[list[str]]:
 
 def _part(value: str) -> str:
     """Return a part of the uncertainty; a dash where the effect was not looked at."""
-    return f"{float(value):.3f}" if float(value) else "–"
+    return figure(float(value), ".3f") if float(value) else "–"
 
 
 def _outside(points: Sequence[Mapping[str, Any]]) -> list[str]:

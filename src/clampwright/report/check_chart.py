@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from clampwright.drawer.check_series import Band, CheckSeries
-from clampwright.locale import say
+from clampwright.locale import figure, say
 from clampwright.report.svg import PAPER, Look, lettering, number, tag
 from clampwright.words import words
 
@@ -89,8 +89,8 @@ class _Plane:
     def frame(self) -> list[str]:
         return [
             *self.across(0.0, "0 %", stroke_width=1),
-            *self.across(self.limit, f"+{self.limit:g} %", stroke_width=3),
-            *self.across(-self.limit, f"−{self.limit:g} %", stroke_width=3),
+            *self.across(self.limit, f"+{figure(self.limit, 'g')} %", stroke_width=3),
+            *self.across(-self.limit, f"−{figure(self.limit, 'g')} %", stroke_width=3),
         ]
 
     def limits(self) -> list[str]:

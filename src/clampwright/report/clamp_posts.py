@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from itertools import combinations
 
-from clampwright.locale import say
+from clampwright.locale import figure, say
 from clampwright.practice.what_if import Outcome, WhatIf
 from clampwright.report.svg import PAGE, Look, lettering, picture, tag, wrapped
 from clampwright.words import Words, words
@@ -97,7 +97,7 @@ def _post(found: WhatIf, n: int, spot: Position, top: float, look: Look) -> str:
     aim = y - TALL * found.planned.alone / top
     return tag(
         "g",
-        tag("title", f"{n}: {planned:.1f} → {changed:.1f} kN"),
+        tag("title", f"{n}: {figure(planned, '.1f')} → {figure(changed, '.1f')} kN"),
         tag("line", x1=x - 46, y1=y, x2=x + 46, y2=y, stroke=look.ink, stroke_width=3),
         _bar(found.planned, n, (x - off, y), top, look, filled=False),
         _bar(found.changed, n, (x + off, y), top, look, filled=True),
@@ -122,7 +122,7 @@ def _post(found: WhatIf, n: int, spot: Position, top: float, look: Look) -> str:
 
 
 def _figure(load: float) -> str:
-    return f"{load:.1f}" if load < 100.0 else f"{load:.0f}"
+    return figure(load, ".1f" if load < 100.0 else ".0f")
 
 
 def _bar(case: Outcome, n: int, foot: Position, top: float, look: Look, *, filled: bool) -> str:

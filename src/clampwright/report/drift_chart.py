@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from clampwright.locale import say
+from clampwright.locale import figure, say
 from clampwright.report.svg import PAPER, Look, lettering, number, tag
 from clampwright.words import words
 from clampwright.work.history import UNITS, YEAR, Drift
@@ -90,7 +90,12 @@ class _Plane:
                     stroke_dasharray="2 5",
                 ),
                 lettering(
-                    f"{value:.1f} {unit}", _LEFT - 6, height, 15, fill=self.look.ink, anchor="end"
+                    f"{figure(value, '.1f')} {unit}",
+                    _LEFT - 6,
+                    height,
+                    15,
+                    fill=self.look.ink,
+                    anchor="end",
                 ),
             ]
         return lines

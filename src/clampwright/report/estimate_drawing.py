@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from clampwright.locale import say
+from clampwright.locale import figure, say
 from clampwright.practice.clamp_question import ClampQuestion, ClampScore
 from clampwright.report.svg import PAGE, Look, lettering, picture, tag
 from clampwright.trace.model import Floats
@@ -122,7 +122,9 @@ class _Sheet:
         for tick in ticks:
             x = self.at(1000.0 * tick)
             way += f"M{x:.1f} {y}v8"
-            drawn.append(lettering(f"{tick:g}", x, y + 24, 16, fill=self.look.ink, weight="normal"))
+            drawn.append(
+                lettering(figure(tick, "g"), x, y + 24, 16, fill=self.look.ink, weight="normal")
+            )
         unit = lettering("kN", WIDTH - _EDGE, y + 44, 16, fill=self.look.ink, anchor="end")
         line = tag("path", d=way, stroke=self.look.ink, stroke_width=2)
         return tag("g", line, *drawn, unit)

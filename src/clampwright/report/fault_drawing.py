@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from clampwright.locale import say
+from clampwright.locale import figure, say
 from clampwright.practice.fault_question import FaultQuestion
 from clampwright.report.axes import thinned
 from clampwright.report.svg import PAGE, Look, lettering, number, picture, tag
@@ -92,11 +92,15 @@ class _Plot:
         for tick in _ticks(self.x_high):
             x = self.x(tick)
             way += f"M{x:.1f} {HEIGHT - _BOTTOM}v7"
-            yield lettering(f"{tick:g}", x, HEIGHT - _BOTTOM + 20, 15, fill=ink, weight="normal")
+            yield lettering(
+                figure(tick, "g"), x, HEIGHT - _BOTTOM + 20, 15, fill=ink, weight="normal"
+            )
         for tick in _ticks(self.y_high):
             y = self.y(tick)
             way += f"M{_LEFT} {y:.1f}h-7"
-            yield lettering(f"{tick:g}", _LEFT - 11, y, 15, fill=ink, weight="normal", anchor="end")
+            yield lettering(
+                figure(tick, "g"), _LEFT - 11, y, 15, fill=ink, weight="normal", anchor="end"
+            )
         yield tag("path", d=way, stroke=ink, stroke_width=2, fill="none")
         yield self.words(words("turned, degrees"), WIDTH - _RIGHT, HEIGHT - 14, "end", "normal")
         yield self.words(words("N·m"), 4, _TOP - 6, "start", "normal")

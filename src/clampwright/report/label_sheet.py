@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from clampwright.errors import Missing
+from clampwright.locale import in_its_language, paper_language, say
 from clampwright.locale import language as language_of_the_person
-from clampwright.locale import say
 from clampwright.report import child
 from clampwright.report.glyphs import all_showable
 from clampwright.report.sheet import square_code
@@ -36,6 +36,7 @@ class Label:
     address: str
 
 
+@in_its_language
 def labels_pdf(labels: Sequence[Label], *, time: str, language: str | None = None) -> bytes:
     """Set labels, 24 on a page.
 
@@ -60,7 +61,7 @@ def labels_pdf(labels: Sequence[Label], *, time: str, language: str | None = Non
         raise Missing(words("there is nothing to make a label for"), "labels")
     tag = language or language_of_the_person()
     data = {
-        "lang": tag.split("_")[0],
+        **paper_language(tag),
         "title": say(words("Labels"), tag),
         "labels": [
             {

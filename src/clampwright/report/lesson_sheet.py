@@ -6,8 +6,8 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
+from clampwright.locale import in_its_language, paper_language, say
 from clampwright.locale import language as language_of_the_person
-from clampwright.locale import say
 from clampwright.practice.fault_question import fault_kinds
 from clampwright.practice.feel import tolerances
 from clampwright.practice.lesson import (
@@ -45,6 +45,7 @@ def title_of(exercise: Exercise) -> Words:
     return TITLES[exercise.kind]
 
 
+@in_its_language
 def lesson_pdf(lesson: Lesson, *, time: str, language: str | None = None) -> bytes:
     """Set a lesson as a sheet to hand out.
 
@@ -85,7 +86,7 @@ def content(lesson: Lesson, *, time: str, language: str) -> dict[str, Any]:
     dict
     """
     return {
-        "lang": (language or "en").partition("_")[0].partition("-")[0],
+        **paper_language(language),
         "title": say(lesson.title, language),
         "about": say(lesson.about, language) if lesson.about.template else "",
         "first": say(CAUTION, language),

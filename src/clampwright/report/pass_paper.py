@@ -6,8 +6,8 @@ import json
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from clampwright.locale import figure, in_its_language, paper_language, say
 from clampwright.locale import language as language_of_the_person
-from clampwright.locale import say
 from clampwright.report import child
 from clampwright.report.axes import Style
 from clampwright.report.charts import chart_svg
@@ -35,6 +35,7 @@ COLUMNS: Sequence[Words] = (
 """Of the table of orders compared."""
 
 
+@in_its_language
 def passes_pdf(
     study: PassStudy, *, computed: bool, time: str, language: str | None = None
 ) -> bytes:
@@ -89,7 +90,7 @@ def content(
     title = words("Order: {name}", name=study.chosen.name)
     spec = pulls_chart(study.chosen.passes, title=title, style=Style(language=tag))
     return {
-        "lang": (tag or "en").partition("_")[0].partition("-")[0],
+        **paper_language(tag),
         "title": told(words("Orders and passes")),
         "made": told(words("Worked out {day}", day=time[:10])),
         "first": told(MAKER_FIRST),
@@ -183,7 +184,7 @@ def _settings(study: PassStudy, tag: str) -> dict[str, Any]:
             {
                 "turn": str(turn),
                 "fastener": str(number),
-                "loads": [f"{one.settings[number - 1] / KILO:.1f}" for one in study.settings],
+                "loads": [figure(one.settings[number - 1] / KILO, ".1f") for one in study.settings],
             }
             for turn, number in enumerate(order, 1)
         ],
@@ -193,6 +194,6 @@ def _settings(study: PassStudy, tag: str) -> dict[str, Any]:
 
 def _row(study: PassStudy, place: int, tag: str) -> list[str]:
     row = study.rows[place]
-    evenness = "  ".join(f"{value:.2f}" for value in row.evenness)
+    evenness = "  ".join(figure(value, ".2f") for value in row.evenness)
     slack = ", ".join(str(number) for number in row.slack) or "–"
     return [row.name, evenness, say(loosest(study, place), tag), slack]

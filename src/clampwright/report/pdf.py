@@ -12,6 +12,7 @@ from typing import Any
 
 from clampwright import __version__
 from clampwright.errors import Refused
+from clampwright.locale import in_its_language, paper_language
 from clampwright.locale import language as language_of_the_person
 from clampwright.report import child
 from clampwright.report.glyphs import all_showable
@@ -26,6 +27,7 @@ from clampwright.report.paper.tools import tool_rows
 from clampwright.words import words
 
 
+@in_its_language
 def record_pdf(
     record: bytes, traces: Mapping[str, bytes] | None = None, *, language: str | None = None
 ) -> bytes:
@@ -83,7 +85,7 @@ def content(material: Material, traces: Mapping[str, bytes]) -> dict[str, Any]:
     """
     curves = draw_curves(material, traces)
     written = {
-        "lang": (material.language or "en").partition("_")[0].partition("-")[0],
+        **paper_language(material.language),
         "version": __version__,
         "labels": labels(material),
         "title": str(material.plan["title"]),

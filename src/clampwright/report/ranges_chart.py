@@ -14,7 +14,7 @@ from clampwright.drawer.coverage import Coverage
 from clampwright.drawer.tools import Drawer, Scale, Tool
 from clampwright.drawer.torque_notes import BEST_FROM, BEST_TO
 from clampwright.errors import Missing
-from clampwright.locale import say
+from clampwright.locale import figure, say
 from clampwright.report.svg import PAGE, Look, lettering, picture, polygon, tag, wrapped
 from clampwright.units import factor
 from clampwright.words import Words, words
@@ -187,7 +187,7 @@ def _axis(plane: _Plane, y: float) -> Iterator[str]:
     for value in _ticks(plane.low * size, plane.high * size):
         x = plane.x(value / size)
         yield _line(ink, (x, y), (x, y + 14), 4)
-        text = f"{value:g}"
+        text = figure(value, "g")
         if x - last >= 0.68 * _TYPE * len(text) + 14 and _LEFT <= x <= WIDTH - _RIGHT:
             yield lettering(text, x, y + 34, _TYPE, fill=ink)
             last = x

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from clampwright.drawer import Scale, Setting
+from clampwright.locale import figure
 from clampwright.report.svg import Look, arc, lettering, polar, polygon, tag
 
 WIDTH = 720.0
@@ -97,13 +98,15 @@ def _marks(plate: _Round) -> str:
     mains = list(_values(scale, scale.main_step))
     parts += [plate.tick(value, 34, 5) for value in mains]
     size = 32.0
-    every = _every(plate.between(scale.main_step), size * _LABEL_ROOM * len(f"{scale.high:g}"))
+    every = _every(
+        plate.between(scale.main_step), size * _LABEL_ROOM * len(figure(scale.high, "g"))
+    )
     labels = [0.0, *mains[::-every][::-1]]
     for value in labels:
         direction = plate.direction(value)
         aside = 12 * abs(math.sin(math.radians(direction)))  # figures are wider than high
         x, y = polar(plate.radius + 58 + aside, direction, plate.x, plate.y)
-        parts.append(lettering(f"{value:g}", x, y, size, fill=look.ink))
+        parts.append(lettering(figure(value, "g"), x, y, size, fill=look.ink))
     return tag("g", *parts, class_="scale")
 
 
@@ -164,7 +167,7 @@ def strip(scale: Scale, setting: Setting, look: Look, *, clockwise: bool) -> Dra
 
     inside = [v for v in _values(scale, scale.step) if low <= v <= high]
     mains = {v for v in _values(scale, scale.main_step) if low <= v <= high}
-    every = _every((right - left) / max(len(inside) - 1, 1), 34 * len(f"{high:g}"))
+    every = _every((right - left) / max(len(inside) - 1, 1), 34 * len(figure(high, "g")))
     parts = [_stroke(look, (left - 30, y), (right + 30, y), 3)]
     for index, value in enumerate(inside):
         main = value in mains
@@ -175,7 +178,7 @@ def strip(scale: Scale, setting: Setting, look: Look, *, clockwise: bool) -> Dra
         )
         if main or (every == 1 and index):
             size = 44.0 if main else 30.0
-            parts.append(lettering(f"{value:g}", place(value), y - 56, size, fill=look.ink))
+            parts.append(lettering(figure(value, "g"), place(value), y - 56, size, fill=look.ink))
     x = place(setting.value)
     parts += [
         tag("path", d=polygon([(x, y + 4), (x - 22, y + 56), (x + 22, y + 56)]), fill=look.ink),
@@ -232,7 +235,7 @@ def _main_marks(scale: Scale, setting: Setting, look: Look, *, zero: bool, step:
     The socket end is on the left, so marks rise to the left, away from the sleeve.
     """
     middle = 128.0
-    covered = _half_flag(f"{setting.main_mark:g}")  # by the flag over the wanted mark
+    covered = _half_flag(figure(setting.main_mark, "g"))  # by the flag over the wanted mark
     parts = [_shaft(look, middle), _stroke(look, (_LEFT, middle), (EDGE, middle), 5)]
     for index in range(4):
         value = round(setting.main_mark + index * scale.main_step, 9)
@@ -240,13 +243,13 @@ def _main_marks(scale: Scale, setting: Setting, look: Look, *, zero: bool, step:
         if value <= scale.high + 1e-9 and x > _LEFT:
             wanted = index == 0
             parts.append(_stroke(look, (x, middle - 30), (x, middle + 30), 8 if wanted else 4))
-            if not wanted and index * _MAIN_APART > covered + 0.36 * 38 * len(f"{value:g}"):
-                parts.append(lettering(f"{value:g}", x, middle - 54, 38, fill=look.ink))
+            if not wanted and index * _MAIN_APART > covered + 0.36 * 38 * len(figure(value, "g")):
+                parts.append(lettering(figure(value, "g"), x, middle - 54, 38, fill=look.ink))
     parts.append(_grip(look, middle))
     if zero:
         parts.append(_stroke(look, (EDGE, middle), (EDGE + 46, middle), 5))
         parts.append(lettering("0", EDGE + 66, middle, 40, fill=look.ink))
-    parts.append(_flag(f"{setting.main_mark:g}", EDGE, 44, look))
+    parts.append(_flag(figure(setting.main_mark, "g"), EDGE, 44, look))
     return Drawing(tag("g", *parts, _badge(step, middle, look), class_="main-marks"), 250)
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from clampwright.drawer import Setting, Tool
 from clampwright.errors import Refused
-from clampwright.locale import say
+from clampwright.locale import figure, in_its_language, say
 from clampwright.report.scales import Drawing, dial, display, pointer_arc, sleeve, strip
 from clampwright.report.setting_words import how, wanted_words, warnings
 from clampwright.report.svg import PAGE, Look, lettering, picture, tag, wrapped
@@ -45,9 +45,10 @@ class _Card:
         digits = self.setting.scale.digits
         while digits < _MOST_DIGITS and abs(round(value, digits) - value) > 1e-9:
             digits += 1
-        return f"{value:.{digits}f}"
+        return figure(value, f".{digits}f", self.language)
 
 
+@in_its_language
 def setting_card(
     tool: Tool,
     setting: Setting,
@@ -135,20 +136,20 @@ def _target(card: _Card) -> Drawing:
     ink = card.look.ink
     if beside >= _SMALLEST:
         size = min(beside, _LARGEST)
-        figure = lettering(
+        target = lettering(
             card.figure, _MARGIN, 0.45 * size, size, fill=ink, anchor="start", class_="target"
         )
         right = WIDTH - _MARGIN
         y = 0.45 * size + 0.364 * 0.5 * size  # on the same line of type
         return Drawing(
-            figure + lettering(unit, right, y, size / 2, fill=ink, anchor="end", class_="unit"),
+            target + lettering(unit, right, y, size / 2, fill=ink, anchor="end", class_="unit"),
             0.95 * size,
         )
     size = min(alone, _LARGEST)
     half = min(size / 2, room / (_SPACING * len(unit)))
-    figure = lettering(card.figure, WIDTH / 2, 0.45 * size, size, fill=ink, class_="target")
+    target = lettering(card.figure, WIDTH / 2, 0.45 * size, size, fill=ink, class_="target")
     below = lettering(unit, WIDTH / 2, 0.85 * size + 0.5 * half, half, fill=ink, class_="unit")
-    return Drawing(figure + below, 0.95 * size + half)
+    return Drawing(target + below, 0.95 * size + half)
 
 
 def _drawings(card: _Card, *, clockwise: bool) -> list[Drawing]:

@@ -12,8 +12,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from clampwright.errors import Refused
+from clampwright.locale import in_its_language, paper_language, say
 from clampwright.locale import language as language_of_the_person
-from clampwright.locale import say
 from clampwright.report import child
 from clampwright.report.glyphs import all_showable
 from clampwright.words import Words, words
@@ -64,6 +64,7 @@ class Sheet:
     footer: str = ""
 
 
+@in_its_language
 def sheet_pdf(sheet: Sheet, *, language: str | None = None) -> bytes:
     """Set a sheet.
 
@@ -89,7 +90,7 @@ def sheet_pdf(sheet: Sheet, *, language: str | None = None) -> bytes:
         return say(sentence, tag)
 
     data = {
-        "lang": tag.split("_")[0],
+        **paper_language(tag),
         "title": told(sheet.title),
         "warning": None if sheet.warning is None else told(sheet.warning),
         "paragraphs": [told(one) for one in sheet.paragraphs],

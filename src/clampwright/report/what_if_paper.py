@@ -5,8 +5,8 @@ from __future__ import annotations
 import json
 from typing import Any
 
+from clampwright.locale import between, figure, in_its_language, paper_language, say
 from clampwright.locale import language as language_of_the_person
-from clampwright.locale import say
 from clampwright.practice.what_if import Outcome, WhatIf
 from clampwright.report import child
 from clampwright.report.clamp_posts import clamp_posts, summary
@@ -45,19 +45,25 @@ def cases(found: WhatIf, language: str | None = None) -> list[list[str]]:
     both = (found.planned, found.changed)
     rows: tuple[tuple[Words, Any], ...] = (
         (words("Friction"), lambda one: _friction(one, language)),
-        (words("Torque"), lambda one: f"{one.setup.torque:.3g} N·m"),
-        (words("Then turned by"), lambda one: f"{one.setup.angle:g}°" if one.setup.angle else "–"),
+        (words("Torque"), lambda one: f"{figure(one.setup.torque, '.3g')} N·m"),
+        (
+            words("Then turned by"),
+            lambda one: f"{figure(one.setup.angle, 'g')}°" if one.setup.angle else "–",
+        ),
         (words("Order"), lambda one: " ".join(str(number) for number in one.setup.order)),
         (words("Passes"), lambda one: ", ".join(f"{100 * s:.0f} %" for s in one.setup.shares)),
-        (words("Wrench"), lambda one: f"±{200 * one.setup.torque_u_rel:.3g} %"),
-        (words("Loosest, with bad luck (5 %)"), lambda one: f"{one.least_p05 / 1000:.1f} kN"),
+        (words("Wrench"), lambda one: f"±{figure(200 * one.setup.torque_u_rel, '.3g')} %"),
+        (
+            words("Loosest, with bad luck (5 %)"),
+            lambda one: f"{figure(one.least_p05 / 1000, '.1f')} kN",
+        ),
     )
     return [[say(label, language), *(shown(one) for one in both)] for label, shown in rows]
 
 
 def _friction(one: Outcome, language: str | None) -> str:
     condition = one.setup.condition
-    return f"{say(condition.title, language)} ({condition.low:g} – {condition.high:g})"
+    return f"{say(condition.title, language)} ({between(condition.low, condition.high)})"
 
 
 def fastener_rows(found: WhatIf) -> list[list[str]]:
@@ -66,8 +72,8 @@ def fastener_rows(found: WhatIf) -> list[list[str]]:
     for n in range(found.parts.layout.count):
         row = [str(n + 1)]
         for one in (found.planned, found.changed):
-            row.append(f"{one.nominal[n] / 1000:.1f}")
-            row.append(f"{one.p05[n] / 1000:.1f} – {one.p95[n] / 1000:.1f}")
+            row.append(figure(one.nominal[n] / 1000, ".1f"))
+            row.append(between(one.p05[n] / 1000, one.p95[n] / 1000, ".1f"))
         rows.append(row)
     return rows
 
@@ -81,6 +87,7 @@ COLUMNS = (
 )
 
 
+@in_its_language
 def what_if_pdf(found: WhatIf, *, time: str, language: str | None = None) -> bytes:
     """Set both cases as a paper.
 
@@ -109,7 +116,7 @@ def what_if_pdf(found: WhatIf, *, time: str, language: str | None = None) -> byt
         return say(sentence, tag)
 
     data = {
-        "lang": (tag or "en").partition("_")[0].partition("-")[0],
+        **paper_language(tag),
         "title": told(words("What would happen if")),
         "made": told(words("Worked out {day}", day=time[:10])),
         "first": told(MAKER_FIRST),

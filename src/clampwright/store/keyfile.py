@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import stat
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, BinaryIO
 
 from clampwright.errors import BadFile, Missing, Refused, StoreFull
 from clampwright.proof.keys import PublicKey, SigningKey
@@ -196,6 +196,27 @@ def check_own(key: SigningKey, wanted: PublicKey, workshop: str) -> SigningKey:
             )
         )
     return key
+
+
+def private_file(path: Path, *, new: bool = True) -> BinaryIO:
+    """Open a file for writing that only its owner can read: what holds keys, names or answers.
+
+    Parameters
+    ----------
+    path : pathlib.Path
+    new : bool
+        Whether there must be no such file yet; else what is there is written over.
+
+    Returns
+    -------
+    binary file
+
+    Raises
+    ------
+    OSError
+    """
+    how = os.O_EXCL if new else os.O_TRUNC
+    return os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | how, 0o600), "wb")
 
 
 def sync_folder(folder: Path) -> None:

@@ -151,7 +151,7 @@ def _scale(role: Role, unit: str, name: str, line: int, column: int) -> float:
                 file=name,
                 line=line,
                 column=column,
-                problem=str(error.message),
+                problem=error.message,
             ),
             file=name,
             line=line,

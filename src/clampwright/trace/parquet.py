@@ -65,7 +65,6 @@ def read_parquet(
             expected="a shorter trace",
         )
     titles, table = columns_in(content, name, rows)
-    check_unpacked(content, titles, name)
     with said(name):
         read = content.read(columns=titles, use_threads=False)
     values, steps = without_gaps(_rows(read, titles), table)
@@ -129,6 +128,7 @@ def opened(file: bytes | IO[bytes], name: str, **options: Any) -> Any:
         # Looked at here: names that are no text are told as damage.
         _ = content.schema_arrow.names
     check_width(content, name)
+    check_unpacked(content, name)
     return content
 
 
@@ -157,17 +157,16 @@ def check_width(content: Any, name: str) -> None:
         )
 
 
-def check_unpacked(content: Any, titles: list[str], name: str) -> None:
-    """Refuse columns that would unpack to more than their rows can hold.
+def check_unpacked(content: Any, name: str) -> None:
+    """Refuse a table that would unpack to more than its rows can hold.
 
     Packed well, a file of a megabyte can hold gigabytes: long names written once for millions of
-    rows, or a page that says little and unpacks to much.
+    rows. The sizes are those of the footer, by groups of rows: what it says of single columns the
+    library looks at in a way that ends the program where they are damaged.
 
     Parameters
     ----------
     content : pyarrow.parquet.ParquetFile
-    titles : list of str
-        The columns that are to be read.
     name : str
         Name of the file, for messages.
 
@@ -176,23 +175,19 @@ def check_unpacked(content: Any, titles: list[str], name: str) -> None:
     BadFile
     """
     about = content.metadata
-    names = content.schema_arrow.names
     for group in (about.row_group(i) for i in range(about.num_row_groups)):
-        for title in titles:
-            size = group.column(names.index(title)).total_uncompressed_size
-            if size > SLACK + BYTES_A_ROW * group.num_rows:
-                raise BadFile(
-                    words(
-                        "{file}: the column {column} would unpack to {size} bytes for {rows} rows; "
-                        "no recording is like that",
-                        file=name,
-                        column=title,
-                        size=size,
-                        rows=group.num_rows,
-                    ),
+        if group.total_byte_size > about.num_columns * (SLACK + BYTES_A_ROW * group.num_rows):
+            raise BadFile(
+                words(
+                    "{file}: it would unpack to {size} bytes for {rows} rows; no recording is like "
+                    "that",
                     file=name,
-                    expected="a recorded pull",
-                )
+                    size=group.total_byte_size,
+                    rows=group.num_rows,
+                ),
+                file=name,
+                expected="a recorded pull",
+            )
 
 
 def columns_in(content: Any, name: str, rows: int) -> tuple[list[str], Table]:

@@ -13,7 +13,6 @@ from clampwright.errors import BadFile
 from clampwright.trace.model import AngleMode, Floats, Trace
 from clampwright.trace.parquet import (
     MAX_ROWS,
-    check_unpacked,
     columns_in,
     opened,
     said,
@@ -146,7 +145,6 @@ class Archive:
                 file=name,
                 expected="text or whole numbers",
             )
-        check_unpacked(content, [key, *titles], name)
         self.rows = int(content.metadata.num_rows)
         self._titles = [key, *titles]
         if "string" in kind:

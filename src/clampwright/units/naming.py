@@ -111,8 +111,8 @@ def _wrong_kind(text: str, meaning: Meaning, kind: Kind) -> Unreadable | Ambiguo
         words(
             "{text!r} is {found}, but {wanted} is wanted here, such as {example}",
             text=shown(text),
-            found=str(KIND_WORDS[known[meaning.names[0]].kind]),
-            wanted=str(KIND_WORDS[kind]),
+            found=KIND_WORDS[known[meaning.names[0]].kind],
+            wanted=KIND_WORDS[kind],
             example=next(name for name in known if known[name].kind == kind),
         ),
         text,

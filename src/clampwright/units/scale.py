@@ -36,9 +36,9 @@ def _pair(from_unit: Unit | str, to_unit: Unit | str) -> tuple[float, float]:
             words(
                 "{first} is {found} and {second} is {wanted}; one cannot be turned into the other",
                 first=source.name,
-                found=str(KIND_WORDS[source.kind]),
+                found=KIND_WORDS[source.kind],
                 second=target.name,
-                wanted=str(KIND_WORDS[target.kind]),
+                wanted=KIND_WORDS[target.kind],
             ),
             source.name,
         )

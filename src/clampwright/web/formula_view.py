@@ -8,9 +8,10 @@ from urllib.parse import urlencode
 
 from clampwright.formula.calculation import Calculation, calculate, effects, rivals
 from clampwright.formula.relation import BASIS_WORDS, Input, Output, Relation
+from clampwright.formula.topics import topic_words
 from clampwright.formula.values import text_in_unit, value_text
 from clampwright.joint.spread import read_together, read_uncertainties, spread
-from clampwright.locale import say
+from clampwright.locale import figure, say
 from clampwright.standards.named import NAMES, named_values
 from clampwright.web.rendering import as_sentence
 from clampwright.words import Words, words
@@ -61,9 +62,10 @@ def listing(found: Iterable[Relation]) -> list[dict[str, Any]]:
     topics: dict[tuple[str, str], list[dict[str, str]]] = {}
     for one in found:
         row = {"name": one.name, "title": say(one.title)}
-        topics.setdefault((one.room, one.topic.replace("_", " ")), []).append(row)
+        topics.setdefault((one.room, one.topic), []).append(row)
     return [
-        {"room": room, "topic": topic, "relations": rows} for (room, topic), rows in topics.items()
+        {"topic": say(topic_words(room, topic)), "relations": rows}
+        for (room, topic), rows in topics.items()
     ]
 
 
@@ -241,7 +243,7 @@ def _spread(done: Calculation, asked: Mapping[str, str]) -> dict[str, Any] | Non
                 "symbol": part.input.symbol,
                 "meaning": say(part.input.meaning),
                 "u": told(abs(part.u)),
-                "share": f"{100 * part.share:.1f} %",
+                "share": f"{figure(100 * part.share, '.1f')} %",
             }
             for part in wide.parts
         ],
@@ -252,7 +254,7 @@ def _spread(done: Calculation, asked: Mapping[str, str]) -> dict[str, Any] | Non
 def _change(change: float | None) -> str:
     if change is None:
         return say(words("outside its range"))
-    return f"{100 * change:+.1f} %".replace("-", "\N{MINUS SIGN}")
+    return f"{figure(100 * change, '+.1f')} %".replace("-", "\N{MINUS SIGN}")
 
 
 def _rivals(done: Calculation) -> list[dict[str, str]]:

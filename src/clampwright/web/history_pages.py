@@ -15,6 +15,7 @@ from clampwright.bench.names import Names, name_of
 from clampwright.errors import ClampwrightError, Refused
 from clampwright.locale import say
 from clampwright.report.drift_chart import drift_chart
+from clampwright.report.phrases import verdict_words
 from clampwright.report.svg import PAGE
 from clampwright.store import Store
 from clampwright.store.where import has_log
@@ -175,7 +176,7 @@ def _form(place: House, wanted: Wanted) -> dict[str, Any]:
             "verdict": wanted.verdicts[0] if wanted.verdicts else "",
             "standing": wanted.standing,
         },
-        "verdicts": VERDICTS,
+        "verdicts": {one: say(verdict_words(one)) for one in VERDICTS},
         "people": sorted(((id_, name) for id_, name in names.items()), key=lambda one: one[1]),
     }
 
@@ -202,7 +203,7 @@ def _visit(visit: Visit) -> dict[str, Any]:
         "title": visit.title,
         "date": visit.date.isoformat(),
         "closed": visit.closed,
-        "verdict": gravest(one.verdict for one in visit.outcomes),
+        "verdict": say(verdict_words(gravest(one.verdict for one in visit.outcomes))),
         "clamp": "" if visit.clamp is None else as_sentence(say(clamp_words(visit.clamp))),
         "rows": [_row(one) for one in visit.outcomes],
     }
@@ -212,7 +213,7 @@ def _row(one: Outcome) -> tuple[str, ...]:
     spread = f" ± {plain(2 * one.torque_u, 1)}" if one.torque_u else ""
     return (
         str(one.fastener),
-        one.verdict or "–",
+        say(verdict_words(one.verdict)) if one.verdict else "–",
         f"{plain(one.torque, 1)}{spread} N·m" if one.torque is not None else "–",
         f"{plain(one.turned, 0)}°" if one.turned is not None else "–",
         f"{plain(one.breakaway, 1)} N·m" if one.breakaway is not None else "–",
@@ -241,7 +242,7 @@ def _pull(one: FoundPull, names: Any) -> dict[str, Any]:
             )
         ),
         "figure": figure,
-        "verdict": one.verdict,
+        "verdict": say(verdict_words(one.verdict)),
         "note": ", ".join(notes),
         "tool": one.tool,
         "by": name_of(names, one.person) if one.person else "",

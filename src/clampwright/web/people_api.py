@@ -143,7 +143,9 @@ def end_here(request: Request, sent: NothingIn) -> Response:  # noqa: ARG001 - s
         with place.desk.writing() as store:
             store.people.end(timestamp(store.now()), session=visitor.row.id)
     answer = JSONResponse({"ended": visitor.row is not None, "to": "/sign-in"})
-    answer.delete_cookie(SESSION_COOKIE)
+    answer.delete_cookie(
+        SESSION_COOKIE, secure=request.url.scheme == "https", httponly=True, samesite="strict"
+    )
     return answer
 
 

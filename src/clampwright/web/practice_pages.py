@@ -18,7 +18,7 @@ from clampwright.bench.practice import PracticeBook
 from clampwright.bench.practice_answers import Who, another, answer, find_exercise
 from clampwright.errors import BadFile, ClampwrightError, Missing
 from clampwright.intake import form_of
-from clampwright.locale import say
+from clampwright.locale import between, say
 from clampwright.practice.export import as_csv, as_json
 from clampwright.practice.lesson import Exercise, FeelExercise, Lesson
 from clampwright.practice.results import learners, tries_of
@@ -241,8 +241,7 @@ def what_if_page(request: Request) -> Response:
         "page_way": f"/practice/what-if?{urlencode(_filled(asked))}",
         "example": urlencode(EXAMPLE),
         "conditions": [
-            (one.name, say(one.title), f"{one.low:g} – {one.high:g}")
-            for one in friction_conditions()
+            (one.name, say(one.title), between(one.low, one.high)) for one in friction_conditions()
         ],
     }
     return place.pages.answer("practice_what_if.html", facts, status=status)

@@ -8,7 +8,7 @@ from urllib.parse import urlencode
 
 from clampwright.distributions import coverage_factor
 from clampwright.drawer.metrology.comparison import Difference
-from clampwright.locale import say
+from clampwright.locale import figure, say
 from clampwright.practice.answering import Answered
 from clampwright.practice.clamp_question import ClampScore
 from clampwright.practice.fault_question import FaultAnswer, fault_kinds
@@ -54,7 +54,7 @@ def percent(share: float | None, *, sign: bool = False) -> str:
     """
     if share is None:
         return NOTHING
-    return f"{100.0 * share:+.1f} %" if sign else f"{100.0 * share:.1f} %"
+    return f"{figure(100.0 * share, '+.1f' if sign else '.1f')} %"
 
 
 def between(ends: tuple[float, float] | None, *, sign: bool = True) -> str:
@@ -184,7 +184,7 @@ def feel_facts(tries: Sequence[Try]) -> dict[str, Any] | None:
                     )
                 ),
                 "inside": f"{one.inside}/{len(tries)} ({between(one.share_range, sign=False)})",
-                "chance": NOTHING if one.next_within is None else f"{one.next_within:.0%}",
+                "chance": NOTHING if one.next_within is None else figure(one.next_within, ".0%"),
                 "source": one.tolerance.source,
             }
             for one in held_against(tries)
@@ -278,7 +278,7 @@ def learner_row(one: Learner) -> dict[str, str]:
         "short": percent(feel.bias, sign=True) if feel else NOTHING,
         "scatter": percent(feel.scatter) if feel else NOTHING,
         "points": NOTHING if one.clamp_points is None else f"{one.clamp_points:.0f}",
-        "held": NOTHING if one.clamp_held is None else f"{one.clamp_held:.0%}",
+        "held": NOTHING if one.clamp_held is None else figure(one.clamp_held, ".0%"),
         "faults": f"{one.faults_right}/{one.faults}" if one.faults else NOTHING,
         "foreseen": str(one.foreseen) if one.foreseen else NOTHING,
     }

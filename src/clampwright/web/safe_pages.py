@@ -18,7 +18,7 @@ from clampwright.bench.folder import BACKUPS
 from clampwright.bench.labels import job_labels, joint_labels, tool_labels, written
 from clampwright.bench.sheets import head_sheet
 from clampwright.errors import Missing, Refused
-from clampwright.locale import say
+from clampwright.locale import figure, say
 from clampwright.proof.witness import read_note
 from clampwright.report.label_sheet import labels_pdf
 from clampwright.report.sheet import sheet_pdf
@@ -184,4 +184,8 @@ def _kept(body: Any) -> str:
 def _backup(path: Path) -> dict[str, str]:
     made = dt.datetime.strptime(path.name, NAMED).replace(tzinfo=dt.UTC)
     size = path.stat().st_size / 1e6
-    return {"made": f"{made:%Y-%m-%d %H:%M} UTC", "size": f"{size:.1f} MB", "file": str(path)}
+    return {
+        "made": f"{made:%Y-%m-%d %H:%M} UTC",
+        "size": f"{figure(size, '.1f')} MB",
+        "file": str(path),
+    }

@@ -13,6 +13,8 @@ from clampwright.procedure.reader import read
 from clampwright.web.reading_view import marked_view
 from clampwright.words import words
 from clampwright.work.difference import Difference, Line, difference
+from clampwright.work.exact_stages import stages_from
+from clampwright.work.settling import stage_words
 from clampwright.work.shelf import Version
 
 Names = Mapping[str, str]
@@ -43,7 +45,10 @@ def listed_view(version: Version, names: Names) -> dict[str, Any]:
         "compared": [
             {"by": name_of(names, one.by), "day": one.at[:10]} for one in version.confirmed
         ],
-        "understood": list(version.content["understood"]),
+        "understood": [
+            ", ".join(say(part) for part in line)
+            for line in stage_words(stages_from(version.content["stages"]))
+        ],
         "open": list(version.open_points),
     }
 

@@ -20,7 +20,7 @@ from starlette.concurrency import run_in_threadpool
 from clampwright.bench.friction import own_conditions, save_condition
 from clampwright.errors import ClampwrightError
 from clampwright.intake import form_of
-from clampwright.locale import say
+from clampwright.locale import between, figure, say
 from clampwright.report.axes import Spec, Style
 from clampwright.report.charts import charts_svg
 from clampwright.report.friction_chart import friction_chart
@@ -166,7 +166,7 @@ def _compared(asked: Mapping[str, str]) -> dict[str, Any]:
         "settings": [
             {
                 "share": f"{100 * share:.0f} %",
-                "loads": "  ".join(f"{one.settings[n - 1] / 1000:.1f}" for n in one.order),
+                "loads": "  ".join(figure(one.settings[n - 1] / 1000, ".1f") for n in one.order),
                 "problems": [as_sentence(say(problem)) for problem in one.problems],
             }
             for share, one in zip(study.shares, study.settings, strict=True)
@@ -180,7 +180,7 @@ def _row(study: PassStudy, place: int) -> dict[str, str]:
     row = study.rows[place]
     return {
         "name": row.name,
-        "evenness": "  ".join(f"{value:.2f}" for value in row.evenness),
+        "evenness": "  ".join(figure(value, ".2f") for value in row.evenness),
         "least": say(loosest(study, place)),
         "slack": ", ".join(str(number) for number in row.slack) or "–",
     }
@@ -212,7 +212,7 @@ def _conditions(found: Sequence[FrictionCondition]) -> list[dict[str, str]]:
         {
             "name": one.name,
             "title": say(one.title),
-            "range": f"{one.low:g} – {one.high:g}",
+            "range": between(one.low, one.high),
             "source": "; ".join(
                 part
                 for part in (one.source, one.flag, say(one.caution) if one.caution else "")

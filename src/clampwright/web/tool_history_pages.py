@@ -11,13 +11,14 @@ from fastapi.responses import Response
 from clampwright.bench.calibration_papers import report_of
 from clampwright.bench.drawers import DrawerNow, drawer_of
 from clampwright.bench.look_back import LookedBack, look_back
+from clampwright.drawer.calibration import DIRECTIONS
 from clampwright.drawer.care import care_for
 from clampwright.drawer.due import due_list, reliability_words
 from clampwright.drawer.guided import sequence_of, steps_for
 from clampwright.drawer.history import ToolHistory
 from clampwright.drawer.tools import Tool
 from clampwright.errors import ClampwrightError, Missing, Refused
-from clampwright.locale import say
+from clampwright.locale import figure, say, told
 from clampwright.report.calendar_file import calendar_file
 from clampwright.store import Store
 from clampwright.store.where import has_log
@@ -86,7 +87,7 @@ def calibrate(request: Request, tool: ToolId) -> Response:
         "steps": steps_told(one),
         "source": sequence_of(one).source,
         "points": [
-            f"{step.direction} {one.scales[0].text(step.target)}"
+            f"{say(DIRECTIONS[step.direction])} {told(one.scales[0].text(step.target))}"
             for step in steps
             if step.kind == "read" and step.reading == 1
         ],
@@ -102,18 +103,18 @@ def steps_told(tool: Tool) -> list[str]:
     for direction in tool.directions:
         load = words(
             "{direction}: load it {count} times to {top}; nothing is written down",
-            direction=direction,
+            direction=DIRECTIONS[direction],
             count=how.preloads,
             top=scale.text(scale.high),
         )
         told.append(say(load))
         told += [
-            say(words("{direction}: {say}", direction=direction, say=step.say))
+            say(words("{direction}: {say}", direction=DIRECTIONS[direction], say=step.say))
             if step.kind == "zero"
             else say(
                 words(
                     "{direction}, {count} times: {say}",
-                    direction=direction,
+                    direction=DIRECTIONS[direction],
                     count=how.readings,
                     say=step.say,
                 )
@@ -258,8 +259,8 @@ def _study(found: Study) -> dict[str, Any]:
         "rows": [
             {
                 "title": say(title),
-                "value": f"{getattr(result, name):.4g}",
-                "share": f"{result.percent(name):.1f} %",
+                "value": figure(getattr(result, name), ".4g"),
+                "share": f"{figure(result.percent(name), '.1f')} %",
             }
             for title, name in rows
         ],

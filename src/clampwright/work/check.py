@@ -170,7 +170,7 @@ def _tools(planned: JointPlan, _plan: Plan) -> Iterator[Finding]:
             words("no tool of the drawer can do this stage"),
             question=words("Which tool can be had: borrowed, calibrated, with another range?"),
             details=tuple(
-                words("{tool}: {reason}", tool=tool_name(choice), reason=str(choice.reasons[0]))
+                words("{tool}: {reason}", tool=tool_name(choice), reason=choice.reasons[0])
                 for choice in _nearest(one, needs)
             ),
             source="range, unit, direction, calibration: see the plan",

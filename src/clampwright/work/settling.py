@@ -299,9 +299,21 @@ def stage_lines(stages: Sequence[Stage]) -> tuple[str, ...]:
     -------
     tuple of str
     """
-    return tuple(
-        ", ".join(str(part) for part in (describe(stage), *remarks(stage))) for stage in stages
-    )
+    return tuple(", ".join(str(part) for part in line) for line in stage_words(stages))
+
+
+def stage_words(stages: Sequence[Stage]) -> tuple[tuple[Words, ...], ...]:
+    """Return stages in words, the parts of one line each.
+
+    Parameters
+    ----------
+    stages : sequence of Stage
+
+    Returns
+    -------
+    tuple of tuple of Words
+    """
+    return tuple((describe(stage), *remarks(stage)) for stage in stages)
 
 
 def choice_body(reading: Reading, choice: int) -> dict[str, object]:

@@ -38,6 +38,7 @@ import { PullView } from "./pull-view.js";
 import { PullsAhead } from "./pulls-ahead.js";
 import { ask } from "./server.js";
 import { SettingCard } from "./setting-card.js";
+import { told } from "./told.js";
 import { WhatIsDue } from "./what-is-due.js";
 import { fillTyped } from "./typed-fill.js";
 import { WakeTouch } from "./wake-touch.js";
@@ -45,6 +46,7 @@ import { waysWords } from "./ways-words.js";
 import { say } from "./words.js";
 import "./unsent-count.js";
 import "./look-choice.js";
+import "./language-choice.js";
 
 /** @typedef {import("./types.d.ts").Bench} Bench */
 /** @typedef {import("./types.d.ts").Hold} Hold */
@@ -303,7 +305,7 @@ class BenchPage extends HTMLElement {
     if (this.#spoken === now.join("/")) return;
     this.#spoken = now.join("/");
     const who = now[2] > 0 ? say("fastener", { number: now[2] }) : say("whole_joint");
-    cues.speak(`${who}. ${step.caption} ${step.figure || step.asked} ${step.unit}`);
+    cues.speak(`${who}. ${step.caption} ${told(step.figure) || step.asked} ${step.unit}`);
   }
 
   /**

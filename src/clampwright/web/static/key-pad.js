@@ -1,9 +1,10 @@
 // Keys for gloved fingers: a figure without the device's own small keyboard.
 
 import { fill, make } from "./dom.js";
+import { DECIMAL } from "./told.js";
 import { say } from "./words.js";
 
-const KEYS = ["7", "8", "9", "4", "5", "6", "1", "2", "3", ".", "0"];
+const KEYS = ["7", "8", "9", "4", "5", "6", "1", "2", "3", DECIMAL, "0"];
 
 export class KeyPad extends HTMLElement {
   #dialog = make("dialog", { class: "sheet keys" });
@@ -19,7 +20,7 @@ export class KeyPad extends HTMLElement {
         {
           type: "button",
           class: "button key",
-          "aria-label": sign === "." ? say("mark") : undefined,
+          "aria-label": sign === DECIMAL ? say("mark") : undefined,
           onclick: () => this.#type(sign),
         },
         sign,
@@ -60,7 +61,7 @@ export class KeyPad extends HTMLElement {
 
   /** @param {string} sign */
   #type(sign) {
-    if (sign === "." && /[.,]/.test(this.#text)) return;
+    if (sign === DECIMAL && /[.,]/.test(this.#text)) return;
     if (this.#text.length < 9) this.#text += sign;
     this.#show();
   }

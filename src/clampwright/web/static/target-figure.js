@@ -1,6 +1,7 @@
 // The largest thing on the page: what the tool in hand must show.
 
 import { fill, make } from "./dom.js";
+import { told } from "./told.js";
 
 /** @typedef {import("./types.d.ts").Step} Step */
 
@@ -31,7 +32,7 @@ export class TargetFigure extends HTMLElement {
       make(
         "p",
         { class: "target-line" },
-        make("span", { class: "target-digits" }, step.figure),
+        make("span", { class: "target-digits" }, told(step.figure)),
         " ",
         step.unit && make("span", { class: "target-unit" }, step.unit),
       ),

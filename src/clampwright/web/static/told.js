@@ -3,7 +3,7 @@
 
 const language = document.documentElement.lang || "en";
 /** What stands between whole and parts. */
-const DECIMAL =
+export const DECIMAL =
   new Intl.NumberFormat(language, { minimumFractionDigits: 1 }).formatToParts(0.5).find((part) => part.type === "decimal")?.value ?? ".";
 /** Text that is wholly a figure with a decimal point, with or without its unit, or several. */
 const FIGURES = /^(?:(?:[<>≤≥≈~±] ?)?[-+−±]?\d+(?:\.\d+)?(?: ?[^\s\d.,]{1,8})?(?: [–…] |, |$))+$/u;
