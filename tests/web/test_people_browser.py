@@ -188,3 +188,48 @@ def test_locked_over_a_pull_under_way_nothing_is_lost(handset: Any, bay: Bay) ->
     expect(page.locator("dialog.who")).to_have_count(0)
     expect(page.locator("bench-page:not([data-mode=live])")).to_be_visible()
     assert len(bay.pulls()) == before + 1
+
+
+def test_gone_on_in_spite_of_a_verdict_without_network_is_signed_later(
+    handset: Any, bay: Bay
+) -> None:
+    page: Page = handset.page
+    enrol(page, bay, f"/jobs/{JOB}/pull")
+    bench = page.locator("bench-page")
+    page.wait_for_selector("bench-page[data-ready]")
+    page.wait_for_function("customElements.get('something-happened') !== undefined")
+    page.wait_for_load_state("networkidle")
+    first = bench.get_attribute("data-key")
+    page.route("**/api/**", lambda route: route.abort())
+    page.locator("#figure").fill("110")
+    page.keyboard.press("Enter")
+    expect(page.locator("pull-verdict")).to_contain_text("outside the limits")
+    page.wait_for_selector("bench-page[data-ready]")
+    page.get_by_role("button", name="Go on in spite of it").tap()
+    page.get_by_role("radio", name="Checked by another reading").tap()
+    page.get_by_role("button", name="Note it").tap()
+    told = "It has no effect before A. Chief has signed it."
+    expect(page.locator("pull-verdict")).to_contain_text(told)
+    page.wait_for_selector("bench-page[data-ready]")
+    page.get_by_role("button", name="Go on", exact=True).tap()
+    page.wait_for_selector("bench-page[data-mode=pull]")
+    assert bench.get_attribute("data-key") != first, "the others of the stage go on"
+    page.unroute("**/api/**")
+    page.get_by_role("button", name="Send now").first.tap()
+    page.get_by_role("link", name="To be signed: 1").wait_for()
+    with Store.open(bay.place.folder, write=False) as store:
+        kinds = [one["kind"] for one in store.entries(job=JOB)][-2:]
+    assert kinds == ["pull", "signature_awaited"]
+    page.goto(bay.address)
+    expect(page.locator(".job").first).to_contain_text("waits for A. Chief to sign")
+    page.get_by_role("link", name="Come back to sign").tap()
+    page.get_by_role("heading", name="Waits to be signed").wait_for()
+    clean(page, "what waits to be signed")
+    page.get_by_role("button", name="Sign it now").tap()
+    page.locator("dialog.who .tag").first.wait_for()
+    page.get_by_role("button", name="A. Chief").tap()
+    by_keys(page, "2741")
+    expect(page.get_by_role("heading", name="Waits to be signed")).to_have_count(0)
+    with Store.open(bay.place.folder, write=False) as store:
+        last = list(store.entries(job=JOB))[-1]
+    assert (last["kind"], last["body"]["made_by"]["signed"]) == ("pull_accepted", "pin")

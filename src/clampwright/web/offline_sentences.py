@@ -41,7 +41,7 @@ OFFLINE: Mapping[str, Words] = MappingProxyType(
         ),
         "aside_reason": words("Which one stands, and why"),
         "aside_settle": words("Settle it"),
-        "come_back_for": words("Come back for"),
+        "come_back_for": words("Come back to sign"),
         "unsigned": words("Waits to be signed"),
         "unsigned_about": words(
             "Done while nobody could sign. It has no effect until it is signed here, with PIN or "
