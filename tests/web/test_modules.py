@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import subprocess
 import sys
@@ -290,3 +291,22 @@ def test_codes_are_those_of_another_encoder_in_every_version() -> None:
     chosen = f"m.qr(new Uint8Array({text}))"
     same = f"{masks}.filter((one) => JSON.stringify(one) === JSON.stringify({chosen})).length"
     assert evaluate("qr.js", same) == 1
+
+
+def test_the_bench_has_every_sentence_that_its_modules_say() -> None:
+    from clampwright.web.rendering import BENCH_SCRIPTS, SCRIPTS  # noqa: PLC0415 - only here
+
+    todo, seen = ["bench.js", "look-choice.js", "language-choice.js"], set[str]()
+    said: set[str] = set()
+    while todo:
+        name = todo.pop()
+        if name in seen:
+            continue
+        seen.add(name)
+        text = (STATIC / name).read_text(encoding="utf-8")
+        todo += re.findall(r'(?:from|import|import\()\s*"\./([a-z0-9-]+\.js)"', text)
+        said |= set(re.findall(r'say\(\s*"([a-z_]+)"', text))
+    assert len(seen) > 60, "also those that are fetched later"
+    assert len(said) > 150
+    assert said - set(BENCH_SCRIPTS) == set()
+    assert len(BENCH_SCRIPTS) < len(SCRIPTS)

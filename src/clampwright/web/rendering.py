@@ -79,16 +79,20 @@ PAGES = merged(
     PRACTICE,
 )
 """Sentences of all templates."""
-SCRIPTS = merged(
+BENCH_SCRIPTS = merged(
     SCRIPT,
     CUE_SCRIPT,
     HAPPENED_SCRIPT,
-    SHELF_SCRIPT,
-    TRUST_SCRIPT,
-    VERIFY_SCRIPT,
     OFFLINE_SCRIPT,
     PEOPLE_SCRIPT,
     WAYS_SCRIPT,
+)
+"""Sentences of the scripts of the bench: its first view is small."""
+SCRIPTS = merged(
+    BENCH_SCRIPTS,
+    SHELF_SCRIPT,
+    TRUST_SCRIPT,
+    VERIFY_SCRIPT,
     PRACTICE_SCRIPT,
 )
 """Sentences of all scripts."""
@@ -107,9 +111,10 @@ def _told(tag: str) -> Mapping[str, str]:
 
 
 @lru_cache(maxsize=16)
-def _script_words(tag: str) -> Markup:
+def _script_words(tag: str, *, bench: bool) -> Markup:
+    some = BENCH_SCRIPTS if bench else SCRIPTS
     return htmlsafe_json_dumps(
-        {name: say(sentence.template, tag) for name, sentence in SCRIPTS.items()}
+        {name: say(sentence.template, tag) for name, sentence in some.items()}
     )
 
 
@@ -158,7 +163,8 @@ class Pages:
             language=page_tag,
             own_names=own_names,
             words=Sentences(),
-            script_words=lambda: _script_words(language()),
+            script_words=lambda: _script_words(language(), bench=False),
+            bench_words=lambda: _script_words(language(), bench=True),
         )
 
     def answer(
