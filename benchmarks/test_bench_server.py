@@ -153,6 +153,8 @@ async def in_turn(place: Workshop, port: int, commit: Callable[[], float]) -> tu
     assert not recording.done(), "the wrenches recorded all the time"
     recording.cancel()
     await asyncio.gather(recording, return_exceptions=True)
+    for line in lines:
+        await line.close()
     return ours, bare
 
 

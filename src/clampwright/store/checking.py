@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 PAGE = 500
 """Entries read at once."""
 
-HASHED_AT_ONCE = 4096
+HASHED_AT_ONCE = 16_384
 """Entries hashed at once; between pages no lock is held."""
 READ_AT_ONCE = 256
 """Of these, so many are read before they are hashed, so that they are still near the processor."""
