@@ -286,7 +286,7 @@ class Yard(RuleBasedStateMachine):
                 ({"kind": "Pull 1"}, "must be small letters"),
                 ({"entry_id": "1"}, "is not a UUID"),
                 ({"job": "x" * 201}, "the job's name must be"),
-                ({"job": "a\0b"}, ""),
+                ({"job": "a\0b"}, "the job's name must be"),
                 ({"device_id": ""}, "the device's id must be"),
                 ({"device_time": "noon"}, "the device's time 'noon' is not"),
                 ({"body": {"a": "x" * 1_000_000}}, "bytes are too many"),

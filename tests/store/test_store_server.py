@@ -266,7 +266,7 @@ def test_a_text_that_no_text_of_the_server_can_hold_stops_nothing(place: Path) -
             store.get("wh\0eel")
         with pytest.raises(Refused, match="nothing was stored"):
             store.people.named("wh\0eel")
-        with pytest.raises(Refused):
+        with pytest.raises(Refused, match="the job's name must be"):
             store.append("note", {}, job="wh\0eel")
         assert store.append("note", {"text": "wh\0eel"}).index == 2
         assert store.check() == 3

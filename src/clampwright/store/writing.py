@@ -275,5 +275,7 @@ def _composed(new: NewEntry, place: int | None, recorded: str) -> bytes:
 
 
 def _next_place(connection: Connection, job: str) -> int:
+    if not str(job).isprintable():
+        return 0  # refused when it is composed; PostgreSQL cannot even be asked for such a name
     last = connection.execute(select(func.max(LOG.c.job_seq)).where(LOG.c.job == job)).scalar()
     return 0 if last is None else last + 1
