@@ -54,7 +54,7 @@ def collect() -> Catalog:
         str(PACKAGE), method_map=[("**.py", "python")], keywords={"words": None}
     )
     for file, _line, message, _comments, _context in sorted(found):
-        _add(catalogue, message, file.replace("\\", "/"))
+        _add(catalogue, str(message), file.replace("\\", "/"))
     for help_text in sorted(set(_helped())):
         _add(catalogue, help_text, "cli")
     for table in sorted(PACKAGE.rglob("*.csv")):
