@@ -22,7 +22,6 @@ ARCHIVE: Mapping[str, Words] = MappingProxyType(
         "archive_empty": words("No analysis of this archive was made yet."),
         "archive_made": words("Made"),
         "archive_pieces": words("pieces of work:"),
-        "archive_chart": words("Drawn"),
         "archive_marks": POOLED_SAYS,
         "archive_person": words(
             "What becomes of each joint is for the responsible person to decide; the "
