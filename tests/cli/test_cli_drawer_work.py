@@ -38,7 +38,7 @@ def test_every_tool_is_named_with_its_reasons(run: Run) -> None:
     assert all(one["reasons"] for one in tools if not one["usable"])
     best = tools[0]
     assert best["setting"]["torque_at_fastener_Nm"] == pytest.approx(45, rel=0.05)
-    assert any("Lock." in line for line in best["setting"]["spoken"]) == (
+    assert any("Then lock." in line for line in best["setting"]["spoken"]) == (
         best["tool"] == "click-60"
     )
 

@@ -214,7 +214,7 @@ def test_the_card_is_spoken(handset: Any, nearby: Any) -> None:
     page.get_by_role("button", name="Say it aloud").first.tap()
     (said,) = page.evaluate("window.spoken")
     assert "Wanted at the fastener: 45 N·m." in said
-    assert "Lock." in said
+    assert "Then lock." in said
 
 
 def test_the_bench_speaks_its_card(handset: Any, nearby: Any) -> None:

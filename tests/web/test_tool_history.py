@@ -194,7 +194,7 @@ def test_looking_back_decides_and_writes(client: TestClient, wheel: Any) -> None
     assert "Decided: do it again" in client.get("/drawer/click-60/look-back").text
     letter = client.get("/drawer/click-60/look-back/letter", params={"job": JOB}).text
     assert "loosened and tightened anew" in letter
-    assert client.get("/drawer/click-60/look-back/letter?job=none").status_code == 409
+    assert client.get("/drawer/click-60/look-back/letter?job=none").status_code == 422
 
 
 def test_a_study_is_evaluated_and_a_bad_one_explained(client: TestClient) -> None:

@@ -95,7 +95,7 @@ def test_a_bad_table_is_told_by_its_place(text: str, said: str) -> None:
 
 
 def test_bytes_that_are_no_text() -> None:
-    with pytest.raises(BadFile, match="byte 1 is not UTF-8"):
+    with pytest.raises(BadFile, match="line 1: this is not UTF-8 text"):
         read_table(b"a\xff", "p.csv")
 
 

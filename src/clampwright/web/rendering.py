@@ -45,8 +45,7 @@ def merged(*maps: Mapping[str, Words]) -> Mapping[str, Words]:
 
     Examples
     --------
-    >>> from clampwright.shown import shown
-    from clampwright.words import words
+    >>> from clampwright.words import words
     >>> merged({"one": words("One")}, {"one": words("Another")})
     Traceback (most recent call last):
         ...
