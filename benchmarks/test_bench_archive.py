@@ -63,7 +63,7 @@ def again(found: Archive) -> Iterator[None]:
 
 def command(found: Archive, *options: str) -> subprocess.Popen[bytes]:
     """Judge an archive again in a process of its own."""
-    program = [COMMAND, "archive", "rejudge", str(found.folder)]
+    program = [str(COMMAND), "archive", "rejudge", str(found.folder)]
     return subprocess.Popen([*program, *options, "--json"], stdout=subprocess.DEVNULL)
 
 
