@@ -23,6 +23,8 @@ PLANNED = ("rejudge", "drift", "friction", "outlying", "procedures")
 """Analyses of a plan; of those that share a step the first one does it."""
 MONTHS = 12
 HOUR = 3600.0
+_WITH_ENTRIES = ("entries", "workshops", "results")
+"""Folders whose size goes with the entries; what is told of a workshop is one small file each."""
 EFFICIENCY = 0.9
 """Share of its cores that a run makes use of (the figure that the benchmark is held against)."""
 
@@ -39,7 +41,7 @@ class Costs:
     entries, samples : int
         In all.
     entry_bytes, sample_bytes : float
-        On the disk; what is kept of results comes with the entries.
+        On the disk; what is kept of workshops and results comes with the entries.
     put_entry_s, put_sample_s : float
         Processor time of putting one in, s.
     judge_sample_s : float
@@ -228,7 +230,7 @@ def costs_of(archive: Archive) -> Costs:
         months=sum(spans) / len(spans),
         entries=entries,
         samples=samples,
-        entry_bytes=(on_disk["entries"] + on_disk["results"]) / entries,
+        entry_bytes=sum(on_disk[one] for one in _WITH_ENTRIES) / entries,
         sample_bytes=on_disk["traces"] / samples if samples else 0.0,
         put_entry_s=put[0],
         put_sample_s=put[1],
@@ -273,5 +275,5 @@ def _bytes(archive: Archive) -> dict[str, int]:
     return {
         table: sum(one.stat().st_size for one in (archive.folder / table).rglob("*")
                    if one.is_file())
-        for table in ("entries", "traces", "results")
+        for table in (*_WITH_ENTRIES, "traces")
     }  # fmt: skip
