@@ -10,6 +10,7 @@ import tempfile
 from collections.abc import Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
+from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 from clampwright.archive.running import Done, Spread, Task, do_task
@@ -43,9 +44,9 @@ def machinery() -> Machinery:
         It is not installed.
     """
     try:
-        import distributed  # noqa: PLC0415 - only the extra `archive` brings it
-
-        from clampwright.archive import quiet_dask  # noqa: PLC0415 - as above
+        found = Machinery(
+            import_module("distributed"), import_module("clampwright.archive.quiet_dask")
+        )
     except ImportError as error:
         raise Missing(
             words(
@@ -54,7 +55,7 @@ def machinery() -> Machinery:
             ),
             needed="archive",
         ) from error
-    return Machinery(distributed, quiet_dask)
+    return found
 
 
 @contextmanager
@@ -88,7 +89,7 @@ def workers_here(count: int, *, threads: bool = False) -> Iterator[Spread]:
     with ExitStack() as stack:
         space = stack.enter_context(tempfile.TemporaryDirectory(prefix="clampwright-"))
         client = stack.enter_context(parts.quiet.client_here(count, space, threads=threads))
-        yield lambda tasks: _spread(client, tasks, count)
+        yield lambda tasks: _spread(parts.distributed, client, tasks, count)
 
 
 @contextmanager
@@ -123,13 +124,13 @@ def workers_at(address: str) -> Iterator[Spread]:
         count = len(client.scheduler_info(n_workers=-1)["workers"])
         if not count:
             raise Refused(words("the scheduler at {address} has no workers", address=address))
-        yield lambda tasks: _spread(client, tasks, count)
+        yield lambda tasks: _spread(parts.distributed, client, tasks, count)
 
 
-def _spread(client: Client, tasks: Sequence[Task], workers: int) -> Iterator[Done]:
+def _spread(
+    distributed: Any, client: Client, tasks: Sequence[Task], workers: int
+) -> Iterator[Done]:
     """Hand out tasks, a few ahead of each worker, and yield what came of them as it comes."""
-    import distributed  # noqa: PLC0415 - the client is here, so it is installed
-
     waiting = iter(tasks)
     running: dict[Any, Task] = {}
 
@@ -142,7 +143,7 @@ def _spread(client: Client, tasks: Sequence[Task], workers: int) -> Iterator[Don
         return future
 
     first = [one for one in (next_one() for _ in range(AHEAD * workers)) if one is not None]
-    completed: Any = distributed.as_completed(first, loop=client.loop)  # type: ignore[no-untyped-call]  # Dask leaves it without types
+    completed = distributed.as_completed(first, loop=client.loop)
     for future in completed:
         task = running.pop(future.key)
         try:

@@ -229,7 +229,7 @@ def do_task(task: Task) -> Done:
     -------
     Done
     """
-    from clampwright.archive.analyses import ANALYSES  # noqa: PLC0415 - they need this module
+    from clampwright.archive.analyses import ANALYSES  # noqa: PLC0415 - an analysis is made of classes of this module: at the head each would be needed before the other
 
     started = time.process_time()
     archive, analysis = archive_at(Path(task.root)), ANALYSES[task.analysis]
@@ -286,7 +286,7 @@ def _part(
 def peak_bytes() -> int:
     """Return the largest memory this process has had, bytes; 0 where the system does not tell."""
     try:
-        import resource  # noqa: PLC0415 - not on every system
+        import resource  # noqa: PLC0415 - Windows has no such module: at the head the room could not be imported there
     except ImportError:
         return 0
     return int(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss) * 1024

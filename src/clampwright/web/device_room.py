@@ -170,14 +170,18 @@ class DeviceRoom:
             pull = self._pull
             if pull is None:
                 continue
+            step = asyncio.create_task(self._step(pull), context=pull.context)
             try:
-                await asyncio.create_task(self._step(pull), context=pull.context)
-            except ClampwrightError:
+                await asyncio.wait({step})
+            finally:
+                step.cancel()  # where this loop itself is ended
+            problem = step.exception()
+            if isinstance(problem, ClampwrightError):
                 self._pull = None  # the pages were told by the channel
-            except Exception:
-                # Whatever failed is logged whole and told to the pages; without this the loop would
-                # end, and the device would seem to be recording for good.
-                LOG.exception("the pull by the device failed")
+            elif problem is not None:
+                # It is logged whole and told to the pages, and the loop goes on: otherwise the
+                # device would seem to be recording for good.
+                LOG.error("the pull by the device failed", exc_info=problem)
                 await self._gone(pull)
 
     async def _step(self, pull: _Pull) -> None:
