@@ -106,7 +106,7 @@ def test_a_touch_is_answered_quickly_on_a_slow_phone(
         settled(page)
         page.locator("bench-page .hands > :not([hidden]) .main:not(dialog *)").tap()
     settled(page)
-    page.wait_for_function("window.touches.length > 0")
+    page.wait_for_function("() => window.touches.length > 0")
     touches = page.evaluate("window.touches")
     times = sorted(took for name, took in touches if name == "click")
     print(

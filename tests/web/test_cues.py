@@ -173,7 +173,7 @@ def test_a_line_that_is_only_half_open_is_found_out_and_opened_by_a_touch(
         buttons = page.locator("live-gauge button:visible")
         assert buttons.count() == 0, "there is nothing to take it by"
         page.keyboard.press("Space")  # ends the broken line, and does nothing else
-        page.wait_for_function(f"window.sockets > {before}")
+        page.wait_for_function(f"() => window.sockets > {before}")
         expect(page.locator(".glass-layer")).not_to_be_visible()
         socket.send(json.dumps({"t": 0.1, "torque": 63.0, "angle": 3.0}))
         expect(page.locator(".live-value")).to_have_text("63 N·m")

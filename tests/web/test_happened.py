@@ -253,7 +253,7 @@ def test_without_the_server_what_follows_is_worked_out_and_settled_on_the_device
     for _ in range(2):
         answer(page)  # fastener 1 and its verdict
     settled(page)
-    page.wait_for_function("customElements.get('something-happened') !== undefined")
+    page.wait_for_function("() => customElements.get('something-happened') !== undefined")
     page.wait_for_load_state("networkidle")
     page.route("**/api/**", lambda route: route.abort())
     page.get_by_role("button", name="Something happened").tap()
@@ -297,7 +297,7 @@ def test_where_the_workshop_finds_otherwise_than_the_device_it_is_shown(
     page: Page = handset.page
     begin(page, nearby.address)
     settled(page)
-    page.wait_for_function("customElements.get('something-happened') !== undefined")
+    page.wait_for_function("() => customElements.get('something-happened') !== undefined")
     page.wait_for_load_state("networkidle")
     page.route("**/api/**", lambda route: route.abort())
     headers = {"origin": nearby.address}

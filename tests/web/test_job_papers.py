@@ -161,5 +161,5 @@ def test_on_a_phone_with_pictures_that_a_browser_made(
         page.get_by_role("button", name="Attach it").tap()
         page.locator("img.attached").nth(count - 1).wait_for()
     sizes = "[...document.images].map((one) => [one.naturalWidth, one.getAttribute('width')])"
-    page.wait_for_function("[...document.images].every((one) => one.complete)")
+    page.wait_for_function("() => [...document.images].every((one) => one.complete)")
     assert page.evaluate(sizes) == [[48, "48"]] * 3

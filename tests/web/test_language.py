@@ -160,12 +160,12 @@ def test_the_language_is_chosen_on_the_device_and_kept_there(
     choice = page.locator("language-choice select")
     assert set(choice.locator("option").all_text_contents()[1:]) == {"English", "Deutsch"}
     choice.select_option("en")
-    page.wait_for_function("document.documentElement.lang === 'en'")
+    page.wait_for_function("() => document.documentElement.lang === 'en'")
     page.goto(f"{nearby.address}/drawer")
     assert page.locator("h1").text_content() == "Drawer"
     assert page.locator("language-choice select").input_value() == "en"
     page.locator("language-choice select").select_option("")
-    page.wait_for_function("document.documentElement.lang === 'de'")
+    page.wait_for_function("() => document.documentElement.lang === 'de'")
     told = page.evaluate(
         """async (address) => {
           const { told } = await import(address);

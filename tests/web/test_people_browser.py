@@ -197,7 +197,7 @@ def test_gone_on_in_spite_of_a_verdict_without_network_is_signed_later(
     enrol(page, bay, f"/jobs/{JOB}/pull")
     bench = page.locator("bench-page")
     page.wait_for_selector("bench-page[data-ready]")
-    page.wait_for_function("customElements.get('something-happened') !== undefined")
+    page.wait_for_function("() => customElements.get('something-happened') !== undefined")
     page.wait_for_load_state("networkidle")
     first = bench.get_attribute("data-key")
     page.route("**/api/**", lambda route: route.abort())

@@ -171,7 +171,7 @@ def test_extras_are_tried_on_the_device(handset: Any, nearby: Any) -> None:
     page = handset.page
     page.goto(f"{nearby.address}/extras")
     rows = page.locator(".extra")
-    page.wait_for_function("document.querySelectorAll('.extra').length >= 9")
+    page.wait_for_function("() => document.querySelectorAll('.extra').length >= 9")
     told = rows.all_inner_texts()
     assert any("Trusted connection" in one and "works" in one for one in told)
     assert any("Keeping entries" in one and "works" in one for one in told)
@@ -181,7 +181,7 @@ def test_extras_are_tried_on_the_device(handset: Any, nearby: Any) -> None:
 def test_over_plain_http_extras_say_why_not_and_what_instead(handset: Any, nearby: Any) -> None:
     handset.page.add_init_script("Object.defineProperty(window, 'isSecureContext', {value: false})")
     handset.page.goto(f"{nearby.address}/extras")
-    handset.page.wait_for_function("document.querySelectorAll('.extra').length >= 9")
+    handset.page.wait_for_function("() => document.querySelectorAll('.extra').length >= 9")
     told = handset.page.locator(".extra.is-not").all_inner_texts()
     assert any("This page came by plain http" in one for one in told)
     assert any("keep the page open" in one for one in told)

@@ -296,9 +296,11 @@ def test_a_new_version_waits_until_a_page_is_opened_anew(away: Phone, near: Near
     page.wait_for_selector(READY)
     assert version() == "00000000000000aa"
     assert f"/static/{old}/" in page.evaluate(paths), "a page is kept with the files it needs"
-    page.wait_for_function(
-        "navigator.serviceWorker.getRegistration('/jobs/')"
-        ".then((one) => !one.waiting && !one.installing)"
+    page.evaluate(
+        """async () => {
+          const one = await navigator.serviceWorker.getRegistration('/jobs/');
+          while (one.waiting || one.installing) await new Promise((next) => setTimeout(next, 20));
+        }"""
     )
     names = page.evaluate("caches.keys()")
     for kind in ("files", "pages"):
