@@ -183,6 +183,30 @@ def test_on_a_phone_the_pull_needs_no_scrolling_and_its_targets_are_large(
             settled(page)
 
 
+def test_on_a_phone_in_german_the_pull_needs_no_scrolling_and_no_word_is_broken(
+    german_handset: Any, nearby: Any, workshop: Workshop
+) -> None:
+    page: Page = german_handset.page
+    begin(page, nearby.address)
+    with Store.open(workshop.folder) as store:  # on to the place with the longest words
+        session = Session(store, JOB, workshop.papers)
+        for fastener in (1, 3):
+            click = ClickReading(clicked=True, moved=True, setting=Decimal(44), unit="N·m")
+            session.take(PullKey("wheel", 1, fastener), click)
+    page.reload()
+    expect(page.locator(".who-place")).to_have_text("Uhrlage 9:36")
+    settled(page)
+    last = page.locator("pulls-ahead").bounding_box()
+    assert last is not None
+    assert last["y"] + last["height"] <= 844, "all of the pull stands on the screen"
+    card = page.get_by_role("button", name="Einstellkarte")
+    lines = card.evaluate(
+        "(one) => { const all = document.createRange(); all.selectNodeContents(one);"
+        " return all.getClientRects().length; }"
+    )
+    assert lines == 1, "one word stands on one line"
+
+
 def contrast(page: Page, selector: str) -> float:
     """Contrast of a part's letters with what lies behind them (WCAG 2.2, relative luminance)."""
     pair: list[str] = page.evaluate(
