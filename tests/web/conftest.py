@@ -46,6 +46,8 @@ FLAGS = (
     "--no-first-run",
 )
 PHONE = {"width": 390, "height": 844}
+PATIENCE = 60_000
+"""How long what must happen in a page is waited for, ms: much longer than a busy machine needs."""
 
 
 JOB = "trailer-wheel"
@@ -229,8 +231,9 @@ def server(workshop: Workshop, nursery: subprocess.Popen[str]) -> Iterator[Serve
 
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
-    from playwright.sync_api import sync_playwright  # noqa: PLC0415 - only where it is needed
+    from playwright.sync_api import expect, sync_playwright  # noqa: PLC0415 - only where it is needed
 
+    expect.set_options(timeout=PATIENCE)
     path = shutil.which("chromium") or shutil.which("chromium-browser")
     if path is None:
         pytest.fail(NO_CHROMIUM)
@@ -268,7 +271,7 @@ def phone(browser: Browser, **more: Any) -> Phone:
         **more,
     }
     context = browser.new_context(**options)
-    context.set_default_timeout(15_000)
+    context.set_default_timeout(PATIENCE)
     page = context.new_page()
     found = Phone(context, page)
     page.on("pageerror", lambda error: found.complaints.append(str(error)))
