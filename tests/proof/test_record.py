@@ -9,71 +9,19 @@ from typing import Any
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
+from small_log import KEY, OTHER, Log
 
 from clampwright.errors import Refused
 from clampwright.proof import canonical, record
-from clampwright.proof.checkpoint import Head, origin_for, read_checkpoint
-from clampwright.proof.entry import LOG_OPENED, RECORD_MADE, Entry, compose, read_entry
+from clampwright.proof.checkpoint import Head, read_checkpoint
+from clampwright.proof.entry import LOG_OPENED, RECORD_MADE, read_entry
 from clampwright.proof.ids import IdMaker
-from clampwright.proof.keys import SigningKey, to_base64
+from clampwright.proof.keys import to_base64
 from clampwright.proof.merkle import Tree
 from clampwright.proof.rows import Row, check_sequence
 
-KEY = SigningKey.from_seed(bytes(range(32)))
-OTHER = SigningKey.from_seed(bytes(range(1, 33)))
 FIXED_ID = "017f22e2-79b0-7cc3-98c4-dc0c0c07398f"
 Change = Callable[[dict[str, Any]], object]
-
-
-class Log:
-    """A small log in memory: the first entry, a tool, and two jobs in turn."""
-
-    def __init__(self, key: SigningKey = KEY, named: SigningKey | None = None) -> None:
-        self.key, self.lines = key, list[bytes]()
-        self.ids = IdMaker(iter(range(1_700_000_000_000, 1_800_000_000_000, 1000)).__next__)
-        named = named or key
-        self.origin = origin_for("Invented yard", named.public)
-        self.add(LOG_OPENED, {"public_key": named.public.text, "origin": self.origin})
-        self.tool = self.add("tool_added", {"title": "beam wrench (invented)"}).id
-        self.counts = {"wheel": 0, "head": 0}
-        for turn in range(6):
-            self.add_to("wheel", {"fastener": turn % 5 + 1, "read": "80"})
-            self.add_to("head", {"fastener": turn + 1, "read": "31.5", "note": "später geprüft"})
-
-    def add(self, kind: str, body: dict[str, Any], **more: Any) -> Entry:
-        line = compose(
-            id=self.ids(),
-            kind=kind,
-            body=body,
-            job=more.get("job"),
-            job_seq=more.get("job_seq"),
-            device_id="bench",
-            device_time="2026-01-31T14:05:00+01:00",
-            recorded="2026-01-31T13:05:00.250000Z",
-        )
-        self.lines.append(line)
-        return read_entry(line, len(self.lines) - 1)
-
-    def add_to(self, job: str, body: dict[str, Any], kind: str = "pull") -> Entry:
-        self.counts[job] += 1
-        return self.add(kind, body, job=job, job_seq=self.counts[job] - 1)
-
-    def seal(self, job: str, entries: int | None = None) -> Entry:
-        count = self.counts[job] if entries is None else entries
-        return self.add_to(job, {"also": [self.tool], "entries": count}, RECORD_MADE)
-
-    def record(self, job: str) -> bytes:
-        entries = [read_entry(line, index) for index, line in enumerate(self.lines)]
-        chosen = [one for one in entries if one.job == job or one.index < 2]
-        tree = Tree(one.leaf_hash for one in entries)
-        return record.build(
-            job=job,
-            origin=self.origin,
-            entries=chosen,
-            proofs=[tree.inclusion(one.index) for one in chosen],
-            checkpoint=Head(self.origin, tree.size, tree.root()).sign(self.key),
-            key=self.key.public,
-        )
 
 
 def whole() -> bytes:
@@ -258,6 +206,38 @@ def test_a_proof_that_is_none(proof: Any) -> None:
     assert "its place or its proof is not readable" in str(found.findings[0])
 
 
+@pytest.mark.parametrize(
+    ("nodes", "part"), [(64, "it is not what was signed"), (65, "its proof is not readable")]
+)
+def test_a_proof_is_at_most_as_long_as_a_log_can_be_deep(nodes: int, part: str) -> None:
+    proof = [to_base64(bytes(32))] * nodes
+    found = record.verify(changed(lambda c: c["entries"][4].update(proof=proof)))
+    assert part in str(found.findings[0])
+
+
+def test_an_id_that_is_no_text_is_not_repeated() -> None:
+    found = record.verify(changed(set_in(4, "id", 7)))
+    assert (found.first_bad_index, found.first_bad_id) == (CONTENT["entries"][4]["index"], None)
+    assert "Entry 5 of the file (place 6 in the log, id ?)" in str(found.findings[0])
+
+
+def test_an_entry_without_a_place_spoils_no_other() -> None:
+    found = record.verify(changed(lambda c: c["entries"][0].update(index="0")))
+    assert [str(one).partition(" of the file")[0] for one in found.findings] == ["Entry 1"]
+
+
+def test_what_is_missing_after_a_changed_entry_is_found_too() -> None:
+    def change(content: dict[str, Any]) -> None:
+        entry_at(content, 3)["body"]["read"] = "99"
+        content["entries"].pop(5)
+
+    first, second = record.verify(changed(change)).findings
+    assert "Entry 4 of the file" in str(first)
+    assert "it is not what was signed" in str(first)
+    assert "Entry 6 of the file" in str(second)
+    assert "entry 4 of the job should stand here, not 5" in str(second)
+
+
 @pytest.mark.parametrize("item", [None, [], "x", {}, {"entry": {}, "index": 3}])
 def test_what_stands_in_the_place_of_an_entry(item: Any) -> None:
     found = record.verify(changed(lambda c: c["entries"].__setitem__(4, item)))
@@ -283,6 +263,16 @@ def test_a_seal_that_does_not_fit(body: dict[str, Any], part: str) -> None:
     with pytest.raises(Refused) as caught:
         log.record("wheel")
     assert part in str(caught.value)
+
+
+@pytest.mark.parametrize(("kind", "job"), [("note", "wheel"), (RECORD_MADE, None)])
+def test_what_looks_like_a_seal_but_is_none(kind: str, job: str | None) -> None:
+    log = OddLog((LOG_OPENED, {}))
+    log.lines.pop()
+    body = {"also": [], "entries": 1}
+    log.add(kind, body, job=job, job_seq=1 if job else None)
+    with pytest.raises(Refused, match="does not end with the entry that closes it"):
+        log.record("wheel")
 
 
 def test_every_finding_of_a_spoilt_record_is_told_in_turn() -> None:
@@ -367,14 +357,13 @@ class OddLog(Log):
         self.add_to("wheel", {"also": [], "entries": 1}, RECORD_MADE)
 
     def record(self, job: str, start: int = 0) -> bytes:
-        chosen = [read_entry(line, index) for index, line in enumerate(self.lines)]
-        tree = Tree(one.leaf_hash for one in chosen)
+        tree, chosen = self.tree, self.entries[start:]
         return record.build(
             job=job,
             origin=self.origin,
-            entries=chosen[start:],
-            proofs=[tree.inclusion(one.index) for one in chosen[start:]],
-            checkpoint=Head(self.origin, tree.size, tree.root()).sign(self.key),
+            entries=chosen,
+            proofs=[tree.inclusion(one.index) for one in chosen],
+            checkpoint=self.note(),
             key=self.key.public,
         )
 

@@ -48,6 +48,7 @@ def nested(depth: int) -> Any:
         ({"a": 2**53}, "/a: 9007199254740992 is too large"),
         ({"a": -(2**53)}, "/a: -9007199254740992 is too large"),
         ({"a": 10**40 - 1}, f"/a: {'9' * 40} is too large"),
+        ({"a": 10**40}, "/a: ≥ 10^40 is too large"),
         ({"a": 10**5000}, "/a: ≥ 10^40 is too large"),
         ({"a": -(10**5000)}, "/a: ≤ -10^40 is too large"),
         ({"name": "o\u0308"}, "/name: the text is not in Unicode form NFC"),
@@ -80,6 +81,9 @@ def test_the_limits_themselves_are_inside() -> None:
     assert canonical([[1]], max_depth=2) == b"[[1]]"
     with pytest.raises(Refused, match="/0: nested too deep"):
         canonical([[1]], max_depth=1)
+    assert canonical({"a": {"b": 1}}, max_depth=2) == b'{"a":{"b":1}}'
+    with pytest.raises(Refused, match="/a: nested too deep"):
+        canonical({"a": {"b": 1}}, max_depth=1)
     with pytest.raises(Refused, match=r"^/: nested too deep"):
         canonical([], max_depth=0)
 
@@ -90,6 +94,7 @@ def test_the_limits_themselves_are_inside() -> None:
         ({"a": [{"b": ["x", "o\u0308"]}]}, "/a/0/b/1: the text is not in"),
         ("o\u0308", "/: the text is not in"),
         (2.5, "/: 2.5 is a binary float"),
+        (b"x", "/: bytes cannot be written as JSON"),
         ({7: 1}, "/: the name 7 is not text"),
         ({"a": {"o\u0308": 1}}, "/a: the text is not in"),
         ({"a": {7: 1}}, "/a: the name 7 is not text"),
@@ -153,6 +158,7 @@ def test_a_list_that_holds_itself_is_refused() -> None:
     [
         (b'{"a":1,"a":2}', "the name 'a' stands twice"),
         (b'{"b":{"a":1,"a":1}}', "the name 'a' stands twice"),
+        (b'{"a":1,"b":2,"b":3}', "the name 'b' stands twice"),
         (b'{"a":NaN}', "NaN is not a number"),
         (b'{"a":-Infinity}', "-Infinity is not a number"),
         (b'{"a":1.0}', "1.0 is not a whole number"),
@@ -167,8 +173,8 @@ def test_a_list_that_holds_itself_is_refused() -> None:
         (b'\xef\xbb\xbf{"a":1}', "this is not JSON"),
         (b'{"a":"\xff"}', "byte 7 is not UTF-8"),
         (b'{"a":"\\ud800"}', "half a character"),
-        ('{"a":"o\u0308"}'.encode(), "not in Unicode form NFC"),
-        (b'{"a":1', "line 1, column 7: this is not JSON"),
+        ('{"a":"o\u0308"}'.encode(), "paper.json: /a: the text is not in Unicode form NFC"),
+        (b'{"a":1', "line 1, column 7: this is not JSON (Expecting ',' delimiter)"),
         (b"", "this is not JSON"),
         (b"[" * 100_000, "nested too deep"),
         (b'{"a":' * 500_000, "too many"),

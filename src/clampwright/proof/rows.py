@@ -78,9 +78,10 @@ def read_rows(items: Sequence[object], head: Head | None) -> list[Row]:
         place = index if isinstance(index, int) and not isinstance(index, bool) else None
         given = entry.get("id") if isinstance(entry, Mapping) else None
         problem = _problem(content, head)
-        if problem is None and place is not None and place <= before:
-            problem = words("it stands out of order, or twice")
-        before = max(before, -1 if place is None else place)
+        if place is not None:
+            if problem is None and place <= before:
+                problem = words("it stands out of order, or twice")
+            before = max(before, place)
         rows.append(
             Row(
                 number,
@@ -157,7 +158,7 @@ def check_sequence(rows: Sequence[Row], job: str) -> list[Words]:
             others.append(row.entry["id"])
     if not rows or any(row.problem for row in rows):
         return []
-    return _problems_of_ends(rows, place or 0, others)
+    return _problems_of_ends(rows, others)
 
 
 def _problem_in_sequence(
@@ -180,7 +181,7 @@ def _problem_in_sequence(
     return None
 
 
-def _problems_of_ends(rows: Sequence[Row], count: int, others: list[str]) -> list[Words]:
+def _problems_of_ends(rows: Sequence[Row], others: list[str]) -> list[Words]:
     """Check the first entry's place, and the last entry, which closes the record."""
     problems: list[Words] = []
     first, last = rows[0].entry or {}, rows[-1].entry or {}
@@ -190,12 +191,12 @@ def _problems_of_ends(rows: Sequence[Row], count: int, others: list[str]) -> lis
         problems.append(
             words("The record does not end with the entry that closes it; its end is missing.")
         )
-    elif last["body"]["entries"] is True or last["body"]["entries"] != count - 1:
+    elif last["body"]["entries"] is True or last["body"]["entries"] != last["job_seq"]:
         problems.append(
             words(
                 "The record was closed over {wanted} entries of the job; it holds {found}.",
                 wanted=str(last["body"]["entries"]),
-                found=count - 1,
+                found=last["job_seq"],
             )
         )
     elif last["body"]["also"] != others:

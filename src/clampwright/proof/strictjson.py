@@ -35,7 +35,6 @@ _BRACKETS = re.compile(rb"[\[{]+|[\]}]+")
 
 class _Fault(Exception):  # noqa: N818 - carries a sentence inside this module, never leaves it
     def __init__(self, message: Words) -> None:
-        super().__init__(str(message))
         self.message = message
 
 
@@ -163,8 +162,6 @@ def _parsed(data: bytes) -> Any:
         )
     except UnicodeDecodeError as error:
         raise _Fault(words("byte {at} is not UTF-8 text", at=error.start + 1)) from None
-    except RecursionError:
-        raise _too_deep("") from None
     except json.JSONDecodeError as error:
         raise _Fault(
             words(
