@@ -12,7 +12,7 @@ from clampwright.proof.checkpoint import Head, origin_for
 from clampwright.proof.entry import LOG_OPENED, RECORD_MADE, Entry, compose, read_entry
 from clampwright.proof.ids import IdMaker
 from clampwright.proof.keychain import KEY_CHANGED, Reason, compose_change
-from clampwright.proof.keys import PublicKey, SigningKey
+from clampwright.proof.keys import PublicKey, SigningKey, to_base64
 from clampwright.proof.merkle import Tree
 from clampwright.proof.witness import request_text
 
@@ -88,6 +88,11 @@ class Log:
     def bridge(self, size: int) -> str:
         """Write the proof from a smaller head to the one over all entries."""
         return request_text(size, self.tree.consistency(size), self.note())
+
+    @staticmethod
+    def proof(tree: Tree, index: int) -> list[str]:
+        """Return the proof of an entry as a record bears it."""
+        return [to_base64(node) for node in tree.inclusion(index)]
 
     def chosen(self, job: str) -> list[Entry]:
         """What belongs to a record: the first entry, the job's, and those the job rests on."""

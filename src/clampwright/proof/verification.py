@@ -264,8 +264,8 @@ class _Check:
     def whose(self, wanted: str | None) -> None:
         """Check whose key it is: against the log's first entry, and against a demand."""
         first = self.rows[0].entry if self.rows else None
-        if first is not None:
-            self.chain(first)
+        if first is not None and self.key is not None:
+            self.chain(first, self.key)
         if first is not None and first["body"].get("origin") != self.content.get("origin"):
             self.findings.append(words("The log began under another name than the record says."))
         if self.key is None:
@@ -307,10 +307,10 @@ class _Check:
             self.findings += told.findings
             self.notes += told.notes
 
-    def chain(self, first: Mapping[str, Any]) -> None:
+    def chain(self, first: Mapping[str, Any], key: PublicKey) -> None:
         """Follow the log's keys from its first entry to the one that signed."""
         raw = from_base64(str(first["body"].get("public_key")))
-        if self.key is None or raw is None or len(raw) != PUBLIC_BYTES:
+        if raw is None or len(raw) != PUBLIC_BYTES:
             self.findings.append(words("The log's first entry names no key."))
             return
         changes = [
@@ -321,7 +321,7 @@ class _Check:
         chain = follow(PublicKey(raw), self.text("origin"), changes)
         if isinstance(chain, Words):
             self.findings.append(words("Its keys do not follow: {problem}.", problem=str(chain)))
-        elif chain.current != self.key:
+        elif chain.current != key:
             self.findings.append(
                 words(
                     "The record is signed with another key than its log began with: it was rebuilt."
