@@ -49,7 +49,7 @@ def hear(socket: Any, name: str) -> Any:
 
 
 def hear_growth(socket: Any, size: int) -> None:
-    """Hear that the log has so many entries; of what was there before, a slow server may tell too."""
+    """Hear that the log has so many entries; a slow server tells of earlier ones too."""
     while (told := hear(socket, "changed")) < size:
         pass
     assert told == size
