@@ -134,12 +134,11 @@ def test_a_record_without_a_readable_key_says_nothing_of_the_keys_in_the_log() -
 
 def test_another_key_than_the_one_demanded_is_told_by_its_fingerprint() -> None:
     found = record.verify(GOOD, key=OTHER.public.fingerprint)
-    assert findings(found) == [
-        (
-            "The record is signed with another key than the one demanded; its key has the fingerprint "
-            f"{KEY.public.fingerprint}"
-        )
-    ]
+    (finding,) = findings(found)
+    assert finding == (
+        "The record is signed with another key than the one demanded; its key has the fingerprint "
+        f"{KEY.public.fingerprint}"
+    )
 
 
 # How much is told.
