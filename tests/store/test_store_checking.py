@@ -4,6 +4,7 @@ The quick look (`verify_log`) hashes and checks the signed heads; the whole one 
 what stands in each entry. All content is invented.
 """
 
+import shutil
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import closing
@@ -23,6 +24,8 @@ OF_ANOTHER_SIZE = (
     "UPDATE checkpoints AS c SET note = n.note FROM checkpoints AS n"
     " WHERE c.size = 6 AND n.size = 12"
 )
+pytestmark = pytest.mark.usefixtures("unordered")
+
 NOW = "2026-03-01T08:00:00.000000Z"
 
 
@@ -34,15 +37,22 @@ def small_pages(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("clampwright.store.checking.READ_AT_ONCE", 3)
 
 
-@pytest.fixture
-def place(tmp_path: Path) -> Path:
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Thirteen entries, heads signed over 4, 6 and 12 of them."""
-    with Store.open(tmp_path, create=True, workshop="Invented yard") as store:
+    place = tmp_path_factory.mktemp("made")
+    with Store.open(place, create=True, workshop="Invented yard") as store:
         for count in (3, 2, 6):
             store.append_many(NewEntry("note", {"n": n}, job="wheel") for n in range(count))
             store.sign_checkpoint()
         store.append("note", {"n": 99}, job="wheel")
-    return tmp_path
+    return place
+
+
+@pytest.fixture
+def place(made: Path, tmp_path: Path) -> Path:
+    """The same, for one test alone."""
+    return Path(shutil.copytree(made, tmp_path, dirs_exist_ok=True))
 
 
 @pytest.fixture

@@ -5,12 +5,18 @@ from pathlib import Path
 
 import pytest
 
-from clampwright.errors import BadFile, Refused, StoreBusy
+from clampwright.errors import BadFile, Missing, Refused, StoreBusy
 from clampwright.proof.checkpoint import read_checkpoint
 from clampwright.proof.keys import SigningKey
+from clampwright.proof.merkle import Frontier
 from clampwright.store import NewEntry, Store
+from clampwright.store.folder import Folder
+from clampwright.store.keyfile import own_key
+from clampwright.store.schema import CHECKPOINTS
+from clampwright.store.writing import Actor
 
 KNOT, NEW_KNOT = "left over right", "new knot"
+SOMEBODY = "017f22e2-79b0-7cc3-98c4-dc0c0c07398f"
 START = datetime(2026, 3, 1, 8, tzinfo=UTC)
 
 
@@ -118,6 +124,7 @@ def test_after_a_change_of_key_only_the_new_one_signs(tmp_path: Path, reason: st
         assert read_checkpoint(note).head.size == store.head()[0] == 3
         assert store.public_key == new.public
         assert store.signing_key().public == new.public, "its pass phrase is known from the change"
+        assert b"ENCRYPTED" in store.folder.key.read_bytes()
         assert not store.folder.next_key.exists()
         store.append("note", {})
         with pytest.raises(Refused, match="this is not the key"):
@@ -125,6 +132,103 @@ def test_after_a_change_of_key_only_the_new_one_signs(tmp_path: Path, reason: st
         assert store.check() == 4
     with Store.open(tmp_path, pass_phrase=NEW_KNOT) as store:
         store.sign_checkpoint()
+
+
+def test_whose_hand_it_was_stands_in_what_is_added(tmp_path: Path) -> None:
+    with Store.open(tmp_path, create=True) as store:
+        store.append("pull", {})
+        store.actor = Actor(SOMEBODY, "mechanic", "password")
+        store.append("pull", {})
+        hands = [line.body.get("made_by") for line in store.lines()]
+        assert hands == [None, None, store.actor.as_body()]
+
+
+def test_who_may_not_change_the_key_leaves_everything_as_it_was(tmp_path: Path) -> None:
+    with Store.open(tmp_path, create=True) as store:
+        before, key = store.head(), store.signing_key()
+        store.actor = Actor(SOMEBODY, "mechanic", "password")
+        with pytest.raises(Refused, match="look after the signing key"):
+            store.change_key(SigningKey.new(), "planned", old=key, pass_phrase=NEW_KNOT)
+        assert store.head() == before
+        assert not store.folder.next_key.exists()
+        assert store.signing_key().public == key.public == store.public_key
+
+
+@pytest.mark.parametrize(
+    ("file", "next_file", "given", "found"),
+    [
+        # The log names the first key; the new one's file was left behind.
+        (("log's", None), ("other", NEW_KNOT), None, "log's"),
+        (("log's", KNOT), ("other", NEW_KNOT), KNOT, "log's"),
+        (
+            ("log's", KNOT),
+            ("other", NEW_KNOT),
+            NEW_KNOT,
+            "the pass phrase does not open workshop.key",
+        ),
+        (("log's", KNOT), ("other", None), None, "workshop.key is locked"),
+        # The log names the new key; its file has not taken the place of the old one's.
+        (("other", None), ("log's", None), None, "log's"),
+        (("other", KNOT), ("log's", None), None, "log's"),
+        (("other", KNOT), ("log's", NEW_KNOT), NEW_KNOT, "log's"),
+        (("other", None), ("log's", NEW_KNOT), None, "workshop.key.next is locked"),
+        (
+            ("other", KNOT),
+            ("log's", NEW_KNOT),
+            KNOT,
+            "the pass phrase does not open workshop.key.next",
+        ),
+        (None, ("log's", None), None, "log's"),
+        # Neither is the log's.
+        (("other", None), ("other", None), None, "this is not the key of Invented yard"),
+        (None, ("other", None), None, "workshop.key is missing"),
+    ],
+)
+def test_of_a_change_of_key_that_was_cut_off_the_right_key_is_found(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    *,
+    file: tuple[str, str | None] | None,
+    next_file: tuple[str, str | None],
+    given: str | None,
+    found: str,
+) -> None:
+    keys = {"log's": SigningKey.new(), "other": SigningKey.new()}
+    folder = Folder(tmp_path)
+    lying = {folder.key.name: file, folder.next_key.name: next_file}
+    for name, content in lying.items():
+        if content is not None:
+            (tmp_path / name).write_text(content[0])
+
+    def read_key(path: Path, phrase: str | None) -> SigningKey:
+        """Without the seconds that it takes to open a locked key on purpose."""
+        content = lying[path.name]
+        if content is None or (content[1] and phrase is None):
+            raise Missing(f"{path.name} is {'locked' if content else 'missing'}", "signing key")
+        if content[1] not in {None, phrase}:
+            raise Refused(f"the pass phrase does not open {path.name}")
+        return keys[content[0]]
+
+    monkeypatch.setattr("clampwright.store.keyfile.read_key", read_key)
+    wanted = keys["log's"].public
+    if found != "log's":
+        with pytest.raises((Refused, Missing)) as caught:
+            own_key(folder, wanted, "Invented yard", given)
+        assert str(caught.value).startswith(found)
+        return
+    assert own_key(folder, wanted, "Invented yard", given).public == wanted
+    assert folder.key.read_text() == "log's", "what was cut off is finished"
+    assert folder.next_key.exists() == (next_file[0] != "log's")
+
+
+def test_with_a_signed_head_the_edge_of_its_tree_is_kept(tmp_path: Path) -> None:
+    """From it a long log is opened without hashing it again."""
+    with Store.open(tmp_path, create=True) as store:
+        store.append_many([NewEntry("note", {"n": n}) for n in range(5)])
+        store.sign_checkpoint()
+        (kept,) = store.table_rows(CHECKPOINTS)
+        edge = Frontier.from_peaks(kept.size, kept.peaks)
+        assert (edge.size, edge.root) == store.head() == (6, kept.root)
 
 
 def test_a_change_of_key_without_the_old_one_changes_nothing(tmp_path: Path) -> None:

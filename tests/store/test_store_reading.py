@@ -1,10 +1,12 @@
 """What a log says of itself, page by page, and what is told when it was changed; all invented."""
 
 import json
+import shutil
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -16,6 +18,9 @@ from clampwright.proof.keys import SigningKey
 from clampwright.proof.merkle import Tree, leaf_hash
 from clampwright.store import NewEntry, Store
 from clampwright.store.schema import CHECKPOINTS, LOG
+from clampwright.store.transactions import Transactions
+
+pytestmark = pytest.mark.usefixtures("unordered")
 
 NOW = "2026-03-01T08:00:00.000000Z"
 
@@ -26,22 +31,45 @@ def small_pages(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("clampwright.store.reading.PAGE", 2)
 
 
-@pytest.fixture
-def place(tmp_path: Path) -> Path:
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Nine entries of two jobs and none; heads signed over 4 and 7 of them."""
-    with Store.open(tmp_path, create=True, workshop="Invented yard") as store:
+    place = tmp_path_factory.mktemp("made")
+    with Store.open(place, create=True, workshop="Invented yard") as store:
         jobs = ["wheel", "head", None, "wheel", "wheel", "head", None, "wheel"]
         for n, job in enumerate(jobs, 1):
             store.append("pull" if n % 2 else "note", {"n": n, "tool": f"tool {n}"}, job=job)
             if n in {3, 6}:
                 store.sign_checkpoint()
-    return tmp_path
+    return place
+
+
+@pytest.fixture
+def place(made: Path, tmp_path: Path) -> Path:
+    """The same, for one test alone."""
+    return Path(shutil.copytree(made, tmp_path, dirs_exist_ok=True))
 
 
 @pytest.fixture
 def store(place: Path) -> Iterator[Store]:
     with Store.open(place) as opened:
         yield opened
+
+
+@pytest.fixture
+def answers(store: Store, monkeypatch: pytest.MonkeyPatch) -> list[int]:
+    """How many rows the database gave to each question that was asked of it."""
+    assert store.head()[0] == 9
+    given = list[int]()
+    ask = Transactions.rows
+
+    def rows(transactions: Transactions, query: Any) -> Any:
+        found = ask(transactions, query)
+        given.append(len(found))
+        return found
+
+    monkeypatch.setattr(Transactions, "rows", rows)
+    return given
 
 
 def changed(place: Path, *statements: str, values: tuple[object, ...] = ()) -> None:
@@ -102,6 +130,26 @@ def test_one_entry(store: Store) -> None:
         with pytest.raises(Missing, match="on the log") as caught:
             store.line(unknown)
         assert caught.value.needed == "entry"
+
+
+def test_no_more_than_a_page_is_held_at_once(store: Store, answers: list[int]) -> None:
+    """Else a long log would not fit into the memory of a small machine."""
+    assert len(list(store.lines())) == 9
+    assert answers == [2, 2, 2, 2, 1]
+    answers.clear()
+    assert len(list(store.raw_entries())) == 9
+    assert answers == [2, 2, 2, 2, 1, 0]
+    answers.clear()
+    assert store.checkpoint_covering(0) is not None
+    assert answers == [1], "of many heads only the one that is wanted"
+
+
+def test_what_no_entry_can_be_called_is_not_asked_for(store: Store, answers: list[int]) -> None:
+    """PostgreSQL would refuse the question, for it knows no text with a zero byte."""
+    with pytest.raises(Missing):
+        store.line("whe\0el")
+    assert list(store.lines("whe\0el")) == []
+    assert answers == []
 
 
 def test_all_of_one_kind_in_the_order_of_the_log(store: Store) -> None:
@@ -238,8 +286,9 @@ def test_a_log_that_nothing_opens_is_none(place: Path) -> None:
         device_id="bench", device_time=NOW, recorded=NOW,
     )  # fmt: skip
     changed(place, "DELETE FROM log", "DELETE FROM checkpoints")
-    with pytest.raises(BadFile, match="is not a store of this program"):
+    with pytest.raises(BadFile, match="is not a store of this program") as caught:
         Store.open(place, write=False)
+    assert caught.value.file == str(place / "workshop.sqlite")
     changed(
         place,
         "INSERT INTO log VALUES (0, 'x', NULL, NULL, 'note', ?, ?, 'now')",

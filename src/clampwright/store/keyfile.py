@@ -7,7 +7,7 @@ import stat
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
 
-from clampwright.errors import BadFile, Missing, Refused, StoreFull
+from clampwright.errors import BadFile, ClampwrightError, Missing, Refused, StoreFull
 from clampwright.proof.keys import PublicKey, SigningKey
 from clampwright.words import words
 
@@ -158,13 +158,23 @@ def own_key(
     Missing, Refused, BadFile
         As `read_key`; also when it is another key.
     """
-    if folder.next_key.exists():
-        following = read_key(folder.next_key, pass_phrase)
-        if following.public == wanted:
-            folder.next_key.replace(folder.key)
-            sync_folder(folder.path)
-            return following
-    return check_own(read_key(folder.key, pass_phrase), wanted, workshop)
+    if not folder.next_key.exists():
+        return check_own(read_key(folder.key, pass_phrase), wanted, workshop)
+    # A change of key was cut off before the log took it, or after. Each file may be locked with a
+    # pass phrase of its own: one that cannot be opened is no hindrance where the other is the key.
+    problem: ClampwrightError | None = None
+    for file in (folder.key, folder.next_key):
+        try:
+            key = read_key(file, pass_phrase)
+        except (Missing, Refused, BadFile) as error:
+            problem = problem or error
+            continue
+        if key.public == wanted:
+            if file == folder.next_key:
+                file.replace(folder.key)
+                sync_folder(folder.path)
+            return key
+    raise problem or _not_own(wanted, workshop)
 
 
 def check_own(key: SigningKey, wanted: PublicKey, workshop: str) -> SigningKey:
@@ -188,14 +198,18 @@ def check_own(key: SigningKey, wanted: PublicKey, workshop: str) -> SigningKey:
         When it is another one.
     """
     if key.public != wanted:
-        raise Refused(
-            words(
-                "this is not the key of {workshop}: its log is signed with the key {wanted}",
-                workshop=workshop,
-                wanted=wanted.fingerprint,
-            )
-        )
+        raise _not_own(wanted, workshop)
     return key
+
+
+def _not_own(wanted: PublicKey, workshop: str) -> Refused:
+    return Refused(
+        words(
+            "this is not the key of {workshop}: its log is signed with the key {wanted}",
+            workshop=workshop,
+            wanted=wanted.fingerprint,
+        )
+    )
 
 
 def private_file(path: Path, *, new: bool = True) -> BinaryIO:

@@ -362,15 +362,16 @@ class Store(LogReader):
                 before = Head(self.origin, frontier.size, frontier.root)
                 owner = self.public_key if old is None else self._own(old)
                 body = compose_change(before, owner, new, reason)
-                replace_key(self.folder.next_key, new, pass_phrase)
                 change = NewEntry(KEY_CHANGED, body)
                 recorded = timestamp(self._clock())
                 _, frontier = put(connection, change, frontier, recorded, self.actor)
+                replace_key(self.folder.next_key, new, pass_phrase)
             self._frontier = frontier
             self.folder.next_key.replace(self.folder.key)
             sync_folder(self.folder.path)
             self._pass_phrase = pass_phrase
-            return self.sign_checkpoint(new)
+            # Signed with the key as it lies there now: this shows that it can be opened again.
+            return self.sign_checkpoint()
 
     def _own(self, key: SigningKey) -> SigningKey:
         return check_own(key, self.public_key, self.workshop)

@@ -394,7 +394,7 @@ class LogReader:
                 select(CHECKPOINTS.c.size, CHECKPOINTS.c.root, CHECKPOINTS.c.peaks)
                 .order_by(CHECKPOINTS.c.size.desc())
                 .limit(1)
-            ).first()
+            ).one_or_none()
             signed = Frontier()
             if newest is not None:
                 signed = self._signed(connection, newest)
