@@ -25,6 +25,7 @@ from clampwright.web.models import (
 from clampwright.work.fold import PullKey
 from clampwright.work.four_eyes import Look
 from clampwright.work.readings import Reading
+from clampwright.work.unsigned import Unsigned
 
 DEVICE = Device(id="tablet-2", time="2026-03-01T09:00:00+01:00", counter=7)
 ENTRY = "017f22e2-79b0-7cc3-98c4-dc0c0c07398f"
@@ -277,6 +278,61 @@ def test_who_was_guided_by_another_plan_is_asked_to_look() -> None:
     # What is on the log already is there, whatever the plan is by now.
     again = incoming(taken, plan="0" * 16)
     assert not entries.take(session_with(there(), opened), ENTRY, again, sha256="ab")
+
+
+# ---- held open until it is signed
+
+
+def waiting(sha256: str = "ab", **more: Any) -> Unsigned:
+    told: dict[str, Any] = {"person": "", "role": "", "device": {}, **more}
+    return Unsigned("held-1", ENTRY, "acceptances", "accept_doubtful", {}, sha256, **told)
+
+
+def holding(*unsigned: Unsigned, entry: dict[str, Any] | None = None) -> Any:
+    session = session_with(entry)
+    session.state.unsigned = unsigned
+    return session
+
+
+def test_whether_an_entry_is_on_the_log() -> None:
+    session = session_with(there())
+    assert entries.is_known(session, ENTRY)
+    assert not entries.is_known(session, "another")
+    assert not entries.is_known(session_with(), ENTRY)
+
+
+@pytest.mark.parametrize(
+    ("one", "found"),
+    [
+        (waiting(), True),
+        (waiting(refused="nobody saw it"), True),  # told again that it was refused
+        (waiting(signed=True), False),
+        (waiting("cd", signed=True), False),  # what stands on the log is compared with that
+        (None, False),
+    ],
+)
+def test_what_is_held_open_under_an_entrys_id(one: Unsigned | None, *, found: bool) -> None:
+    session = holding(*([] if one is None else [one]))
+    assert entries.held_as(session, ENTRY, "ab") == (one if found else None)
+    assert entries.held_as(session, "another", "ab") is None
+
+
+def test_other_content_than_what_is_held_open_is_told() -> None:
+    with pytest.raises(OtherContent, match=f"entry {ENTRY} is held open with other content"):
+        entries.held_as(holding(waiting()), ENTRY, "cd")
+
+
+def test_an_act_is_held_open_word_for_word(monkeypatch: pytest.MonkeyPatch) -> None:
+    session, asked = holding(), list[Any]()
+
+    def keep(*given: Any, **made: Any) -> None:
+        asked.append((given, made))
+        session.state.unsigned = (waiting(),)
+
+    monkeypatch.setattr(entries, "keep_open", keep)
+    given = (session, ENTRY, "acceptances", "accept_doubtful", {"reason": "seen"})
+    assert entries.hold_open(*given, made=MADE) == waiting()
+    assert asked == [(given, MADE)]
 
 
 # ---- what a device is told
