@@ -27,6 +27,7 @@ def test_there_and_back() -> None:
     assert (entry.index, entry.data) == (7, data)
     for name, value in GOOD.items():
         assert getattr(entry, name) == value
+    assert entry.content == parse_strict(data)
     assert parse_strict(data).keys() == {
         *("body", "device", "id", "job", "job_seq", "kind", "recorded", "version")
     }

@@ -114,6 +114,22 @@ def test_without_the_certificate_between_it_does_not_hold(
     assert problem(bare, both, asked) == ""
 
 
+@pytest.mark.parametrize(
+    ("accuracy", "seconds"),
+    [("", None), ("secs:2, millisecs:250, microsecs:125", 2.250125), ("millisecs:500", 0.5)],
+)
+def test_how_far_the_clock_may_be_off_is_read_where_it_is_said(
+    authority: Authority, asked: StampRequest, accuracy: str, seconds: float | None
+) -> None:
+    config = authority.folder / "ts.cnf"
+    whole = config.read_text()
+    line = f"accuracy = {accuracy}\n" if accuracy else ""
+    config.write_text(whole.replace("accuracy = secs:1\n", line))
+    said = authority.answer(asked.data)
+    config.write_text(whole)
+    assert read_stamp(said, "a.tsr").accuracy_seconds == pytest.approx(seconds)
+
+
 @pytest.mark.parametrize("size", [0, 1, 2, 40, -1000, -100, -1])
 def test_a_truncated_answer_is_told(answer: bytes, size: int) -> None:
     cut = answer[:size] if size >= 0 else answer[: len(answer) + size]
