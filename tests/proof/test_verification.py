@@ -368,6 +368,12 @@ def test_time_stamps_that_do_not_hold_are_findings_beside_the_others(
     assert first == "The record holds 'odd', which is not signed."
     assert second.startswith("a.tsr: the time stamp does not hold by the certificates given: ")
     assert third.startswith("b.tsr: the time stamp is over none of the heads given.")
+    assert notes(found) == [COMPARE, "a.tsr: a time stamp over the head of this record."]
+
+
+def test_a_time_stamp_without_the_name_of_its_signer(stamp: TimeStamp) -> None:
+    found = record.verify(GOOD, anchors=[replace(stamp, signer="")])
+    assert notes(found)[2].endswith(f" It says: ?, {stamp.time.isoformat()}.")
 
 
 def test_without_a_readable_head_nothing_can_be_held_against_it(stamp: TimeStamp) -> None:

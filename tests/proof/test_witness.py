@@ -8,7 +8,7 @@ from small_log import KEY, OTHER, Log
 
 from clampwright.errors import BadFile, Refused
 from clampwright.proof.checkpoint import MAX_CHARACTERS, Head, read_checkpoint
-from clampwright.proof.keys import SigningKey, to_base64
+from clampwright.proof.keys import PublicKey, SigningKey, to_base64
 from clampwright.proof.witness import (
     MAX_LINES,
     MAX_PROOF,
@@ -41,6 +41,9 @@ def test_the_key_of_a_witness_there_and_back() -> None:
     assert witness_id("neighbour", NEIGHBOUR.public) == sha256(data).digest()[:4]
     assert line.split("+")[:2] == ["neighbour", sha256(data).hexdigest()[:8]]
     assert witness_from(f" {line}\n") == ("neighbour", NEIGHBOUR.public)
+    plus = PublicKey(b"\xef\xbe" + b"\xfb\xef\xbe" * 10)  # "+" is a letter of base64 too
+    assert witness_line("neighbour", plus).count("+") > 2
+    assert witness_from(witness_line("neighbour", plus)) == ("neighbour", plus)
 
 
 @pytest.mark.parametrize(
@@ -66,12 +69,15 @@ def test_what_is_no_key_of_a_witness(line: str) -> None:
 
 
 def test_what_a_witness_signs() -> None:
-    said = f"cosignature/v1\ntime 1700000000\n{HEAD.text}".encode()
-    assert LINE.signature == NEIGHBOUR.sign(said)
-    assert LINE.key_id == witness_id("neighbour", NEIGHBOUR.public)
-    data = LINE.key_id + (1_700_000_000).to_bytes(8, "big") + LINE.signature
-    assert LINE.line == f"— neighbour {to_base64(data)}\n"
-    assert read_note(NOTE + LINE.line) == Note(read_checkpoint(NOTE), (LINE,))
+    for time in (1_700_000_000, 2**63):
+        line = countersign(HEAD, "neighbour", NEIGHBOUR, time)
+        assert line.signature == NEIGHBOUR.sign(
+            f"cosignature/v1\ntime {time}\n{HEAD.text}".encode()
+        )
+        assert line.key_id == witness_id("neighbour", NEIGHBOUR.public)
+        data = line.key_id + time.to_bytes(8, "big") + line.signature
+        assert line.line == f"— neighbour {to_base64(data)}\n"
+        assert read_note(NOTE + line.line) == Note(read_checkpoint(NOTE), (line,))
 
 
 def test_a_line_holds_for_its_witness_its_head_and_its_time_alone() -> None:
@@ -95,6 +101,7 @@ def test_lines_of_unknown_kinds_are_passed_over() -> None:
     odd = [
         "— neighbour AAAA\n",
         "— neighbour\n",
+        f"—  neighbour {LINE.line.split()[2]}\n",
         f"- neighbour {LINE.line.split()[2]}\n",
         f"— neighbour {LINE.line.split()[2]} more\n",
         "— neighbour no-base64!\n",

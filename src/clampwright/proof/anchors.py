@@ -87,7 +87,7 @@ def read_anchor(data: bytes, name: str) -> Anchor:
     """
     if data[:1] == b"{":
         content = parse_strict(data, name, max_bytes=MAX_RECORD, exact=False)
-        text = content.get("checkpoint") if isinstance(content, dict) else None
+        text = content.get("checkpoint")
         if not isinstance(text, str):
             raise BadFile(words("{name} holds no signed head", name=name), file=name)
         return Anchor(name, read_note(text, name))
