@@ -1,4 +1,4 @@
-"""Puts entries on a log that others add to as well, until it is killed; see test_store_server.
+"""Puts entries on a log that others add to as well, until it is killed; see test_shared.
 
 A fork server, as appender.py: it says the process number of each child and does not wait for it.
 """
