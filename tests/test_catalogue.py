@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import ast
+import json
 import subprocess
 import sys
+from dataclasses import dataclass
+from functools import cache
 from gettext import GNUTranslations
 from pathlib import Path
 from string import Formatter
@@ -12,7 +15,6 @@ from string import Formatter
 import pytest
 from babel.messages.catalog import Catalog
 from babel.messages.pofile import read_po
-from catalogue import collect
 from translations import (
     begin,
     compile_all,
@@ -31,19 +33,52 @@ PACKAGE = ROOT / "src" / "clampwright"
 TEMPLATE = PACKAGE / "locale" / "clampwright.pot"
 
 
-def test_the_template_is_up_to_date() -> None:
+CHECK = """
+import json, sys
+from pathlib import Path
+import catalogue
+found = catalogue.collect()
+Path(sys.argv.pop()).write_text(json.dumps([str(one.id) for one in found if one.id]))
+catalogue.collect = lambda: found
+sys.exit(catalogue.main())
+"""
+
+
+@dataclass(frozen=True)
+class Checked:
+    """What ``tools/catalogue.py --check`` said, and the sentences that it had collected."""
+
+    status: int
+    said: str
+    sentences: set[str]
+
+
+@pytest.fixture(scope="module")
+def checked(tmp_path_factory: pytest.TempPathFactory) -> Checked:
+    """The check, run once: collecting reads all of the package."""
+    file = tmp_path_factory.mktemp("checked") / "sentences.json"
     done = subprocess.run(
-        [sys.executable, str(ROOT / "tools" / "catalogue.py"), "--check"],
+        [sys.executable, "-c", CHECK, "--check", str(file)],
+        cwd=ROOT / "tools",
         capture_output=True,
         text=True,
         check=False,
     )
-    assert (done.returncode, done.stdout) == (0, "")
+    return Checked(done.returncode, done.stdout, set(json.loads(file.read_text("utf-8"))))
+
+
+def test_the_template_is_up_to_date(checked: Checked) -> None:
+    assert (checked.status, checked.said) == (0, "")
+
+
+@cache
+def template() -> set[str]:
+    with TEMPLATE.open(encoding="utf-8") as file:
+        return {str(message.id) for message in read_po(file) if message.id}
 
 
 def test_every_sentence_can_be_filled_by_name() -> None:
-    with TEMPLATE.open(encoding="utf-8") as file:
-        said = [str(message.id) for message in read_po(file) if message.id]
+    said = template()
     assert len(said) > 500
     for sentence in said:
         names = [name for _, name, _, _ in Formatter().parse(sentence) if name is not None]
@@ -51,8 +86,6 @@ def test_every_sentence_can_be_filled_by_name() -> None:
 
 
 def test_every_sentence_of_the_relations_is_in_it() -> None:
-    with TEMPLATE.open(encoding="utf-8") as file:
-        known = {str(message.id) for message in read_po(file)}
     said = [
         sentence.template
         for one in relations()
@@ -64,7 +97,7 @@ def test_every_sentence_of_the_relations_is_in_it() -> None:
             *(out.meaning for out in one.outputs),
         )
     ]
-    assert set(said) - known == set()
+    assert set(said) - template() == set()
 
 
 def test_every_sentence_stands_whole_in_the_code() -> None:
@@ -87,12 +120,11 @@ def test_a_translation_keeps_the_fields_and_codes_of_its_sentences() -> None:
         assert faults(read(file)) == []
 
 
-def test_german_is_whole() -> None:
+def test_german_is_whole(checked: Checked) -> None:
     german = {
         said for said, told, unsure in sentences(read(translations()[0])) if told and not unsure
     }
-    wanted = {str(message.id) for message in collect() if message.id}
-    assert sorted(wanted - german) == []
+    assert sorted(checked.sentences - german) == []
 
 
 @pytest.mark.parametrize(

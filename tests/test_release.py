@@ -11,6 +11,7 @@ import subprocess
 import sys
 import tarfile
 import zipfile
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
@@ -20,20 +21,39 @@ PACKAGE = ROOT / "src" / "clampwright"
 LOCK = (ROOT / "requirements.lock").read_text("utf-8")
 
 
-def built(target: str, folder: Path, source: Path = ROOT) -> Path:
+@dataclass(frozen=True)
+class Made:
+    """What is handed out."""
+
+    wheel: Path
+    archive: Path
+
+
+def built(folder: Path, source: Path = ROOT) -> Made:
+    """Build both in one process."""
     subprocess.run(
-        [sys.executable, "-m", "hatchling", "build", "-t", target, "-d", str(folder)],
+        [sys.executable, "-m", "hatchling", "build", "-t", "wheel", "-t", "sdist", "-d", folder],
         cwd=source,
         check=True,
         capture_output=True,
     )
-    (made,) = folder.iterdir()
-    return made
+    (wheel,), (archive,) = folder.glob("*.whl"), folder.glob("*.tar.gz")
+    return Made(wheel, archive)
 
 
 @pytest.fixture(scope="module")
-def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return built("wheel", tmp_path_factory.mktemp("wheel"))
+def made(tmp_path_factory: pytest.TempPathFactory) -> Made:
+    return built(tmp_path_factory.mktemp("made"))
+
+
+@pytest.fixture(scope="module")
+def wheel(made: Made) -> Path:
+    return made.wheel
+
+
+@pytest.fixture(scope="module")
+def archive(made: Made) -> Path:
+    return made.archive
 
 
 def test_the_wheel_holds_the_package_whole_and_nothing_else(wheel: Path) -> None:
@@ -46,17 +66,12 @@ def test_the_wheel_holds_the_package_whole_and_nothing_else(wheel: Path) -> None
     assert names == wanted
 
 
-@pytest.fixture(scope="module")
-def archive(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return built("sdist", tmp_path_factory.mktemp("archive"))
-
-
 def test_the_same_source_gives_the_same_bytes_elsewhere_and_later(
-    wheel: Path, archive: Path, tmp_path: Path
+    made: Made, tmp_path: Path
 ) -> None:
     """Built once more from another folder, with other times and rights of the files."""
     elsewhere = tmp_path / "elsewhere"
-    with tarfile.open(archive) as packed:
+    with tarfile.open(made.archive) as packed:
         packed.extractall(elsewhere, filter="data")
     (source,) = elsewhere.iterdir()
     for number, path in enumerate(sorted(source.rglob("*"))):
@@ -65,11 +80,11 @@ def test_the_same_source_gives_the_same_bytes_elsewhere_and_later(
             path.chmod(0o664 if number % 2 else 0o640)
     (source / "PKG-INFO").unlink()
     shutil.copy(ROOT / ".gitignore", source)
-    for target, first in (("wheel", wheel), ("sdist", archive)):
-        again = built(target, tmp_path / target, source)
-        assert hashlib.sha256(again.read_bytes()).digest() == (
-            hashlib.sha256(first.read_bytes()).digest()
-        ), target
+    again = built(tmp_path / "again", source)
+    for one, other in ((made.wheel, again.wheel), (made.archive, again.archive)):
+        assert hashlib.sha256(other.read_bytes()).digest() == (
+            hashlib.sha256(one.read_bytes()).digest()
+        ), one.name
 
 
 def test_the_main_job_runs_from_the_wheel_alone(wheel: Path, tmp_path: Path) -> None:
@@ -91,7 +106,7 @@ def test_the_main_job_runs_from_the_wheel_alone(wheel: Path, tmp_path: Path) -> 
             check=False,
         )
 
-    done = run("demo", "--folder", "shop")
+    done = run("demo", "--folder", "shop", "--job", "trailer-wheel")
     assert done.returncode == 0, done.stderr
     assert str(place) in done.stderr
     verified = run("verify", "shop/records/trailer-wheel.json")

@@ -174,20 +174,35 @@ def points(group: str | None = None) -> list[Any]:
     list of importlib.metadata.EntryPoint
         By name, then by package.
     """
+    return [one for one in every_point() if group is None or one.group == group]
+
+
+@lru_cache(maxsize=1)
+def every_point() -> tuple[Any, ...]:
+    """Return the entry points whose groups look like ours: looked for once, as `any_installed`.
+
+    The name of a package costs reading its whole description.
+
+    Returns
+    -------
+    tuple of importlib.metadata.EntryPoint
+        By group, by name, then by package.
+    """
     if not any_installed():
-        return []
+        return ()
     from importlib.metadata import distributions  # noqa: PLC0415 - 40 ms, only where one is there
 
     first: dict[str, Any] = {}  # of a package that lies twice on the path, the first is imported
     for package in distributions():
         first.setdefault(re.sub("[-_.]+", "-", package.name).casefold(), package)
-    ours = [
+    ours = (
         one
         for package in first.values()
         for one in package.entry_points
-        if (one.group == group if group else one.group.startswith(OURS))
-    ]
-    return sorted(ours, key=lambda one: (one.group, one.name, one.dist.name if one.dist else ""))
+        if one.group.startswith(OURS)
+    )
+    by_name = sorted(ours, key=lambda one: (one.group, one.name, one.dist.name if one.dist else ""))
+    return tuple(by_name)
 
 
 def found(

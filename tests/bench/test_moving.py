@@ -147,7 +147,7 @@ def test_a_copy_that_is_not_the_same_is_not_switched_to(postgres: Server, folder
         pytest.raises(KeyboardInterrupt),
     ):
         move_to_database(folder, database.url, database.schema, now=NOW)
-    connection = connect_server(database, share="alone", busy_seconds=1)
+    connection = connect_server(database, share="alone", busy_seconds=60)
     with connection.begin():
         connection.exec_driver_sql("UPDATE people SET role = 'learner'")
     connection.close()
@@ -208,7 +208,7 @@ def test_a_damaged_log_on_the_server_is_not_replaced(
     file = saved(moved, tmp_path / "a.zip")
     database = place_of(moved)
     assert isinstance(database, Database)
-    connection = connect_server(database, share="alone", busy_seconds=1)
+    connection = connect_server(database, share="alone", busy_seconds=60)
     with connection.begin():
         connection.exec_driver_sql("ALTER TABLE log DISABLE TRIGGER USER")
         connection.exec_driver_sql("UPDATE log SET bytes = '{}' WHERE idx = 7")

@@ -8,6 +8,7 @@ import zlib
 from pathlib import Path
 
 import pytest
+from _pytest.mark import ParameterSet
 from click.testing import CliRunner, Result
 from postgres import Server
 
@@ -35,6 +36,11 @@ def unpacked(paper: Path) -> bytes:
     return b"".join(out)
 
 
+def long(*seeds: int) -> list[ParameterSet]:
+    """More seeds, for the long trials."""
+    return [pytest.param(seed, marks=pytest.mark.soak) for seed in seeds]
+
+
 def pulls_of(result: Result) -> list[dict[str, object]]:
     return [pull for job in json.loads(result.output)["jobs"] for pull in job["pulls"]]
 
@@ -60,7 +66,7 @@ def test_it_ends_well_and_leaves_verified_records(tmp_path: Path) -> None:
         assert part in result.output
 
 
-@pytest.mark.parametrize("seed", [1, 2, 3, 5, 8])
+@pytest.mark.parametrize("seed", [1, 5, *long(2, 3, 8)])
 @pytest.mark.no_cover
 def test_without_faults_every_pull_is_within(tmp_path: Path, seed: int) -> None:
     result = demo(tmp_path / "demo", "--json", "--no-pdf", "--seed", str(seed), "--fault", "none")
@@ -83,7 +89,7 @@ def test_without_faults_every_pull_is_within(tmp_path: Path, seed: int) -> None:
         ("coupling:2:1:rehit", {"doubtful"}),
     ],
 )
-@pytest.mark.parametrize("seed", [11, 12])
+@pytest.mark.parametrize("seed", [11, *long(12)])
 @pytest.mark.no_cover
 def test_each_fault_is_seen_at_its_own_pull(
     tmp_path: Path, fault: str, verdicts: set[str], seed: int

@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import fcntl
 import json
+import shutil
 import subprocess
-import sys
 import threading
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Protocol
 
 import pytest
 import uvicorn
 from argon2.profiles import CHEAPEST
 from cable import Cable
 from click.testing import CliRunner
+from forked import Forked
 
 from clampwright.bench.days import today
 from clampwright.bench.folder import Workshop, open_session
@@ -23,11 +25,11 @@ from clampwright.bench.passwords import Hashing
 from clampwright.bench.people import People
 from clampwright.cli import group
 from clampwright.cli.serve import bound
+from clampwright.demo.run import build_workshop
 from clampwright.store import Store
 from clampwright.trace.reading import read_csv
 from clampwright.web.app import create_app, own_hosts
 
-COMMAND = str(Path(sys.executable).with_name("clampwright"))
 FORM = "begins R:; separator semicolon; time 1 ms; torque 2 N·m -; angle 3 deg"
 TOML = """
 begins = "R:"
@@ -44,9 +46,10 @@ field = 3
 """
 
 
-@pytest.fixture
-def second_stage(workshop: Workshop) -> tuple[Workshop, str]:
+@pytest.fixture(scope="module")
+def recorded(tmp_path_factory: pytest.TempPathFactory) -> tuple[Workshop, str]:
     """A workshop at the stage that is recorded, and lines of a device for its next pull."""
+    workshop = build_workshop(tmp_path_factory.mktemp("recorded") / "workshop", replace=False)
     with open_session(workshop, workshop.jobs / "trailer-wheel.toml", today=today()) as session:
         mechanic = SimulatedMechanic(session.plan, seed=3)
         while (due := session.next()) is not None and due.key.stage == 1:
@@ -60,6 +63,13 @@ def second_stage(workshop: Workshop) -> tuple[Workshop, str]:
     rows = zip(trace.time[::3], trace.torque[::3], trace.angle[::3], strict=True)
     lines = [f"R:{5000 + 1000 * t:.1f};{-m:.2f};{a:.2f}".replace(".", ",") for t, m, a in rows]
     return workshop, "\n".join(["device ready", *lines, "battery low", ""])
+
+
+@pytest.fixture
+def second_stage(recorded: tuple[Workshop, str], tmp_path: Path) -> tuple[Workshop, str]:
+    """The same, copied for one test."""
+    place, lines = recorded
+    return Workshop(shutil.copytree(place.folder, tmp_path / "workshop")), lines
 
 
 def served(place: Workshop, *, sign_in: bool = False) -> Iterator[int]:
@@ -80,6 +90,12 @@ def served(place: Workshop, *, sign_in: bool = False) -> Iterator[int]:
 @pytest.fixture
 def port(second_stage: tuple[Workshop, str]) -> Iterator[int]:
     yield from served(second_stage[0])
+
+
+@pytest.fixture(scope="module")
+def untouched(recorded: tuple[Workshop, str]) -> Iterator[int]:
+    """A server for what is refused: nothing is kept there."""
+    yield from served(recorded[0])
 
 
 def test_a_pull_over_a_serial_port(
@@ -116,18 +132,30 @@ def send_when_open(cable: Cable, lines: str) -> None:
         cable.send(lines.encode())
 
 
-def run(
-    lines: str, *arguments: str | int | Path, who: str = ""
-) -> subprocess.CompletedProcess[str]:
-    named = ["--as", who] if who else []
-    return subprocess.run(
-        [COMMAND, *named, "feed", "trailer-wheel", *map(str, arguments)],
-        input=lines,
-        capture_output=True,
-        text=True,
-        timeout=120,
-        check=False,
-    )
+class Feed(Protocol):
+    """Hands lines to the command, and returns how it ended."""
+
+    def __call__(
+        self, lines: str, *arguments: str | int | Path, who: str = ""
+    ) -> subprocess.CompletedProcess[str]: ...
+
+
+@pytest.fixture
+def feed(forked: Forked) -> Feed:
+    def call(
+        lines: str, *arguments: str | int | Path, who: str = ""
+    ) -> subprocess.CompletedProcess[str]:
+        named = ["--as", who] if who else []
+        return subprocess.run(
+            [forked.command, *named, "feed", "trailer-wheel", *map(str, arguments)],
+            input=lines,
+            capture_output=True,
+            text=True,
+            timeout=120,
+            check=False,
+        )
+
+    return call
 
 
 def kinds(place: Workshop) -> list[str]:
@@ -140,12 +168,12 @@ def kinds(place: Workshop) -> list[str]:
 
 
 def test_lines_of_a_device_become_a_pull_on_the_log(
-    second_stage: tuple[Workshop, str], port: int, tmp_path: Path
+    second_stage: tuple[Workshop, str], port: int, feed: Feed, tmp_path: Path
 ) -> None:
     place, lines = second_stage
     form = tmp_path / "form.toml"
     form.write_text(TOML, encoding="utf-8")
-    done = run(lines, "--lines", form, "--port", port)
+    done = feed(lines, "--lines", form, "--port", port)
     assert done.returncode == 0, done.stderr
     told = done.stdout
     assert "turn on" in told
@@ -156,9 +184,11 @@ def test_lines_of_a_device_become_a_pull_on_the_log(
     assert kinds(place)[-1] == "trace"
 
 
-def test_every_answer_can_be_had_as_json(second_stage: tuple[Workshop, str], port: int) -> None:
+def test_every_answer_can_be_had_as_json(
+    second_stage: tuple[Workshop, str], port: int, feed: Feed
+) -> None:
     _place, lines = second_stage
-    done = run(lines, "--lines", FORM, "--port", port, "--json", "--pull", "wheel:2:1")
+    done = feed(lines, "--lines", FORM, "--port", port, "--json", "--pull", "wheel:2:1")
     assert done.returncode == 0, done.stderr
     answers = [json.loads(line) for line in done.stdout.splitlines()]
     assert answers[-1]["taken"]["verdict"] == "within"
@@ -178,13 +208,13 @@ def strict_port(second_stage: tuple[Workshop, str]) -> Iterator[int]:
 
 
 def test_where_people_sign_in_the_lines_come_from_somebody(
-    second_stage: tuple[Workshop, str], strict_port: int
+    second_stage: tuple[Workshop, str], strict_port: int, feed: Feed
 ) -> None:
     place, lines = second_stage
     given = ("--lines", FORM, "--port", strict_port)
-    assert "sign in first" in run(lines, *given).stderr
-    assert "say who does this" in run(lines, *given, "--workshop", place.folder).stderr
-    done = run(lines, *given, "--workshop", place.folder, who="B. Fitter")
+    assert "sign in first" in feed(lines, *given).stderr
+    assert "say who does this" in feed(lines, *given, "--workshop", place.folder).stderr
+    done = feed(lines, *given, "--workshop", place.folder, who="B. Fitter")
     assert done.returncode == 0, done.stderr
     with Store.open(place.folder, write=False) as store:
         made = list(store.entries(job="trailer-wheel"))[-1]["body"]["made_by"]
@@ -206,10 +236,10 @@ def test_where_people_sign_in_the_lines_come_from_somebody(
     ],
 )
 def test_what_cannot_be_fed_is_refused_and_nothing_is_kept(
-    second_stage: tuple[Workshop, str], port: int, arguments: list[str], says: str
+    recorded: tuple[Workshop, str], untouched: int, feed: Feed, arguments: list[str], says: str
 ) -> None:
-    place, _lines = second_stage
-    done = run("0 0 0\n1 1 1\n", "--port", port, *arguments)
+    place, _lines = recorded
+    done = feed("0 0 0\n1 1 1\n", "--port", untouched, *arguments)
     assert done.returncode == 2
     assert says in done.stderr
     assert "Traceback" not in done.stderr
@@ -217,14 +247,14 @@ def test_what_cannot_be_fed_is_refused_and_nothing_is_kept(
 
 
 def test_too_few_samples_and_a_missing_server_are_told(
-    second_stage: tuple[Workshop, str], port: int
+    recorded: tuple[Workshop, str], untouched: int, feed: Feed
 ) -> None:
-    place, _lines = second_stage
+    place, _lines = recorded
     form = ("--lines", "time 1 s; torque 2 N·m; angle 3 deg")
-    short = run("0 0 0\n", *form, "--port", port)
+    short = feed("0 0 0\n", *form, "--port", untouched)
     assert (short.returncode, "at least 2 samples" in short.stderr) == (2, True)
     with bound("127.0.0.1", 0) as free:
         number = free.getsockname()[1]
-    away = run("0 0 0\n", *form, "--port", number)
+    away = feed("0 0 0\n", *form, "--port", number)
     assert (away.returncode, "no server answers" in away.stderr) == (2, True)
     assert len(kinds(place)) == 5

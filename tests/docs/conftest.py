@@ -35,40 +35,44 @@ def bench_environment(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str
 
 
 @pytest.fixture(scope="session")
-def built_bench(
-    tmp_path_factory: pytest.TempPathFactory, bench_environment: dict[str, str]
-) -> Path:
-    """A folder as the manual assumes it: the repository, and what `make run` leaves in it."""
+def copied(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder as the manual assumes it: the repository, as far as the manual needs it."""
     folder = tmp_path_factory.mktemp("bench")
     for name in ("examples", *SOURCE):
         shutil.copytree(ROOT / name, folder / name)
+    return folder
+
+
+@pytest.fixture(scope="session")
+def loaded(
+    tmp_path_factory: pytest.TempPathFactory, copied: Path, bench_environment: dict[str, str]
+) -> Iterator[dict[str, str]]:
+    """The environment in which `clampwright` is loaded already, from the copied source."""
+    own = {**bench_environment, "PYTHONPATH": str(copied / "src")}
+    forked = Forked.begin(tmp_path_factory.mktemp("loaded"), own)
+    yield {**own, "PATH": f"{forked.command.parent}{os.pathsep}{own['PATH']}"}
+    forked.end()
+
+
+@pytest.fixture(scope="session")
+def built_bench(copied: Path, loaded: dict[str, str]) -> Path:
+    """The same folder with what `make run` leaves in it."""
     done = subprocess.run(
         ["bash", "-c", DEMO],
-        cwd=folder,
-        env=bench_environment,
+        cwd=copied,
+        env=loaded,
         check=True,
         capture_output=True,
         encoding="utf-8",
     )
-    (folder / "demo-said.txt").write_text(done.stdout, encoding="utf-8")
-    return folder
+    (copied / "demo-said.txt").write_text(done.stdout, encoding="utf-8")
+    return copied
 
 
 @pytest.fixture
 def already_run(built_bench: Path) -> dict[str, str]:
     """Commands that were run to build the bench, with what they printed."""
     return {DEMO: (built_bench / "demo-said.txt").read_text(encoding="utf-8")}
-
-
-@pytest.fixture(scope="session")
-def loaded(
-    tmp_path_factory: pytest.TempPathFactory, built_bench: Path, bench_environment: dict[str, str]
-) -> Iterator[dict[str, str]]:
-    """The environment in which `clampwright` is loaded already, from the built bench."""
-    own = {**bench_environment, "PYTHONPATH": str(built_bench / "src")}
-    forked = Forked.begin(tmp_path_factory.mktemp("loaded"), own)
-    yield {**own, "PATH": f"{forked.command.parent}{os.pathsep}{own['PATH']}"}
-    forked.end()
 
 
 @pytest.fixture

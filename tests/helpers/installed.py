@@ -21,6 +21,7 @@ from clampwright.work import pinned
 EXAMPLES = Path(__file__).parents[2] / "examples" / "extensions"
 REMEMBERED = (
     extensions.any_installed,
+    extensions.every_point,
     vocabulary.added_languages,
     vocabulary.languages,
     vocabulary.marks_of,

@@ -76,7 +76,8 @@ def turned_on_exactly(share: float, torque: float, angle: float, u_angle: float)
     Dense trapezoid rule over friction, stiffness and angle; what the wrench (2.5 %) does is exact:
     the torque step's clamp load that just gives x is found, and the normal distribution asked.
     """
-    mu_z, others = np.linspace(-6.5, 6.5, 261), np.linspace(-6.0, 6.0, 61)
+    fine = (131, 41) if u_angle else (261, 61)  # three dimensions are held to less
+    mu_z, others = np.linspace(-6.5, 6.5, fine[0]), np.linspace(-6.0, 6.0, fine[1])
     turn_z = others if u_angle else np.zeros(1)
     z, rate_z, turn_z = np.meshgrid(mu_z, others, turn_z, indexing="ij")
     weight = np.exp(-0.5 * (z**2 + rate_z**2 + turn_z**2))

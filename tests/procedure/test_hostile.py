@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+import cProfile
 import json
-import sys
 import tracemalloc
 
 import pytest
@@ -129,28 +129,20 @@ def test_a_figure_inside_a_prompt_is_asked_about_and_not_taken() -> None:
         "wait 5 min. ",
     ],
 )
+@pytest.mark.parametrize("signs", [500, pytest.param(1_500, marks=pytest.mark.soak)])
 @pytest.mark.no_cover
-def test_long_repetitions_take_linear_work(piece: str) -> None:
-    short, long = piece * (1_500 // len(piece)), piece * (6_000 // len(piece))
-    read(short)
+def test_long_repetitions_take_linear_work(piece: str, signs: int) -> None:
+    short = piece * (signs // len(piece))
+    read(piece)
     # four times the text: far below the sixteen times of quadratic growth
-    assert calls_of(long) < 6 * calls_of(short) + 5_000
+    assert calls_of(4 * short) < 6 * calls_of(short) + 5_000 * signs / 1_500
 
 
 def calls_of(text: str) -> int:
     """Count the calls that reading takes: work that does not depend on how busy a machine is."""
-    count = 0
-
-    def seen(_frame: object, event: str, _argument: object) -> None:
-        nonlocal count
-        count += event in {"call", "c_call"}
-
-    sys.setprofile(seen)
-    try:
-        read(text)
-    finally:
-        sys.setprofile(None)
-    return count
+    profile = cProfile.Profile()
+    profile.runcall(read, text)
+    return sum(one.callcount for one in profile.getstats())
 
 
 def test_every_answer_is_plain_data() -> None:

@@ -247,7 +247,7 @@ def test_a_second_program_is_told_who_writes(folder: Path) -> None:
         with Store.open(folder, write=False) as reader:
             assert reader.head()[0] == 3
         child.stdin.close()
-        assert child.wait(20) == 0
+        assert child.wait(120) == 0
     with Store.open(folder) as store:
         assert store.append("note", {}).index == 3
 

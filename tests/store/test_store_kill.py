@@ -53,7 +53,7 @@ class Appender:
         assert self.process.stdin is not None
         assert self.process.stdout is not None
         self.process.stdin.close()
-        self.process.wait(10)
+        self.process.wait(120)
         self.process.stdout.close()
 
     def answer(self) -> int:

@@ -129,7 +129,7 @@ class Yard(RuleBasedStateMachine):
         return self.time
 
     def opened(self, folder: Path, *, write: bool = True, create: bool = False) -> Store:
-        return Store.open(folder, write=write, create=create, clock=self.clock, busy_seconds=0.2)
+        return Store.open(folder, write=write, create=create, clock=self.clock, busy_seconds=30)
 
     @initialize()
     def begin(self) -> None:
@@ -452,7 +452,7 @@ class Yard(RuleBasedStateMachine):
         found = self.store.people.get(person)
         assert found is not None
         assert (found.name, found.password) == (None, None)
-        # In a server's files: tests/store/test_store_server.py.
+        # In a server's files: tests/store/server/test_guarded.py.
         assert self.on_server or not self.in_the_files(row)
 
     def in_the_files(self, data: bytes) -> bool:

@@ -52,15 +52,15 @@ def problem(folder: Path, told: dict[int, str]) -> str:
 
 
 def main() -> None:
-    """Let every call fail once."""
-    place, error, entries = Path(sys.argv[1]), int(sys.argv[2]), int(sys.argv[3])
+    """Let every call fail once, with these errors in turn."""
+    place, entries, *errors = Path(sys.argv[1]), *map(int, sys.argv[2:])
     fail_at, fail_as, calls = switches()
     number = 0
     while number < 2_000:
         number += 1
         folder = place / str(number)
         folder.mkdir()
-        fail_at.value, calls.value, fail_as.value = number, 0, error
+        fail_at.value, calls.value, fail_as.value = number, 0, errors[number % len(errors)]
         told = job(folder, entries)
         met = calls.value >= number
         fail_as.value = 0
