@@ -28,6 +28,7 @@ def value(tag: int, *parts: bytes) -> bytes:
     ("data", "body", "end"),
     [
         (b"\x04\x00", 2, 2),
+        (b"\x04\x81\x00", 3, 3),
         (b"\x04\x01x", 2, 3),
         (b"\x04\x7f" + b"x" * 127, 2, 129),
         (b"\x04\x81\x80" + b"x" * 128, 3, 131),

@@ -1,5 +1,7 @@
 """Keys: written, read back, named, and refused when they are none."""
 
+from hashlib import sha256
+
 import pytest
 from cryptography.hazmat.primitives import serialization
 from cryptography.hazmat.primitives.asymmetric import ec
@@ -45,8 +47,18 @@ def test_other_files_are_no_key() -> None:
         serialization.NoEncryption(),
     )
     for data in (b"", b"torque list", other, KEY.to_pem()[:60]):
-        with pytest.raises(BadFile, match=r"workshop\.key does not hold an Ed25519 private key"):
+        with pytest.raises(
+            BadFile, match=r"workshop\.key does not hold an Ed25519 private key"
+        ) as caught:
             SigningKey.from_pem(data, "workshop.key")
+        assert caught.value.file == "workshop.key"
+    with pytest.raises(BadFile, match=r"^workshop\.key"):
+        SigningKey.from_pem(bytes(100_001), "workshop.key")
+
+
+def test_of_two_keys_in_a_file_the_first_is_taken() -> None:
+    both = KEY.to_pem() + SigningKey.new().to_pem()
+    assert SigningKey.from_pem(both, "workshop.key").public == KEY.public
 
 
 def test_signatures() -> None:
@@ -77,11 +89,18 @@ def test_names_that_are_no_key() -> None:
     for text in ("", "ab cd", "AAAA", line.replace("yard+", "barn+"), line[:-1], "x" * 64):
         with pytest.raises(Refused, match="is not a key: give its fingerprint"):
             fingerprint_named(text)
+    with pytest.raises(Refused) as caught:
+        public_key_from(f" {'x' * 100} ")
+    assert str(caught.value).startswith(f"'{'x' * 80}' is not a key: give its fingerprint")
     with pytest.raises(Refused, match="a public key has 32 bytes, not 31"):
         PublicKey(bytes(31))
 
 
 def test_key_line_there_and_back() -> None:
+    # The form of C2SP signed-note.
+    key_id = sha256(b"yard\n\x01" + KEY.public.raw).digest()[:4]
+    assert KEY.public.key_id("yard") == key_id
+    assert KEY.public.line("yard").startswith(f"yard+{key_id.hex()}+AQ")
     assert public_key_from(KEY.public.line("yard.example/log")) == KEY.public
 
 

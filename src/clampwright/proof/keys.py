@@ -207,8 +207,8 @@ def public_key_from(text: str) -> PublicKey:
         When it is neither.
     """
     name, _, rest = text.strip().partition("+")
-    key_id, plus, encoded = rest.partition("+")
-    line = from_base64(encoded) if plus else None
+    key_id, _, encoded = rest.partition("+")
+    line = from_base64(encoded)
     if line is not None and line[:1] == ED25519 and len(line) == 1 + PUBLIC_BYTES:
         key = PublicKey(line[1:])
         if key.key_id(name).hex() == key_id:
