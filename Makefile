@@ -8,6 +8,10 @@ READY  := $(VENV)/.ready
 MODULES := node_modules/.ready
 TRANSLATIONS := $(patsubst %.po,%.mo,$(wildcard src/clampwright/locale/*/LC_MESSAGES/*.po))
 
+# Python keeps what it has compiled, whatever the environment says: the tests start hundreds of
+# programs, and each would compile the whole package again.
+export PYTHONDONTWRITEBYTECODE :=
+
 .PHONY: setup browser compiler database authority run test coverage soak mutants lint types imports bench docs changelog lock release catalogue pictures clean
 
 setup: $(READY) $(MODULES) $(TRANSLATIONS)
