@@ -141,12 +141,13 @@ def command(
     if log_form == "json":
         _log_as_json()
 
-    from clampwright.bench.backup import Schedule
-    from clampwright.bench.folder import DRAWER_FILE, Workshop
-    from clampwright.bench.people import refuse_open_network
-    from clampwright.cli.secured import Secured
-    from clampwright.errors import BadFile
-    from clampwright.words import words
+    with _loading():
+        from clampwright.bench.backup import Schedule
+        from clampwright.bench.folder import DRAWER_FILE, Workshop
+        from clampwright.bench.people import refuse_open_network
+        from clampwright.cli.secured import Secured
+        from clampwright.errors import BadFile
+        from clampwright.words import words
 
     if not Workshop(workshop).drawer.is_file():
         raise BadFile(

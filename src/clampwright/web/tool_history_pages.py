@@ -19,7 +19,6 @@ from clampwright.drawer.history import ToolHistory
 from clampwright.drawer.tools import Tool
 from clampwright.errors import ClampwrightError, Missing, Refused
 from clampwright.locale import figure, say, told
-from clampwright.report.calendar_file import calendar_file
 from clampwright.store import Store
 from clampwright.store.where import has_log
 from clampwright.web.api import Job
@@ -63,6 +62,8 @@ def due(request: Request) -> Response:
 
 def due_calendar(request: Request) -> Response:
     """Return the due list as a calendar file."""
+    from clampwright.report.calendar_file import calendar_file  # noqa: PLC0415 - 25 ms of every start, and only this file needs it
+
     place = house(request)
     drawer, today = drawer_now(place), place.files.today()
     found = due_list(drawer.described, drawer.now, drawer.histories, today)
