@@ -4,6 +4,7 @@ import math
 from typing import Any
 
 import pytest
+import rfc8785
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -31,6 +32,19 @@ def test_order_of_writing_does_not_matter(content: dict[str, int], random: Any) 
     items = list(content.items())
     random.shuffle(items)
     assert canonical(dict(items)) == canonical(content)
+
+
+BORDER = st.text(st.sampled_from("az\ud7ff\ue000\uffff\U00010000\U0010ffff"), max_size=3)
+
+
+@given(st.dictionaries(TEXTS | BORDER.map(normalised), CONTENTS, max_size=5))
+def test_the_bytes_are_those_of_the_reference(content: dict[str, Any]) -> None:
+    """RFC 8785, by the package of that name, names in the order of UTF-16 included."""
+    assert canonical(content) == rfc8785.dumps(content)
+
+
+def test_the_order_of_names_is_that_of_utf_16() -> None:
+    assert canonical({"\ue000": 1, "\U00010000": 2}) == '{"\U00010000":2,"\ue000":1}'.encode()
 
 
 def nested(depth: int) -> Any:

@@ -30,6 +30,11 @@ MAX_INTEGER = 2**53 - 1
 # Also takes a text that is never closed, so that a hostile file is passed over once, not again and
 # again from each of its quotes.
 _STRING = re.compile(rb'"(?:[^"\\]|\\.)*+(?:"|\\?\Z)', re.DOTALL)
+_ENCODER = json.JSONEncoder(
+    ensure_ascii=False, check_circular=False, sort_keys=True, separators=(",", ":")
+)
+_OTHER_ORDER = re.compile("[\ue000-\U0010ffff]")
+_HALVES = re.compile("[\ud800-\udfff]")
 _BRACKETS = re.compile(rb"[\[{]+|[\]}]+")
 
 
@@ -68,7 +73,7 @@ def canonical(content: object, *, max_bytes: int = MAX_BYTES, max_depth: int = M
     """
     try:
         _check(content, "", max_depth)
-        data = rfc8785.dumps(content)  # type: ignore[arg-type] # _check has just proved the type
+        data = _written(content)
         _check_size(data, max_bytes)
     except _Fault as fault:
         raise Refused(fault.message) from None
@@ -141,7 +146,7 @@ def parse_strict(
         content = _parsed(data)
         _check(content, "", MAX_DEPTH)
         if exact:
-            _check_exact(data, rfc8785.dumps(content))
+            _check_exact(data, _written(content))
     except _Fault as fault:
         raise BadFile(
             words("{file}: {problem}", file=name, problem=fault.message),
@@ -149,6 +154,19 @@ def parse_strict(
             expected="JSON in canonical form (RFC 8785)",
         ) from None
     return content
+
+
+def _written(content: Any) -> bytes:
+    """Return the bytes of a content that `_check` has let pass.
+
+    Python's own encoder writes them many times sooner than one written in Python: it escapes what
+    RFC 8785 escapes and nothing else. Only the order of names differs, by code point and not by
+    UTF-16 code unit, and only where a character from U+E000 up takes part.
+    """
+    text = _ENCODER.encode(content)
+    if _OTHER_ORDER.search(text):
+        return rfc8785.dumps(content)
+    return text.encode()
 
 
 def _parsed(data: bytes) -> Any:
@@ -281,7 +299,7 @@ def _wrong_type(value: object, path: str) -> _Fault:
 def _check_text(text: str, path: str) -> None:
     if text.isascii():
         return
-    if any("\ud800" <= character <= "\udfff" for character in text):
+    if _HALVES.search(text):
         raise _Fault(words("{path}: the text holds half a character", path=path or "/"))
     if not unicodedata.is_normalized("NFC", text):
         raise _Fault(words("{path}: the text is not in Unicode form NFC", path=path or "/"))

@@ -223,7 +223,9 @@ class Store(LogReader):
         own = set(self._own_places)
         with self._transactions.mutex:
             with self._transactions.writing() as connection:
-                frontier = self._caught_up(connection, self._frontier)
+                frontier = self._frontier
+                if not self._transactions.alone:
+                    frontier = self._caught_up(connection, frontier)
                 recorded = timestamp(self._clock())
                 for new in entries:
                     receipt, frontier = put(connection, new, frontier, recorded, self.actor)
@@ -232,6 +234,7 @@ class Store(LogReader):
                         own.add(receipt.index)
                     receipts.append(receipt)
             self._frontier, self._own_places = frontier, own
+            self._fresh.wrote(receipts)
         return receipts
 
     @contextmanager

@@ -15,6 +15,7 @@ from clampwright.proof.merkle import HASH_BYTES, Frontier, Tree
 from clampwright.store import failures
 from clampwright.store.checking import check_store, verify_log
 from clampwright.store.copying import SignedHead
+from clampwright.store.fresh import Fresh
 from clampwright.store.glimpses import Glimpse, damaged, glimpses, whole
 from clampwright.store.people import PeopleTables
 from clampwright.store.schema import CHECKPOINTS, LOG
@@ -55,7 +56,8 @@ class LogReader:
         self.actor: Actor | None = None
         self._frontier = self._taken_in()
         self._tree = Tree()
-        opened = next(iter(self.lines()), None)
+        self._fresh = Fresh()
+        opened = self._first()
         if opened is None or opened.kind != LOG_OPENED:
             raise failures.not_a_store(transactions.file)
         self._opened: Mapping[str, Any] = opened.body
@@ -377,6 +379,10 @@ class LogReader:
         """
         return check_store(self, self._transactions)
 
+    def _first(self) -> Entry | None:
+        query = select(LOG.c.idx, LOG.c.bytes).order_by(LOG.c.idx).limit(1)
+        return next(map(self._entry, self._transactions.rows(query)), None)
+
     def _caught_up(self, connection: Connection, known: Frontier) -> Frontier:
         """Return the frontier of what is on the disk; usually the one that is known."""
         size = connection.execute(select(func.coalesce(func.max(LOG.c.idx) + 1, 0))).scalar_one()
@@ -433,6 +439,8 @@ class LogReader:
     def _entry(self, row: Any) -> Entry:
         if not isinstance(row.bytes, bytes):
             raise self._damaged()
+        if (known := self._fresh.read(row.bytes, row.idx)) is not None:
+            return known
         try:
             return read_entry(row.bytes, row.idx)
         except ClampwrightError as error:
