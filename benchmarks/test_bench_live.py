@@ -8,17 +8,14 @@ sample.
 from __future__ import annotations
 
 import json
-import socket
 import statistics
-import subprocess
-import sys
 import threading
 import time
-from collections.abc import Iterator
-from contextlib import ExitStack, closing, contextmanager
+from contextlib import ExitStack
 from pathlib import Path
 
 import numpy as np
+from processes import ECHO, SERVER, free_port, process
 from websockets.sync.client import ClientConnection, connect
 
 from clampwright.bench.days import today
@@ -32,49 +29,6 @@ from conftest import Compare
 RATE = 200
 ROUNDS = 8
 JOB = "trailer-wheel"
-SERVER = "import sys; from clampwright.cli import main; sys.exit(main())"
-ECHO = """
-import sys
-import uvicorn
-from starlette.applications import Starlette
-from starlette.routing import WebSocketRoute
-
-async def echo(socket):
-    await socket.accept()
-    async for text in socket.iter_text():
-        await socket.send_text(text)
-
-uvicorn.run(
-    Starlette(routes=[WebSocketRoute("/", echo)]),
-    port=int(sys.argv[1]),
-    log_level="critical",
-    ws="websockets-sansio",
-)
-"""
-
-
-def free_port() -> int:
-    with socket.socket() as found:
-        found.bind(("127.0.0.1", 0))
-        return int(found.getsockname()[1])
-
-
-@contextmanager
-def running(*command: str, port: int) -> Iterator[None]:
-    """Run a server until it is no longer needed."""
-    with subprocess.Popen(
-        [sys.executable, "-c", *command], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
-    ) as process:
-        try:
-            until = time.monotonic() + 30
-            while time.monotonic() < until:
-                with closing(socket.socket()) as asked:
-                    if asked.connect_ex(("127.0.0.1", port)) == 0:
-                        break
-                time.sleep(0.05)
-            yield
-        finally:
-            process.terminate()
 
 
 def prepared(folder: Path) -> tuple[Workshop, list[list[float]]]:
@@ -117,8 +71,8 @@ def test_a_live_sample_is_answered_as_soon_as_an_echo(tmp_path: Path, compare: C
     port, echo_port = free_port(), free_port()
     serve = ("serve", "--workshop", str(place.folder), "--port", str(port))
     with ExitStack() as stack:
-        stack.enter_context(running(SERVER, *serve, port=port))
-        stack.enter_context(running(ECHO, str(echo_port), port=echo_port))
+        stack.enter_context(process(SERVER, *serve, port=port))
+        stack.enter_context(process(ECHO, str(echo_port), port=echo_port))
         address = f"ws://127.0.0.1:{port}/live/{JOB}"
         origin = {"origin": f"http://127.0.0.1:{port}"}
         page = stack.enter_context(connect(address, additional_headers=origin))
@@ -163,8 +117,8 @@ def test_the_verdict_comes_soon_after_the_end(tmp_path: Path, compare: Compare) 
     serve = ("serve", "--workshop", str(place.folder), "--port", str(port))
     took: list[float] = []
     with ExitStack() as stack:
-        stack.enter_context(running(SERVER, *serve, port=port))
-        stack.enter_context(running(ECHO, str(echo_port), port=echo_port))
+        stack.enter_context(process(SERVER, *serve, port=port))
+        stack.enter_context(process(ECHO, str(echo_port), port=echo_port))
         address = f"ws://127.0.0.1:{port}/live/{JOB}"
         origin = {"origin": f"http://127.0.0.1:{port}"}
         echo = stack.enter_context(connect(f"ws://127.0.0.1:{echo_port}/"))

@@ -6,14 +6,13 @@ looked at when the criteria were set. The seeds are fixed, so that the page can 
 
 from __future__ import annotations
 
-import importlib.util
 import sys
 from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
-from types import ModuleType
+from typing import TYPE_CHECKING
 
 import numpy as np
 from trace_pictures import confusion_svg, reliability_svg
@@ -24,6 +23,9 @@ from clampwright.trace.likelihood import table_of_priors
 from clampwright.trace.model import Trace
 from clampwright.trace.patterns import PATTERNS
 from clampwright.trace.verdict import TraceVerdict, judge
+
+if TYPE_CHECKING:
+    from other_maker import OtherPull
 
 ROOT = Path(__file__).parents[1]
 PAGE = ROOT / "docs" / "validation" / "traces.md"
@@ -77,11 +79,11 @@ def measured(count: int) -> list[One]:
 
 def second_maker(count: int) -> list[One]:
     """Make pulls with the second maker, which lies with the tests, and judge them."""
-    maker = _module("other_pulls", ROOT / "tests" / "trace" / "other_pulls.py")
+    other_pull = _second_maker()
     ones = []
     for seed in range(FIRST, FIRST + count):
         for pattern in PATTERNS:
-            pull = maker.other_pull(seed, pattern)
+            pull = other_pull(seed, pattern)
             truth = Truth(
                 np.nan if pull.after_snug is None else pull.after_snug,
                 pull.total,
@@ -95,14 +97,11 @@ def second_maker(count: int) -> list[One]:
     return ones
 
 
-def _module(name: str, path: Path) -> ModuleType:
-    spec = importlib.util.spec_from_file_location(name, path)
-    if spec is None or spec.loader is None:
-        raise FileNotFoundError(path)
-    module = importlib.util.module_from_spec(spec)
-    sys.modules[name] = module
-    spec.loader.exec_module(module)
-    return module
+def _second_maker() -> Callable[[int, str], OtherPull]:
+    sys.path.insert(0, str(ROOT / "tests" / "helpers"))
+    from other_maker import other_pull  # noqa: PLC0415 - it lies with the tests, off the path
+
+    return other_pull
 
 
 def percent(flags: Iterable[bool]) -> str:
@@ -430,7 +429,7 @@ INTRODUCTION = """\
 
 {count} simulated pulls, as many of each pattern, none of them looked at when the criteria were
 set: {own} of our own simulator and {others} of a second maker, written apart from it with other
-forms throughout (`tests/trace/other_pulls.py`). Sizes from M6 to M20, three strength classes,
+forms throughout (`tests/helpers/other_maker`). Sizes from M6 to M20, three strength classes,
 friction 0.08 to 0.17, sampled 50 to 1000 times a second. Half of our own simulator's traces were
 changed in ways it cannot make: another clock, a filter, hum, another display. There the wrench's
 stiffness was given up to 15 % off, or not at all (30 %); the clamp rate was exact for one half and

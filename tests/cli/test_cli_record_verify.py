@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from pathlib import Path
 
 import pytest
@@ -14,11 +15,23 @@ from clampwright.cli import group
 from clampwright.demo.run import build_workshop, run_job
 
 
+@pytest.fixture(scope="module")
+def coupled(tmp_path_factory: pytest.TempPathFactory) -> Workshop:
+    """A workshop with one job done and its record written."""
+    place = build_workshop(tmp_path_factory.mktemp("coupled") / "workshop", replace=False)
+    assert run_job(place, "propeller-coupling", seed=3, faults=()).record is not None
+    return place
+
+
+@pytest.fixture
+def workshop(coupled: Workshop, tmp_path: Path) -> Workshop:
+    """The same, copied for one test."""
+    return Workshop(shutil.copytree(coupled.folder, tmp_path / "workshop"))
+
+
 @pytest.fixture
 def record(workshop: Workshop) -> Path:
-    result = run_job(workshop, "propeller-coupling", seed=3, faults=())
-    assert result.record is not None
-    return result.record
+    return workshop.records / "propeller-coupling.json"
 
 
 def run(*arguments: str) -> Result:

@@ -10,10 +10,8 @@ from __future__ import annotations
 import asyncio
 import json
 import os
-import socket
 import sqlite3
 import statistics
-import subprocess
 import sys
 import time
 from collections import Counter
@@ -24,6 +22,7 @@ from pathlib import Path
 
 import psycopg
 from crowd import Bench, Line
+from processes import ECHO, SERVER, free_port, process
 from websockets.asyncio.client import ClientConnection, connect
 
 from clampwright.bench.folder import Workshop
@@ -31,54 +30,12 @@ from clampwright.proof.ids import uuid7
 from clampwright.store import Store
 from clampwright.store.where import Database, place_of
 
-SERVER = "import sys; from clampwright.cli import main; sys.exit(main())"
-ECHO = """
-import sys
-import uvicorn
-from starlette.applications import Starlette
-from starlette.routing import WebSocketRoute
-
-async def echo(socket):
-    await socket.accept()
-    async for text in socket.iter_text():
-        await socket.send_text(text)
-
-uvicorn.run(
-    Starlette(routes=[WebSocketRoute("/", echo)]),
-    port=int(sys.argv[1]),
-    log_level="critical",
-    ws="websockets-sansio",
-)
-"""
 RATE = 100
 """Samples a second of a wrench."""
 AT_ONCE = 5
 """Samples in one message."""
 BARE = b"x" * 1700
 """About as long as an entry."""
-
-
-def free_port() -> int:
-    with socket.socket() as found:
-        found.bind(("127.0.0.1", 0))
-        return int(found.getsockname()[1])
-
-
-@contextmanager
-def process(*command: str, port: int) -> Iterator[None]:
-    """Run a server until it is no longer needed."""
-    with subprocess.Popen([sys.executable, "-c", *command], stdout=subprocess.DEVNULL) as running:
-        try:
-            until = time.monotonic() + 60
-            while time.monotonic() < until:
-                assert running.poll() is None, "the server did not start"
-                with closing(socket.socket()) as asked:
-                    if asked.connect_ex(("127.0.0.1", port)) == 0:
-                        break
-                time.sleep(0.05)
-            yield
-        finally:
-            running.terminate()
 
 
 @contextmanager

@@ -20,9 +20,10 @@ import pytest
 from crowd import Bench, crowded
 from forked import Forked
 from postgres import Server, running
+from processes import free_port
 
 from clampwright.bench.folder import Workshop
-from load import Load, Report, free_port, served, worked
+from load import Load, Report, served, worked
 
 
 @dataclass(frozen=True)
@@ -33,7 +34,7 @@ class Size:
     every: float
 
 
-SMALL = Size(5, 2, 5.0, 1.5)
+SMALL = Size(5, 2, 3.0, 1.0)
 LARGE = Size(50, 10, 600.0, 5.0)
 
 

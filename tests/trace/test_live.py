@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import tracemalloc
 from dataclasses import dataclass, field, replace
+from functools import cache
 from itertools import pairwise
 
 import numpy as np
@@ -39,13 +40,20 @@ def fed(trace: Trace, given: Given) -> Fed:
     return done
 
 
+@cache
+def case_of(seed: int, pattern: str) -> tuple[Drawn, Fed]:
+    """A pull and what came of it sample by sample; a stream has no history."""
+    case = drawn(seed, pattern)
+    return case, fed(replace(case.trace, steps=()), case.given)
+
+
 @pytest.mark.parametrize("pattern", PATTERNS)
-@pytest.mark.parametrize("seed", [21, 22])
+@pytest.mark.parametrize("seed", [31, 32])
 @pytest.mark.no_cover
 def test_the_end_is_that_of_the_whole_trace(pattern: str, seed: int) -> None:
-    case = drawn(seed, pattern)
-    plain = replace(case.trace, steps=())  # a stream has no history
-    live = fed(plain, case.given).pull.finish().as_json()
+    case, done = case_of(seed, pattern)
+    plain = replace(case.trace, steps=())
+    live = done.pull.finish().as_json()
     assert live == judge(plain, case.given).as_json()
 
 
@@ -70,8 +78,7 @@ def test_any_jumble_ends_like_the_whole_trace(
 
 @pytest.fixture(scope="module")
 def cases() -> list[tuple[Drawn, Fed]]:
-    some = [drawn(seed, pattern) for seed in range(31, 35) for pattern in PATTERNS]
-    return [(case, fed(case.trace, case.given)) for case in some]
+    return [case_of(seed, pattern) for seed in range(31, 35) for pattern in PATTERNS]
 
 
 @pytest.mark.no_cover

@@ -9,31 +9,16 @@ docs/validation/traces.md has the figures on seeds never looked at.
 
 from __future__ import annotations
 
-import importlib.util
-import sys
-from pathlib import Path
-from typing import TYPE_CHECKING
-
 import numpy as np
 import pytest
+from other_maker import OtherPull, other_pull
 
 from clampwright.trace.given import given_from_json
 from clampwright.trace.patterns import PATTERNS
 from clampwright.trace.verdict import TraceVerdict, judge
 
-if TYPE_CHECKING:
-    from tests.trace.other_pulls import OtherPull, other_pull
-else:
-    # not a package: files of tests are found by their place
-    SPEC = importlib.util.spec_from_file_location(
-        "other_pulls", Path(__file__).with_name("other_pulls.py")
-    )
-    sys.modules["other_pulls"] = importlib.util.module_from_spec(SPEC)
-    SPEC.loader.exec_module(sys.modules["other_pulls"])
-    other_pull = sys.modules["other_pulls"].other_pull
-
 CLEAR = ("normal", "pause", "soft_joint", "plastic", "slope_out_of_band", "galling", "necking")
-Judged = list[tuple["OtherPull", TraceVerdict]]
+Judged = list[tuple[OtherPull, TraceVerdict]]
 
 
 def judged(seeds: range) -> Judged:

@@ -162,11 +162,18 @@ def test_a_wording_alone_leaves_the_stages() -> None:
     assert (found.stages_changed, found.text_changed, found.others) == (False, True, ())
 
 
-def test_very_long_texts_are_only_said_to_differ() -> None:
-    long = "Tighten to 10 Nm\n" + "see there\n" * (MOST_LINES + 1)
+def test_very_long_texts_are_only_said_to_differ(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert MOST_LINES > 1_000, "no procedure is that long"
+    monkeypatch.setattr("clampwright.work.difference.MOST_LINES", 30)
+    long = "Tighten to 10 Nm\n" + "see there\n" * 30
     found = difference(version(1, long), version(2, long + "more"))
     assert [line.sign for line in found.text] == ["-", "+"]
     assert difference(version(1, long), version(2, long)).text == ()
+    short = long.removesuffix("see there\nsee there\n")
+    assert [line.sign for line in difference(version(1, short), version(2, short + "x")).text] == [
+        *29 * " ",
+        "+",
+    ]
 
 
 @pytest.mark.parametrize("title", ["", "汉字", "---", "A" * 300, "é" * 60, "../../etc", "x\n[job]"])

@@ -277,13 +277,15 @@ def is_older(folder: Folder) -> bool:
         connection.close()
 
 
-def bring_up_to_date(folder: Folder) -> None:
+def bring_up_to_date(folder: Folder, *, busy_seconds: float = 5.0) -> None:
     """Bring an older store to the newest version: a copy is changed, checked, and put in its place.
 
     Parameters
     ----------
     folder : Folder
         Its writer lock is held.
+    busy_seconds : float
+        How long to wait for another tool that holds the file, s.
 
     Raises
     ------
@@ -295,7 +297,7 @@ def bring_up_to_date(folder: Folder) -> None:
         remove_store_file,
     )
 
-    connection = connect(folder.store, write=False, busy_seconds=5.0)
+    connection = connect(folder.store, write=False, busy_seconds=busy_seconds)
     copy = folder.path / f"{folder.store.name}.upgraded"
     try:
         if not version_is_older(connection, folder.store):

@@ -129,7 +129,7 @@ class Store(LogReader):
                 if not place.is_file():
                     make_store(folder, name, pass_phrase, recorded)
                 elif write:
-                    bring_up_to_date(folder)
+                    bring_up_to_date(folder, busy_seconds=busy_seconds)
                 connection = connect(place, write=write, busy_seconds=busy_seconds)
             check_version(connection, place)
             shared = write and isinstance(place, Database)
