@@ -14,8 +14,9 @@ ROWS = rows_of(KEY)
 
 
 def test_a_row_holds_four_bytes_and_their_check() -> None:
-    assert len(ROWS) == 8
-    for number, row in enumerate(ROWS):
+    rows = rows_of(KEY)
+    assert len(rows) == 8
+    for number, row in enumerate(rows):
         part = bytes(range(4 * number, 4 * number + 4))
         check = sha256(bytes([number]) + part).digest()[:1]
         letters = base64.b32encode(part + check).decode()

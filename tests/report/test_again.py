@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, NamedTuple
 
 import pytest
 
@@ -14,25 +14,35 @@ from clampwright.report import again
 from clampwright.report.paper.material import open_record
 from clampwright.report.pdf import record_pdf
 
-_MADE: dict[bytes, bytes] = {}
+
+class Whole(NamedTuple):
+    """A record, its paper, and the recordings drawn on it."""
+
+    record: bytes
+    pdf: bytes
+    traces: Mapping[str, bytes]
+
+
+_MADE: list[Whole] = []
 
 
 @pytest.fixture
-def whole(clean: Any) -> tuple[bytes, bytes]:
-    """A record and its paper, which is made once."""
-    record = clean.record()
-    if record not in _MADE:
-        _MADE[record] = record_pdf(record, clean.traces, language="en")
-    return record, _MADE[record]
+def whole(request: pytest.FixtureRequest) -> Whole:
+    """A record and its paper, which is made once: each record made anew has ids of its own."""
+    if not _MADE:
+        clean = request.getfixturevalue("clean")
+        record = clean.record()
+        _MADE.append(Whole(record, record_pdf(record, clean.traces, language="en"), clean.traces))
+    return _MADE[0]
 
 
-def test_the_record_comes_out_as_it_went_in(whole: tuple[bytes, bytes]) -> None:
-    record, pdf = whole
+def test_the_record_comes_out_as_it_went_in(whole: Whole) -> None:
+    record, pdf, _ = whole
     assert again.attached_record(pdf, "a.pdf") == record
 
 
-def test_two_attached_files_are_none(whole: tuple[bytes, bytes]) -> None:
-    _, pdf = whole
+def test_two_attached_files_are_none(whole: Whole) -> None:
+    pdf = whole.pdf
     begin = pdf.rindex(b" obj", 0, pdf.index(b"/Type/EmbeddedFile"))
     part = pdf[begin : pdf.index(b"endobj", begin)]
     with pytest.raises(BadFile, match="no record is attached"):
@@ -57,10 +67,10 @@ def where_found(changed: bytes, record: bytes, recordings: Mapping[str, bytes]) 
     "count", [40, pytest.param(10_000, marks=pytest.mark.soak)], ids=["40", "10000"]
 )
 def test_single_byte_changes_are_found(
-    whole: tuple[bytes, bytes], clean: Any, monkeypatch: pytest.MonkeyPatch, count: int
+    whole: Whole, monkeypatch: pytest.MonkeyPatch, count: int
 ) -> None:
     """The same record gives the same paper (a test of its own), so it is opened and made once."""
-    record, pdf = whole
+    record, pdf, traces = whole
     opened = open_record(record)
     monkeypatch.setattr(again, "open_record", lambda _record: opened)
     monkeypatch.setattr(again, "record_pdf", lambda *_a, **_k: pdf)
@@ -68,7 +78,7 @@ def test_single_byte_changes_are_found(
     for _ in range(count):
         changed = bytearray(pdf)
         changed[random_.randrange(len(pdf))] ^= 1 + random_.randrange(255)
-        found[where_found(bytes(changed), record, clean.traces)] += 1
+        found[where_found(bytes(changed), record, traces)] += 1
     assert sum(found.values()) == count
     assert found["version"] * 20 < count  # only where the version's own name was hit
     print(f"{count} single bytes of a paper changed: {found}")
