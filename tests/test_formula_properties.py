@@ -89,11 +89,19 @@ def calculate_factor(each: Input, unit: str) -> float:
     return 1.0 / to_unit(1.0, each.unit, unit)
 
 
-@settings(max_examples=15, suppress_health_check=[HealthCheck.too_slow], deadline=None)
 @pytest.mark.parametrize("one", ALL, ids=name_of)
-@given(data=st.data())
+@pytest.mark.parametrize("examples", [5, pytest.param(50, marks=pytest.mark.soak)])
 @pytest.mark.no_cover
-def test_an_array_is_as_its_elements(one: Relation, data: st.DataObject) -> None:
+def test_an_array_is_as_its_elements(one: Relation, examples: int) -> None:
+    @settings(max_examples=examples, suppress_health_check=[HealthCheck.too_slow])
+    @given(data=st.data())
+    def try_it(data: st.DataObject) -> None:
+        as_its_elements(one, data)
+
+    try_it()
+
+
+def as_its_elements(one: Relation, data: st.DataObject) -> None:
     done = example(one)
     able = [each for each in numbers(done) if done.values[each.name]]
     if not able:

@@ -332,17 +332,26 @@ ACTS = st.lists(
 )
 
 
-@settings(max_examples=60)
-@given(ACTS)
-def test_any_story_is_the_same_computed_anew(acts: list[tuple[str, int]]) -> None:
+@pytest.mark.parametrize("examples", [20, pytest.param(300, marks=pytest.mark.soak)])
+@pytest.mark.no_cover
+def test_any_story_is_the_same_computed_anew(examples: int) -> None:
+    settings(max_examples=examples)(given(ACTS)(computed_anew))()
+
+
+@cache
+def every_telling() -> list[Told]:
+    return [
+        told for what in sorted(happenings()) for s in (TORQUE, ANGLE) for told in tellings(what, s)
+    ]
+
+
+def computed_anew(acts: list[tuple[str, int]]) -> None:
     """And nothing that was voided is done again without a new pull.
 
     The one other way is to take back the very entry that voided it: then it never was.
     """
     bench, numbers = Bench(), head().joint("head").joint.layout.numbers
-    every = [
-        told for what in sorted(happenings()) for s in (TORQUE, ANGLE) for told in tellings(what, s)
-    ]
+    every = every_telling()
     done: list[str] = []
     for act, n in acts:
         voided = {p.entry for p in bench.state.pulls if p.voided}
