@@ -24,12 +24,17 @@ from starlette.testclient import TestClient
 
 from clampwright.bench.folder import Workshop
 from clampwright.cli.serve import bound
+from clampwright.demo.run import build_workshop
 from clampwright.proof.ids import uuid7
 from clampwright.store import Store
+from clampwright.store.where import DATABASE_FILE
+from clampwright.web import app as application
 from clampwright.web.app import App, create_app, own_hosts
+from clampwright.web.routes import Way
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, BrowserContext, Page
+    from starlette.routing import BaseRoute
 
 HOST = "127.0.0.1:8123"
 OWN = f"http://{HOST}"
@@ -45,6 +50,8 @@ FLAGS = (
     "--disable-sync",
     "--no-first-run",
 )
+PATIENCE = 60_000
+"""How long a page is waited for, ms: only what never comes may fail, on a busy machine too."""
 PHONE = {"width": 390, "height": 844}
 PATIENCE = 60_000
 """How long what must happen in a page is waited for, ms: much longer than a busy machine needs."""
@@ -106,24 +113,71 @@ def wheel() -> Wheel:
     return Wheel()
 
 
+@pytest.fixture(scope="session", autouse=True)
+def routes_made_once() -> Iterator[None]:
+    """Make the routes for the first application only: the signatures of all handlers are read then.
+
+    That takes most of the time in which an application is made, and comes to the same each time.
+    """
+    made: dict[Way, BaseRoute] = {}
+    add = application._add  # noqa: SLF001 - the one step of making an application that is dear
+
+    def added(app: App, way: Way) -> None:
+        if way in made:
+            app.router.routes.append(made[way])
+        else:
+            add(app, way)
+            made[way] = app.router.routes[-1]
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(application, "_add", added)
+        yield
+
+
+def at_home(place: Workshop) -> App:
+    return create_app(place.folder, hosts=[HOST], patience=0.2, speed=50.0)
+
+
+def own(app: App) -> TestClient:
+    """A client on the server's own address, as its own pages are."""
+    return TestClient(app, base_url=OWN, headers={"origin": OWN}, raise_server_exceptions=False)
+
+
 @pytest.fixture
 def app(workshop: Workshop) -> App:
-    return create_app(workshop.folder, hosts=[HOST], patience=0.2, speed=50.0)
+    return at_home(workshop)
 
 
 @pytest.fixture
 def client(app: App) -> Iterator[TestClient]:
-    """A client on the server's own address, as its own pages are."""
-    with TestClient(
-        app, base_url=OWN, headers={"origin": OWN}, raise_server_exceptions=False
-    ) as found:
+    with own(app) as found:
         yield found
 
 
+@pytest.fixture(scope="module")
+def onlooker(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
+    """A client for the tests of a module that change nothing in its workshop."""
+    place = build_workshop(tmp_path_factory.mktemp("seen") / "workshop", replace=False)
+    with own(at_home(place)) as found:
+        yield found
+
+
+@pytest.fixture(scope="session")
+def begun(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The files of a workshop in which the wheel job was opened, to be copied."""
+    place = build_workshop(tmp_path_factory.mktemp("begun") / "workshop", replace=False)
+    with own(at_home(place)) as found:
+        assert found.post(f"/api/jobs/{JOB}/opening").status_code == 201
+    return place.folder
+
+
 @pytest.fixture
-def opened(client: TestClient) -> TestClient:
-    """The same with the wheel job opened."""
-    assert client.post(f"/api/jobs/{JOB}/opening").status_code == 201
+def opened(workshop: Workshop, begun: Path, client: TestClient) -> TestClient:
+    """A client where the wheel job is opened."""
+    if (workshop.folder / DATABASE_FILE).exists():
+        assert client.post(f"/api/jobs/{JOB}/opening").status_code == 201
+    else:
+        shutil.copytree(begun, workshop.folder, dirs_exist_ok=True)
     return client
 
 
@@ -152,7 +206,7 @@ class Server:
         self.nursery.stdin.write(f"{self.port} {self.place.folder}\n")
         self.nursery.stdin.flush()
         self.process = int(self.nursery.stdout.readline())
-        until = time.monotonic() + 20
+        until = time.monotonic() + 60
         while time.monotonic() < until:
             try:
                 with closing(
@@ -206,7 +260,7 @@ def nearby(workshop: Workshop) -> Iterator[Nearby]:
     thread.start()
     yield Nearby(f"http://127.0.0.1:{port}")
     found.should_exit = True
-    thread.join(20)
+    thread.join(60)
     assert not thread.is_alive()
 
 
@@ -237,6 +291,7 @@ def browser() -> Iterator[Browser]:
     path = shutil.which("chromium") or shutil.which("chromium-browser")
     if path is None:
         pytest.fail(NO_CHROMIUM)
+    expect.set_options(timeout=PATIENCE)
     with sync_playwright() as playwright:
         found = playwright.chromium.launch(executable_path=path, args=list(FLAGS))
         yield found

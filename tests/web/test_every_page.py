@@ -6,14 +6,13 @@ The pages come from the server's own list of addresses: one that is not named he
 from __future__ import annotations
 
 import re
+import shutil
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
 import pytest
-from axe_playwright_python.sync_playwright import (  # type: ignore[import-untyped]  # ships none
-    Axe,
-)
+from looked_over import complaints
 from lxml import html  # type: ignore[import-untyped]  # it ships no types
 from marked_texts import TAG, Marked, given, strangers
 
@@ -22,9 +21,12 @@ from clampwright.bench.folder import open_session, open_store
 from clampwright.bench.mechanic import SimulatedMechanic
 from clampwright.bench.rehearsal import rehearse
 from clampwright.bench.shelf import Draft, put
+from clampwright.demo.run import build_workshop
 from clampwright.web.routes import WAYS
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from playwright.sync_api import Page
     from starlette.testclient import TestClient
 
@@ -128,9 +130,11 @@ FILES = frozenset(
 """Addresses that answer with a file, a line or the way to a page, and the one letter that its own
 test looks at."""
 
-EVERYTHING: dict[str, Any] = {}
-CONTRAST: dict[str, Any] = {"runOnly": ["color-contrast"]}
-"""What can change with the look; the rest of a page is the same in all of them."""
+ALL = [one for paths in PAGES.values() for one in paths]
+LOOKS = ("light", "dark", "strong")
+"""The looks there are; the device's own wish, which can be chosen too, is one of them."""
+PARTS = 6
+"""The pages are looked at in so many parts, so that two workers share them."""
 
 
 def test_every_page_of_the_server_is_looked_at() -> None:
@@ -138,39 +142,38 @@ def test_every_page_of_the_server_is_looked_at() -> None:
     assert listed == set(PAGES) | FILES
 
 
-@pytest.fixture
-def worked(workshop: Workshop) -> Workshop:
-    """A workshop with a job under way and a procedure on the shelf."""
-    with open_session(workshop, workshop.jobs / f"{JOB}.toml", today=today()) as session:
+@pytest.fixture(scope="module")
+def done(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The files of a workshop with a job under way and a procedure on the shelf."""
+    place = build_workshop(tmp_path_factory.mktemp("done") / "workshop", replace=False)
+    with open_session(place, place.jobs / f"{JOB}.toml", today=today()) as session:
         rehearse(session, SimulatedMechanic(session.plan, seed=1), lambda *_: None)
     source = {"title": "Pump sheet (invented)", "edition": "2", "page": "7", "date": "2024-05"}
     draft = Draft("Invented pump", "Step 1: 10 Nm crosswise. Step 2: 22 Nm.", source=source)
-    with open_store(workshop) as store:
-        put(store, workshop, draft, "A. Fitter")
+    with open_store(place) as store:
+        put(store, place, draft, "A. Fitter")
+    return place.folder
+
+
+@pytest.fixture
+def worked(workshop: Workshop, done: Path) -> Workshop:
+    shutil.copytree(done, workshop.folder, dirs_exist_ok=True)
     return workshop
 
 
-def problems(page: Page, options: dict[str, Any]) -> list[Any]:
-    found = Axe().run(page, options=options).response
-    assert found["passes"], "axe has looked"
-    return [(one["id"], [node["html"] for node in one["nodes"]]) for one in found["violations"]]
-
-
+@pytest.mark.parametrize("part", range(PARTS))
 def test_nothing_to_complain_of_on_any_page_in_any_look(
-    handset: Any, nearby: Any, worked: Workshop
+    handset: Any, nearby: Any, worked: Workshop, part: int
 ) -> None:
     assert worked.jobs.is_dir()
     page: Page = handset.page
-    page.goto(nearby.address)
-    looks = page.locator("look-choice option").evaluate_all("all => all.map(one => one.value)")
-    assert {"light", "dark"} < set(looks)
-    for path in (one for paths in PAGES.values() for one in paths):
+    for path in ALL[part::PARTS]:
         page.goto(nearby.address + path)
-        page.wait_for_load_state("load")
-        for look in looks:
+        choices = page.locator("look-choice option").evaluate_all("all => all.map(o => o.value)")
+        assert set(choices) in (set(), {"system", *LOOKS}), path
+        for look in LOOKS:
             page.evaluate("look => { document.documentElement.dataset.look = look }", look)
-            options = EVERYTHING if look == "light" else CONTRAST
-            assert problems(page, options) == [], (path, look)
+            assert complaints(page, contrast_only=look != "light") == [], (path, look)
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), path
         page.evaluate("document.documentElement.style.fontSize = '200%'")
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), (path, "200 %")

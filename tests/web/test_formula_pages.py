@@ -31,29 +31,31 @@ def text_of(page: str) -> str:
     return " ".join(unescape(re.sub(r"<[^>]+>", " ", page)).split())
 
 
-def test_the_list_names_every_relation_and_a_word_finds_its_own(client: TestClient) -> None:
-    whole = client.get("/formulas").text
+def test_the_list_names_every_relation_and_a_word_finds_its_own(onlooker: TestClient) -> None:
+    whole = onlooker.get("/formulas").text
     assert all(f'href="/formulas/{one.name}"' in whole for one in relations())
-    found = get(client, "/formulas", about="stripping").text
+    found = get(onlooker, "/formulas", about="stripping").text
     assert "/formulas/stripping_loads" in found
     assert "/formulas/clamp_rate" not in found
-    none = get(client, "/formulas", about="<script>x")
+    none = get(onlooker, "/formulas", about="<script>x")
     assert none.status_code == 200
     assert "0 relations" in none.text
     assert "<script>x" not in none.text
 
 
-def test_the_footer_of_the_jobs_leads_there(client: TestClient) -> None:
-    assert 'href="/formulas"' in client.get("/").text
+def test_the_footer_of_the_jobs_leads_there(onlooker: TestClient) -> None:
+    assert 'href="/formulas"' in onlooker.get("/").text
 
 
 @pytest.mark.parametrize("one", relations(), ids=lambda one: one.name)
 @pytest.mark.no_cover
-def test_every_relation_computes_its_example_on_its_page(client: TestClient, one: Relation) -> None:
-    page = client.get(f"/formulas/{one.name}").text
+def test_every_relation_computes_its_example_on_its_page(
+    onlooker: TestClient, one: Relation
+) -> None:
+    page = onlooker.get(f"/formulas/{one.name}").text
     link = re.search(r'href="(/formulas/[^"?]+\?[^"]+)"', page)
     assert link is not None
-    answer = client.get(unescape(link[1]))
+    answer = onlooker.get(unescape(link[1]))
     assert answer.status_code == 200
     done = calculate(one, one.example.given, decimal=".")
     said = text_of(answer.text)
@@ -64,10 +66,10 @@ def test_every_relation_computes_its_example_on_its_page(client: TestClient, one
 
 
 def test_values_in_workshop_units_named_parts_and_a_result_in_another_unit(
-    client: TestClient,
+    onlooker: TestClient,
 ) -> None:
     """F 25 kN, M10, 0.12 and 0.10: 37.6 N·m, 27.7 ft·lbf (tests/test_formula.py has its source)."""
-    answer = get(client, LONG, **ASKED, **{"unit.torque": "ft-lb"})
+    answer = get(onlooker, LONG, **ASKED, **{"unit.torque": "ft-lb"})
     said = text_of(answer.text)
     assert answer.status_code == 200
     assert "27.747" in said
@@ -91,9 +93,9 @@ def test_values_in_workshop_units_named_parts_and_a_result_in_another_unit(
     ({"clamp": "1" * 5000}, ""),
 ])  # fmt: skip
 def test_an_error_is_a_sentence_above_the_fields_which_keep_what_was_typed(
-    client: TestClient, more: dict[str, str], said: str
+    onlooker: TestClient, more: dict[str, str], said: str
 ) -> None:
-    answer = get(client, LONG, **{**ASKED, **more})
+    answer = get(onlooker, LONG, **{**ASKED, **more})
     assert answer.status_code == 422
     alert = re.search(r'role="alert">(.*?)</div>', answer.text, re.DOTALL)
     assert alert is not None
@@ -103,44 +105,44 @@ def test_an_error_is_a_sentence_above_the_fields_which_keep_what_was_typed(
 
 
 def test_a_number_that_can_be_read_twice_is_settled_by_the_decimal_mark(
-    client: TestClient,
+    onlooker: TestClient,
 ) -> None:
     pair, asked = "/formulas/clamp_from_torque_pair", {"torque_off": "25.6 N·m", "P": "1.5 mm"}
     asked["torque_on"] = "37.620 N·m"
-    assert get(client, pair, **asked).status_code == 422
-    assert get(client, pair, **asked, **{"decimal.mark": "."}).status_code == 200
-    comma = get(client, pair, **asked, **{"decimal.mark": ","})
+    assert get(onlooker, pair, **asked).status_code == 422
+    assert get(onlooker, pair, **asked, **{"decimal.mark": "."}).status_code == 200
+    comma = get(onlooker, pair, **asked, **{"decimal.mark": ","})
     assert "37620" in text_of(comma.text)
 
 
-def test_an_empty_form_computes_nothing_and_complains_of_nothing(client: TestClient) -> None:
+def test_an_empty_form_computes_nothing_and_complains_of_nothing(onlooker: TestClient) -> None:
     fields = dict.fromkeys([*ASKED, "unit.torque"], "")
-    answer = get(client, LONG, **fields)
+    answer = get(onlooker, LONG, **fields)
     assert answer.status_code == 200
     assert 'role="alert"' not in answer.text
     assert 'id="result"' not in answer.text
 
 
-def test_a_name_that_is_none_is_not_found_and_the_near_one_is_told(client: TestClient) -> None:
-    answer = client.get("/formulas/torque_from_clamp_long")
+def test_a_name_that_is_none_is_not_found_and_the_near_one_is_told(onlooker: TestClient) -> None:
+    answer = onlooker.get("/formulas/torque_from_clamp_long")
     assert answer.status_code == 404
     assert "torque_from_clamp_long_form" in answer.text
-    assert client.get("/formulas/" + "x" * 300).status_code == 422
+    assert onlooker.get("/formulas/" + "x" * 300).status_code == 422
 
 
-def test_uncertain_inputs_give_a_band(client: TestClient) -> None:
+def test_uncertain_inputs_give_a_band(onlooker: TestClient) -> None:
     asked = ASKED | {"u.clamp": "3 %", "u.mu_thread": "15 %", "u.mu_bearing": "0.018",
                      "u.together": "mu_th,mu_b=0.9"}  # fmt: skip
-    page = get(client, LONG, **asked)
+    page = get(onlooker, LONG, **asked)
     said = text_of(page.text)
     assert page.status_code == 200
     assert "Band, 5 to 95 %" in said
     assert "known twice as well" in said
     assert 'value="mu_th,mu_b=0.9"' in page.text
-    wrong = get(client, LONG, **(asked | {"u.mu_thread": "90 %"}))
+    wrong = get(onlooker, LONG, **(asked | {"u.mu_thread": "90 %"}))
     assert wrong.status_code == 422
     assert "more than half of its value" in text_of(wrong.text)
-    assert "Band, 5 to 95 %" not in text_of(get(client, LONG, **ASKED).text)
+    assert "Band, 5 to 95 %" not in text_of(get(onlooker, LONG, **ASKED).text)
 
 
 def test_by_keyboard_without_script(browser: Any, nearby: Any) -> None:

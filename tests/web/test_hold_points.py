@@ -97,11 +97,13 @@ def test_taking_apart_by_touch(handset: Any, nearby: Any, workshop: Workshop) ->
     begin(page, nearby.address, "shaft-flange")
     page.goto(f"{nearby.address}/jobs/shaft-flange")
     page.get_by_role("link", name="Take apart").tap()
+    page.wait_for_url("**/apart")
     expect(page.locator(".apart-number")).to_have_text("4")
     page.locator("#breakaway").fill("24 N·m")
     page.locator("#note").fill("rust")
     page.get_by_role("button", name="Done: next fastener").tap()
     expect(page.locator(".apart-number")).to_have_text("2")
+    page.wait_for_load_state()  # the page is a new one: its script is there only now
     page.locator("#breakaway").fill("24 mm")
     page.get_by_role("button", name="Done: next fastener").tap()
     expect(page.locator("#notice")).to_contain_text("torque")

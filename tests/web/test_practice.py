@@ -13,10 +13,8 @@ from typing import Any
 from urllib.parse import urlencode
 
 import pytest
-from axe_playwright_python.sync_playwright import (  # type: ignore[import-untyped]  # ships none
-    Axe,
-)
 from click.testing import CliRunner
+from looked_over import complaints
 from playwright.sync_api import Page, expect
 from starlette.testclient import TestClient
 from tests.web.conftest import HOST, OWN
@@ -230,11 +228,7 @@ PAGES = (
 
 
 def clean(page: Page, where: str) -> None:
-    found = Axe().run(page)
-    problems = [
-        (one["id"], [node["html"] for node in one["nodes"]]) for one in found.response["violations"]
-    ]
-    assert problems == [], where
+    assert complaints(page) == [], where
 
 
 def in_class(workshop: Workshop) -> None:

@@ -6,9 +6,7 @@ import re
 from typing import Any
 
 import pytest
-from axe_playwright_python.sync_playwright import (  # type: ignore[import-untyped]  # ships none
-    Axe,
-)
+from looked_over import complaints
 from playwright.sync_api import Page, expect
 
 from clampwright.bench.folder import Workshop, open_store
@@ -26,7 +24,7 @@ PNG = b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR" + (8).to_bytes(4, "big") * 2 + bytes(40)
 def paste(page: Page, address: str, text: str = PAGE) -> None:
     page.goto(f"{address}/procedures")
     page.get_by_role("link", name="New procedure").tap()
-    page.wait_for_load_state("networkidle")  # the script is there
+    page.wait_for_url("**/procedures/new")  # loaded: the script is there
     page.get_by_label("The procedure as it is printed").fill(text)
     page.get_by_role("button", name="Read it").tap()
     page.locator("#reading .marked").wait_for()
@@ -46,11 +44,7 @@ def keep(page: Page, title: str = "Gauge cover") -> None:
 
 
 def clean(page: Page, where: str) -> None:
-    found = Axe().run(page)
-    problems = [
-        (one["id"], [node["html"] for node in one["nodes"]]) for one in found.response["violations"]
-    ]
-    assert problems == [], where
+    assert complaints(page) == [], where
 
 
 def to_the_bench(page: Page, job: str) -> None:
