@@ -19,6 +19,8 @@ LOOK = """(rules) => axe.run({ resultTypes: ["violations"], ...rules }).then((fo
   complaints: found.violations.map((one) => [one.id, one.nodes.map((node) => node.html)]),
   passes: found.passes.length,
 }))"""
+LOOKS = ("light", "dark", "strong")
+"""The looks there are; the device's own wish, which can be chosen too, is one of them."""
 CONTRAST = {"runOnly": ["color-contrast"]}
 """What can change with the look; the rest of a page is the same in all of them."""
 
@@ -31,3 +33,22 @@ def complaints(page: Page, *, contrast_only: bool = False) -> list[Any]:
     assert found["passes"] > (0 if contrast_only else 5), "axe has looked"
     told: list[Any] = found["complaints"]
     return told
+
+
+def clean(page: Page, where: str) -> None:
+    """Look at all there is by day, and at the contrast by night and at its strongest.
+
+    Night comes as the device's own wish, the strongest look as one chosen on the page.
+    """
+    for look in LOOKS:
+        page.emulate_media(color_scheme="dark" if look == "dark" else "light")
+        if look == "strong":
+            page.evaluate("document.documentElement.dataset.look = 'strong'")
+        found = complaints(page, contrast_only=look != "light")
+        assert found == [], (where, look)
+    page.evaluate("delete document.documentElement.dataset.look")
+
+
+def in_frames(page: Page) -> None:
+    """Let the page draw itself anew, its own scripts at the drawing included."""
+    page.evaluate("new Promise((on) => requestAnimationFrame(() => requestAnimationFrame(on)))")

@@ -5,13 +5,13 @@ from __future__ import annotations
 import json
 import re
 import resource
-import time
 from decimal import Decimal
-from typing import Any
+from typing import Any, Literal
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
-from websockets.sync.client import connect
+from tests.web.conftest import brisk
+from websockets.sync.client import ClientConnection, connect
 
 from clampwright.bench.folder import Workshop
 from clampwright.bench.session import Session
@@ -26,6 +26,7 @@ BENCH = f"/jobs/{JOB}/pull"
 
 def begin_by_touch(page: Page, address: str) -> None:
     """Open the job from the list and pass its preparation, as a person does."""
+    brisk(page)
     page.goto(address)
     page.get_by_role("button", name=re.compile("^Begin this job: Left wheel")).tap()
     page.get_by_role("link", name="Go through the list").tap()
@@ -42,6 +43,7 @@ def begin(page: Page, address: str) -> None:
     device = {"id": "device-0123456789ab", "time": "2026-10-05T08:00:00.000Z", "counter": 1}
     passing = {"joint": "wheel", "stage": 1, "fastener": 1, "reason": "on paper", "device": device}
     assert page.request.put(f"{job}/passings/{uuid7()}", data=passing, headers=own).status == 201
+    brisk(page)
     page.goto(f"{address}{BENCH}")
     page.wait_for_selector("bench-page[data-mode=pull]")
 
@@ -237,26 +239,26 @@ def test_the_measure_of_contrast_is_right() -> None:
     assert luminance("rgb(119, 119, 119)") == pytest.approx(0.184, abs=5e-4)
 
 
-@pytest.mark.parametrize("look", ["light", "dark"])
-def test_contrast_is_7_to_1_in_both_looks(handset: Any, nearby: Any, look: str) -> None:
+def stand_out(page: Page, *parts: str) -> None:
+    """Hold that parts of the page can be read from afar by day and by night."""
+    looks: tuple[Literal["light", "dark"], ...] = ("light", "dark")
+    for look in looks:
+        page.emulate_media(color_scheme=look)
+        for part in parts:
+            assert contrast(page, part) >= 7, (part, look)
+
+
+def test_contrast_is_7_to_1_in_both_looks(handset: Any, nearby: Any) -> None:
     page: Page = handset.page
-    page.emulate_media(color_scheme=look)  # type: ignore[arg-type]  # one of the two by parameter
     begin(page, nearby.address)
-    parts = (".target-digits", ".target-unit", ".stage-line", ".who-place", ".take", ".set")
-    for part in (
-        *parts,
-        ".next",
-        ".left",
-        "pull-answer .main:not(dialog *)",
-        "pull-answer .second",
-        ".foot p",
-    ):
-        assert contrast(page, part) >= 7, part
+    stand_out(
+        page, ".target-digits", ".target-unit", ".stage-line", ".who-place", ".take", ".set",
+        ".next", ".left", "pull-answer .main:not(dialog *)", "pull-answer .second", ".foot p",
+    )  # fmt: skip
     settled(page)
     page.get_by_role("button", name="Clicked, stood still").tap()
     page.locator(".verdict-word").wait_for()
-    for part in (".verdict-word", ".verdict-first", ".verdict-next"):
-        assert contrast(page, part) >= 7, part
+    stand_out(page, ".verdict-word", ".verdict-first", ".verdict-next")
 
 
 def test_a_look_chosen_is_kept(handset: Any, nearby: Any) -> None:
@@ -413,24 +415,34 @@ def test_the_simulated_wrench_pulls_live(handset: Any, nearby: Any, workshop: Wo
     expect(page.locator(".verdict-word")).to_have_text(body["verdict"])
 
 
+def wrench_at(address: str) -> ClientConnection:
+    """A wrench that takes whatever it is told: else its closing would wait for room to hear."""
+    origin = {"origin": address}
+    return connect(f"ws{address[4:]}/live/{JOB}", additional_headers=origin, max_queue=None)
+
+
 def test_a_live_value_shows_its_age_and_a_silent_wrench_is_told(
     handset: Any, nearby: Any, workshop: Workshop
 ) -> None:
     page: Page = handset.page
     begin(page, nearby.address)
     do_first_stage(workshop)
-    address = f"ws{nearby.address[4:]}/live/{JOB}"
-    with connect(address, additional_headers={"origin": nearby.address}) as wrench:
+    with wrench_at(nearby.address) as wrench:
         start = {"joint": "wheel", "stage": 2, "fastener": 1}
         entry = str(uuid7())
         wrench.send(json.dumps({"pull": start, "tool": "electronic-200", "entry": entry}))
         wrench.send(json.dumps({"t": 0.0, "torque": 44.95, "angle": 0.0}))
-        time.sleep(0.1)
-        wrench.send(json.dumps({"t": 0.1, "torque": 63.0, "angle": 3.0}))
-        expect(page.locator(".live-value")).to_have_text("63 N·m")
+        page.wait_for_selector("bench-page[data-mode=live]")
+        fresh = "document.querySelector('live-gauge').className !== 'stale'"
+        for n in range(1, 100):  # on a busy machine a value may be old when it is looked at
+            wrench.send(json.dumps({"t": n / 10, "torque": 63.0, "angle": 3.0}))
+            expect(page.locator(".live-value")).to_have_text("63 N·m")
+            if page.evaluate(fresh):
+                break
+        else:
+            raise AssertionError("no value was shown as a fresh one")
         expect(page.locator(".live-part")).to_have_text("70 % of the goal")
         expect(page.get_by_role("progressbar")).to_have_attribute("aria-valuenow", "70")
-        expect(page.locator("live-gauge")).not_to_have_class("stale")
         expect(page.locator(".live-age")).to_contain_text("not to be trusted")
         expect(page.locator("live-gauge")).to_have_class("stale")
         assert contrast(page, ".live-value") >= 7
@@ -453,8 +465,7 @@ def test_a_page_that_missed_the_end_of_a_live_pull_finds_out(
     begin(page, nearby.address)
     do_first_stage(workshop)
     page.wait_for_selector("bench-page[data-key='wheel/2/1']")
-    address = f"ws{nearby.address[4:]}/live/{JOB}"
-    with connect(address, additional_headers={"origin": nearby.address}) as wrench:
+    with wrench_at(nearby.address) as wrench:
         start = {"joint": "wheel", "stage": 2, "fastener": 1}
         entry = str(uuid7())
         wrench.send(json.dumps({"pull": start, "tool": "electronic-200", "entry": entry}))

@@ -10,10 +10,10 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import Page, expect
-from tests.web.test_bench_page import JOB, begin, do_first_stage, kinds, mode, settled
+from tests.web.test_bench_page import begin, do_first_stage, kinds, mode, settled, wrench_at
 from tests.web.test_live import Device
 from tests.web.test_modules import evaluate
-from websockets.sync.client import ClientConnection, connect
+from websockets.sync.client import ClientConnection
 
 from clampwright.bench.folder import Workshop
 from clampwright.proof.ids import uuid7
@@ -75,10 +75,6 @@ def test_the_rest_is_said_once_at_each_mark(
     assert evaluate("rhythms.js", f"m.passed({json.dumps(before)}, {json.dumps(now)})") == said
 
 
-def wrench(address: str) -> ClientConnection:
-    return connect(f"ws{address[4:]}/live/{JOB}", additional_headers={"origin": address})
-
-
 def at_the_second_stage(handset: Any, nearby: Any, workshop: Workshop) -> Page:
     page: Page = handset.page
     page.add_init_script(STUBS)
@@ -113,7 +109,7 @@ def test_a_pull_is_heard_felt_and_said_and_each_can_be_turned_off(
     for name in ("Say the pull", "Ticks that climb"):
         page.get_by_role("checkbox", name=name).tap()
     page.get_by_role("button", name="Close").last.tap()
-    with wrench(nearby.address) as socket:
+    with wrench_at(nearby.address) as socket:
         ramp(page, socket, most=90.4)
         page.wait_for_selector("live-gauge[data-say=stop]")
         said = page.evaluate("window.said")
@@ -163,7 +159,7 @@ def test_a_line_that_is_only_half_open_is_found_out_and_opened_by_a_touch(
     begin(page, nearby.address)
     do_first_stage(workshop)
     page.wait_for_selector("bench-page[data-key='wheel/2/1']")
-    with wrench(nearby.address) as socket:
+    with wrench_at(nearby.address) as socket:
         socket.send(start_message())
         socket.send(json.dumps({"t": 0.0, "torque": 60.0, "angle": 0.0}))
         page.wait_for_selector("bench-page[data-mode=live]")

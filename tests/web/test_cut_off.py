@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, Error, Page, expect
+from tests.web.conftest import PATIENCE, brisk
 
 from clampwright.bench.folder import Workshop
 from clampwright.demo.run import build_workshop
@@ -74,8 +75,9 @@ def trouble(browser: Browser, server: Any, moments: int, seed: int) -> int:
     """Do a job with trouble at every pull; return how many answers the page had said to keep."""
     chance, place = random.Random(seed), server.place
     context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True)
-    context.set_default_timeout(20_000)
+    context.set_default_timeout(PATIENCE)
     page = context.new_page()
+    brisk(page)
     page.goto(server.address)
     page.get_by_role("button", name=re.compile("^Begin this job: Cylinder head")).tap()
     promised = 0

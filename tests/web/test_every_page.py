@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
 import pytest
-from looked_over import complaints
+from looked_over import LOOKS, clean
 from lxml import html  # type: ignore[import-untyped]  # it ships no types
 from marked_texts import TAG, Marked, given, strangers
 
@@ -131,8 +131,6 @@ FILES = frozenset(
 test looks at."""
 
 ALL = [one for paths in PAGES.values() for one in paths]
-LOOKS = ("light", "dark", "strong")
-"""The looks there are; the device's own wish, which can be chosen too, is one of them."""
 PARTS = 6
 """The pages are looked at in so many parts, so that two workers share them."""
 
@@ -171,9 +169,7 @@ def test_nothing_to_complain_of_on_any_page_in_any_look(
         page.goto(nearby.address + path)
         choices = page.locator("look-choice option").evaluate_all("all => all.map(o => o.value)")
         assert set(choices) in (set(), {"system", *LOOKS}), path
-        for look in LOOKS:
-            page.evaluate("look => { document.documentElement.dataset.look = look }", look)
-            assert complaints(page, contrast_only=look != "light") == [], (path, look)
+        clean(page, path)
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), path
         page.evaluate("document.documentElement.style.fontSize = '200%'")
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), (path, "200 %")

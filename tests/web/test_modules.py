@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import atexit
 import json
 import re
 import shutil
 import subprocess
 import sys
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -20,13 +22,17 @@ NO_NODE = (
 )
 
 
-def node(*arguments: str, text: str | None = None) -> subprocess.CompletedProcess[str]:
+def program() -> str:
     beside = Path(sys.executable).with_name("node")
     found = str(beside) if beside.is_file() else shutil.which("node")
     if found is None:
         pytest.fail(NO_NODE)
+    return found
+
+
+def node(*arguments: str, text: str | None = None) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        [found, *arguments], input=text, capture_output=True, text=True, check=False, cwd=ROOT
+        [program(), *arguments], input=text, capture_output=True, text=True, check=False, cwd=ROOT
     )
 
 
@@ -38,19 +44,50 @@ def test_the_types_of_all_modules_hold() -> None:
     assert (done.returncode, done.stdout) == (0, "")
 
 
+EVALUATOR = """
+import { createInterface } from "node:readline";
+const Later = Object.getPrototypeOf(async () => {}).constructor;
+for await (const line of createInterface({ input: process.stdin })) {
+  const [address, expression] = JSON.parse(line);
+  let told;
+  try {
+    const found = await new Later("m", `return (${expression})`)(await import(address));
+    told = { found: found === undefined ? null : found };
+  } catch (error) {
+    told = { error: String(error?.stack ?? error) };
+  }
+  console.log(JSON.stringify(told));
+}
+"""
+"""Asked line by line: a module and an expression; its value, or why there is none, comes back."""
+
+
+@cache
+def evaluator() -> subprocess.Popen[str]:
+    """One Node for all questions, until the tests end."""
+    found = subprocess.Popen(
+        [program(), "--no-warnings", "--input-type=module", "--eval", EVALUATOR],
+        stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, cwd=ROOT,
+    )  # fmt: skip
+    atexit.register(found.communicate)
+    return found
+
+
 def evaluate(module: str, expression: str) -> Any:
     """Return what an expression gives with a module's exports at hand."""
-    address = (STATIC / module).as_uri()
-    program = f"import * as m from {json.dumps(address)};\n"
-    program += f"console.log(JSON.stringify({expression}));"
-    done = node("--input-type=module", "-", text=program)
-    assert done.returncode == 0, done.stderr
-    return json.loads(done.stdout)
+    asked = evaluator()
+    assert asked.stdin is not None
+    assert asked.stdout is not None
+    asked.stdin.write(json.dumps([(STATIC / module).as_uri(), expression]) + "\n")
+    asked.stdin.flush()
+    told = json.loads(asked.stdout.readline())
+    assert "error" not in told, told["error"]
+    return told["found"]
 
 
 def test_who_takes_over_in_another_window_makes_the_entries_of_this_one_too() -> None:
     address = json.dumps((STATIC / "who.js").as_uri())
-    program = f"""
+    script = f"""
     const kept = new Map();
     let heard = () => {{}};
     const store = {{ getItem: (k) => kept.get(k) ?? null, setItem: (k, v) => kept.set(k, v) }};
@@ -65,7 +102,7 @@ def test_who_takes_over_in_another_window_makes_the_entries_of_this_one_too() ->
     heard({{ key: "who" }});
     console.log(JSON.stringify([before, still, m.hand().person]));
     """
-    done = node("--input-type=module", "-", text=program)
+    done = node("--input-type=module", "-", text=script)
     assert done.returncode == 0, done.stderr
     assert json.loads(done.stdout) == ["first", "first", "second"]
 

@@ -9,9 +9,9 @@ from typing import Any
 
 import numpy as np
 import pytest
+from looked_over import complaints
 from playwright.sync_api import Page, expect
 from starlette.testclient import TestClient
-from tests.web.test_every_page import EVERYTHING, problems
 from tests.web.test_modules import evaluate
 
 import clampwright.web
@@ -172,7 +172,7 @@ def test_marks_by_touch_and_a_second_person(handset: Any, nearby: Any, workshop:
     page.locator("key-pad").get_by_role("button", name="Done").tap()
     expect(page.locator("#figure")).to_have_value("-45.2")
     page.get_by_role("button", name="By marks, dial or phone").tap()
-    assert problems(page, EVERYTHING) == []
+    assert complaints(page) == []
     take = page.locator("by-marks .main")
     box = take.bounding_box()
     assert box is not None
@@ -238,7 +238,7 @@ def test_a_phone_on_the_handle_and_a_dial(handset: Any, nearby: Any, workshop: W
     page.get_by_role("button", name="End the recording").tap()
     expect(page.locator(".phone-told")).to_contain_text(re.compile(r"° ± \d+° \(95 %\), swings:"))
     page.get_by_role("button", name="Dial", exact=True).tap()
-    assert problems(page, EVERYTHING) == []
+    assert complaints(page) == []
     page.get_by_role("button", name="Take this angle").last.tap()
     expect(page.locator("dialog[open] .wrong")).to_contain_text("Type the figure you read")
     page.get_by_label("The dial shows, °").fill("181,5")

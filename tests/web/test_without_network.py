@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 import uvicorn
 from playwright.sync_api import Browser, BrowserContext, Error, Page, expect
+from tests.web.conftest import PATIENCE, brisk
 
 from clampwright.bench.exchange import read_exchange
 from clampwright.bench.folder import Workshop
@@ -81,8 +82,9 @@ def away(browser: Browser) -> Iterator[Phone]:
     context = browser.new_context(
         viewport={"width": 390, "height": 844}, has_touch=True, accept_downloads=True
     )
-    context.set_default_timeout(20_000)
+    context.set_default_timeout(PATIENCE)
     found = Phone(context, context.new_page())
+    brisk(found.page)
     complaints: list[str] = []
     found.page.on("pageerror", lambda error: complaints.append(str(error)))
     yield found
@@ -261,7 +263,7 @@ def near(workshop: Workshop) -> Iterator[Near]:
     thread.start()
     yield Near(f"http://127.0.0.1:{port}", app)
     found.should_exit = True
-    thread.join(20)
+    thread.join(60)
     assert not thread.is_alive()
 
 
