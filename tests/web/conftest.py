@@ -52,8 +52,6 @@ FLAGS = (
     "--no-first-run",
 )
 STATIC = Path(application.__file__).parent / "static"
-PATIENCE = 60_000
-"""How long a page is waited for, ms: only what never comes may fail, on a busy machine too."""
 PHONE = {"width": 390, "height": 844}
 PATIENCE = 60_000
 """How long what must happen in a page is waited for, ms: much longer than a busy machine needs."""
@@ -293,7 +291,6 @@ def browser() -> Iterator[Browser]:
     path = shutil.which("chromium") or shutil.which("chromium-browser")
     if path is None:
         pytest.fail(NO_CHROMIUM)
-    expect.set_options(timeout=PATIENCE)
     with sync_playwright() as playwright:
         found = playwright.chromium.launch(executable_path=path, args=list(FLAGS))
         yield found
