@@ -8,6 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from cryptography.hazmat.primitives.serialization import Encoding
 from outside import Authority
 
 from clampwright.errors import BadFile, Refused
@@ -60,7 +61,13 @@ def test_an_answer_holds_and_openssl_agrees(
     assert not stamp.over(read_checkpoint(OTHER))
     assert abs(stamp.time - dt.datetime.now(dt.UTC)) < dt.timedelta(minutes=10)
     assert (stamp.accuracy_seconds, stamp.policy) == (1.0, "1.2.3.4.1")
-    assert stamp.signer == "CN=Invented Stamps"
+    assert (stamp.name, stamp.signer) == ("a.tsr", "CN=Invented Stamps")
+    assert stamp.time.tzinfo is dt.UTC
+
+
+def test_each_stamp_of_an_authority_has_a_number(authority: Authority, asked: StampRequest) -> None:
+    stamp = read_stamp(authority.answer(asked.data), "a.tsr")
+    assert int(stamp.serial, 16) == int((authority.folder / "serial").read_text(), 16)
 
 
 def test_openssl_reads_the_request_as_it_is_meant(
@@ -83,13 +90,21 @@ def test_lines_of_witnesses_are_not_stamped() -> None:
 
 def test_an_answer_to_another_request_is_not_taken(authority: Authority, answer: bytes) -> None:
     again, other = stamp_request(NOTE), stamp_request(OTHER)
-    assert "does not repeat the number" in problem(answer, authority.root, again)
-    assert "over something else" in problem(answer, authority.root, other)
+    assert problem(answer, authority.root, again) == (
+        "a.tsr: the time stamp does not repeat the number in the request; it is an answer to "
+        "another one, or an old one"
+    )
+    assert problem(answer, authority.root, other) == (
+        "a.tsr: the time stamp is over something else than was asked"
+    )
 
 
 def test_a_foreign_chain_does_not_hold(tmp_path: Path, answer: bytes) -> None:
     foreign = Authority(tmp_path / "foreign")
-    assert "does not hold by the certificates given" in problem(answer, foreign.root)
+    assert problem(answer, foreign.root) == (
+        "a.tsr: the time stamp does not hold by the certificates given: unable to get local issuer "
+        "certificate"
+    )
     with pytest.raises(Refused, match="shows nothing"):
         stamp_problem(read_stamp(answer, "a"), ())
 
@@ -133,8 +148,9 @@ def test_how_far_the_clock_may_be_off_is_read_where_it_is_said(
 @pytest.mark.parametrize("size", [0, 1, 2, 40, -1000, -100, -1])
 def test_a_truncated_answer_is_told(answer: bytes, size: int) -> None:
     cut = answer[:size] if size >= 0 else answer[: len(answer) + size]
-    with pytest.raises(BadFile, match=r"a\.tsr is cut off"):
+    with pytest.raises(BadFile, match=r"a\.tsr is cut off") as caught:
         read_stamp(cut, "a.tsr")
+    assert caught.value.file == "a.tsr"
 
 
 def test_more_than_an_answer_is_told(answer: bytes) -> None:
@@ -172,8 +188,12 @@ def test_an_authority_that_says_no(authority: Authority) -> None:
         bytes.fromhex("608648016503040201"), bytes.fromhex("608648016503040204")
     )  # another hash, which this authority does not take
     said = authority.answer(odd)
-    with pytest.raises(BadFile, match="the authority gave no time stamp"):
+    with pytest.raises(BadFile) as caught:
         read_stamp(said, "no.tsr")
+    assert str(caught.value) == (
+        "no.tsr: the authority gave no time stamp (Message digest algorithm is not supported.)"
+    )
+    assert caught.value.file == "no.tsr"
 
 
 @pytest.mark.parametrize(
@@ -187,8 +207,44 @@ def test_an_authority_that_says_no(authority: Authority) -> None:
     ],
 )
 def test_other_files_are_told(reader: Callable[[bytes, str], object], data: bytes) -> None:
-    with pytest.raises(BadFile, match=r"other\.txt"):
+    with pytest.raises(BadFile, match=r"other\.txt") as caught:
         reader(data, "other.txt")
+    assert caught.value.file == "other.txt"
+
+
+def value(tag: int, content: bytes) -> bytes:
+    return bytes([tag, len(content)]) + content
+
+
+def asking(*, tag: int = 4, size: int = 32, nonces: int = 1, more: bytes = b"") -> bytes:
+    """A request in DER, a little odd where asked for."""
+    algorithm = value(0x30, value(6, bytes.fromhex("608648016503040201")))
+    imprint = value(0x30, algorithm + value(tag, b"h" * size))
+    return value(0x30, value(2, b"\1") + imprint + value(2, b"\1\2") * nonces) + more
+
+
+def test_a_request_is_read_back_to_its_end() -> None:
+    asked = read_stamp_request(asking(), "q")
+    assert (asked.data, asked.imprint, asked.nonce) == (asking(), b"h" * 32, 258)
+    for odd in (
+        asking(tag=5),
+        asking(size=20),
+        asking(size=33),
+        asking(nonces=0),
+        asking(nonces=2),
+        asking(more=b"\0"),
+    ):
+        with pytest.raises(BadFile) as caught:
+            read_stamp_request(odd, "q")
+        assert str(caught.value) == "q is not a time-stamp request of this program"
+        assert caught.value.file == "q"
+
+
+def test_one_certificate_may_be_given_in_der(authority: Authority) -> None:
+    (root,) = read_chain(authority.root, "root.pem")
+    assert read_chain(root.public_bytes(Encoding.DER), "root.der") == (root,)
+    with pytest.raises(BadFile, match=r"^root\.pem"):
+        read_chain(bytes(1_000_001), "root.pem")
 
 
 def told(

@@ -149,6 +149,11 @@ CHANGED = (
 )
 
 
+def test_what_is_no_paper_is_told_by_its_name(making: Making) -> None:
+    with pytest.raises(BadFile, match=r"^a\.pdf is no paper of this program"):
+        making(b"x")
+
+
 def test_other_pages_are_told(making: Making) -> None:
     for pdf in (drawn() + b" ", drawn().replace(b"aa=1", b"aa=2")):
         found = making(pdf, aa="1", bb="2")

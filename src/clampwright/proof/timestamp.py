@@ -210,7 +210,7 @@ def read_stamp(data: bytes, name: str) -> TimeStamp:
         name,
         data,
         bytes(info.message_imprint.message),
-        _utc(info.gen_time),
+        info.gen_time.astimezone(dt.UTC),
         _seconds(info.accuracy),
         info.nonce,
         info.policy.dotted_string,
@@ -249,10 +249,6 @@ def _unreadable(name: str) -> BadFile:
         file=name,
         expected="TimeStampResp in DER (RFC 3161)",
     )
-
-
-def _utc(time: dt.datetime) -> dt.datetime:
-    return time.replace(tzinfo=dt.UTC) if time.tzinfo is None else time.astimezone(dt.UTC)
 
 
 def _seconds(accuracy: object) -> float | None:
