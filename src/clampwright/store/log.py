@@ -25,9 +25,12 @@ from clampwright.store.records import write_record
 from clampwright.store.schema import CHECKPOINTS
 from clampwright.store.transactions import Transactions
 from clampwright.store.version import check_version
-from clampwright.store.where import Database
+from clampwright.store.where import Database, place_of
 from clampwright.store.writing import NewEntry, Receipt, put, refuse_if_added, timestamp
 from clampwright.words import words
+
+BUSY_SECONDS = 5.0
+"""How long a program that locks the log is waited for, where nothing else is said, s."""
 
 
 def _now() -> datetime:
@@ -73,7 +76,8 @@ class Store(LogReader):
         workshop: str | None = None,
         pass_phrase: str | None = None,
         clock: Callable[[], datetime] = _now,
-        busy_seconds: float = 5.0,
+        busy_seconds: float = BUSY_SECONDS,
+        keep: bool = False,
     ) -> Self:
         """Open a workshop's store.
 
@@ -94,6 +98,9 @@ class Store(LogReader):
             Says what time it is.
         busy_seconds : float
             How long to wait for a program that locks the file, s.
+        keep : bool
+            When it is closed, keep the connection to a database for the next opening: it holds no
+            lock meanwhile. For a program that opens its log again and again; see `let_go`.
 
         Returns
         -------
@@ -123,7 +130,7 @@ class Store(LogReader):
                 from clampwright.store.server_log import NewLog, open_log  # noqa: PLC0415 - as above
 
                 new = NewLog(folder, name, pass_phrase, recorded) if create and write else None
-                connection = open_log(place, new, write=write, busy_seconds=busy_seconds)
+                connection = open_log(place, new, write=write, busy_seconds=busy_seconds, keep=keep)
             else:
                 lock = WriterLock(folder.lock) if write else None
                 if not place.is_file():
@@ -143,6 +150,21 @@ class Store(LogReader):
             if isinstance(error, failures.DATABASE_ERRORS):
                 raise failures.in_words(error, str(place)) from error
             raise
+
+    @staticmethod
+    def let_go(path: str | Path) -> None:
+        """Close the connections that were kept by `open` with ``keep``.
+
+        Parameters
+        ----------
+        path : str or pathlib.Path
+            The workshop's folder.
+        """
+        place = place_of(Path(path))
+        if isinstance(place, Database):
+            from clampwright.store.server import let_go  # noqa: PLC0415 - as above
+
+            let_go(place, busy_seconds=BUSY_SECONDS)
 
     def now(self) -> datetime:
         """Say what time it is, by the store's clock."""

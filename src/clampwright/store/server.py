@@ -17,7 +17,7 @@ from typing import Any, Literal
 
 from sqlalchemy import Connection, Engine, create_engine, event, text
 from sqlalchemy.exc import OperationalError
-from sqlalchemy.pool import NullPool
+from sqlalchemy.pool import NullPool, QueuePool
 
 from clampwright.errors import BadFile, Refused, StoreBusy, StoreFailed
 from clampwright.store.schema import MARK
@@ -30,6 +30,9 @@ OLDEST = 130_000
 GIVING_BACK_MS = 500
 """How long the right to open a log is waited for, ms. A server gives back what a program held only
 a moment after that program has closed its connection or has been killed."""
+
+KEPT = 2
+"""Connections kept from one opening of a log to the next: one to write, one to look."""
 
 Share = Literal["read", "write", "alone"]
 
@@ -53,7 +56,9 @@ def lock_key(schema: str, what: str) -> int:
     return int.from_bytes(digest[:8], "big", signed=True)
 
 
-def connect_server(database: Database, *, share: Share, busy_seconds: float) -> Connection:
+def connect_server(
+    database: Database, *, share: Share, busy_seconds: float, keep: bool = False
+) -> Connection:
     """Open a connection to a workshop's schema; the schema need not be there.
 
     A transaction reads one state of the store, or, with ``writing`` in the connection's ``info``,
@@ -66,6 +71,8 @@ def connect_server(database: Database, *, share: Share, busy_seconds: float) -> 
         Whether it may add to the log as others do, or needs the log to itself.
     busy_seconds : float
         How long to wait for another program's lock, and for the server to answer.
+    keep : bool
+        When it is closed, give back its locks and keep it for whoever asks next; see `let_go`.
 
     Returns
     -------
@@ -82,7 +89,7 @@ def connect_server(database: Database, *, share: Share, busy_seconds: float) -> 
     StoreFailed
         When the server does not keep what it acknowledges.
     """
-    connection = _engine(database, busy_seconds).connect()
+    connection = _engine(database, busy_seconds, keep=keep).connect()
     with ExitStack() as unless_ready:
         unless_ready.callback(connection.close)
         if share != "read":
@@ -91,8 +98,20 @@ def connect_server(database: Database, *, share: Share, busy_seconds: float) -> 
     return connection
 
 
+def let_go(database: Database, *, busy_seconds: float) -> None:
+    """Close what is kept open to a database and not in use.
+
+    Parameters
+    ----------
+    database : Database
+    busy_seconds : float
+        As it was opened with.
+    """
+    _engine(database, busy_seconds, keep=True).dispose()
+
+
 @lru_cache(maxsize=64)
-def _engine(database: Database, busy_seconds: float) -> Engine:
+def _engine(database: Database, busy_seconds: float, *, keep: bool) -> Engine:
     """Return what makes connections; kept, because it has learnt the server and the statements."""
     driver = _driver()
     wait = max(1, round(busy_seconds * 1000))
@@ -123,8 +142,13 @@ def _engine(database: Database, busy_seconds: float) -> Engine:
                 )
             ) from error
 
+    # What is kept is asked first whether it still lives: the server may have been started again.
+    pool = {"poolclass": QueuePool, "pool_size": KEPT, "max_overflow": -1, "pool_pre_ping": True}
     engine = create_engine(
-        "postgresql+psycopg://", creator=open_session, poolclass=NullPool, use_native_hstore=False
+        "postgresql+psycopg://",
+        creator=open_session,
+        use_native_hstore=False,
+        **(pool if keep else {"poolclass": NullPool}),
     )
 
     @event.listens_for(engine, "begin")
@@ -147,14 +171,16 @@ def _engine(database: Database, busy_seconds: float) -> Engine:
             connection.exec_driver_sql("SELECT pg_advisory_xact_lock(%s)", (key,))
 
     @event.listens_for(engine, "close")
+    @event.listens_for(engine, "checkin")
     def give_back(raw: Any, _record: object) -> None:
         # The server notices a little later that a connection is gone; until then whoever opens the
-        # log next would be told that it is in use.
+        # log next would be told that it is in use. What is kept holds nothing meanwhile.
         with suppress(driver.Error):
-            if not raw.closed:
+            if raw is not None and not raw.closed:
                 raw.rollback()
                 raw.read_only = raw.isolation_level = None
                 raw.execute("SELECT pg_advisory_unlock_all()")
+                raw.rollback()
 
     return engine
 

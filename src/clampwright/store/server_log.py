@@ -67,7 +67,12 @@ class NewLog:
 
 
 def open_log(
-    database: Database, new: NewLog | None, *, write: bool, busy_seconds: float
+    database: Database,
+    new: NewLog | None,
+    *,
+    write: bool,
+    busy_seconds: float,
+    keep: bool = False,
 ) -> Connection:
     """Open a log for a store; begin it, or bring it up to date, where that is needed.
 
@@ -78,13 +83,15 @@ def open_log(
         None to open only what is there.
     write : bool
     busy_seconds : float
+    keep : bool
+        See `clampwright.store.server.connect_server`.
 
     Returns
     -------
     Connection
     """
     connection = connect_server(
-        database, share="write" if write else "read", busy_seconds=busy_seconds
+        database, share="write" if write else "read", busy_seconds=busy_seconds, keep=keep
     )
     with ExitStack() as unless_ready:
         unless_ready.callback(connection.close)
@@ -101,7 +108,7 @@ def open_log(
         _make(database, new)
     else:
         _bring_up_to_date(database)
-    return connect_server(database, share="write", busy_seconds=busy_seconds)
+    return connect_server(database, share="write", busy_seconds=busy_seconds, keep=keep)
 
 
 @contextmanager

@@ -14,7 +14,7 @@ from __future__ import annotations
 import threading
 import time
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from typing import Any
@@ -173,6 +173,8 @@ class Desk:
     def close(self) -> None:
         """Let go of what is kept open between requests."""
         self._stamp.close()
+        with suppress(ClampwrightError):  # where the log lay cannot be read any more
+            Store.let_go(self.place.folder)
 
     def look(self) -> Known:
         """Return what the log says now, without the right to write.
@@ -188,7 +190,7 @@ class Desk:
             if not stamp:
                 self._known, self._seen = Known(), stamp
             elif stamp != self._seen:
-                with Store.open(self.place.folder, write=False) as store:
+                with Store.open(self.place.folder, write=False, keep=True) as store:
                     self._known = self._known.extended(store)
                 self._seen = stamp
             return self._known
@@ -344,6 +346,7 @@ class Desk:
                     create=create,
                     clock=self._clock,
                     pass_phrase=self._pass_phrase,
+                    keep=True,
                 )
             except StoreBusy as busy:
                 if time.monotonic() >= until:

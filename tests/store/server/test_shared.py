@@ -12,10 +12,13 @@ import sys
 import time
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from typing import Any
 
+import psycopg
 import pytest
 from postgres import Server
 from serverlog import on_server
+from sqlalchemy import text
 
 from clampwright.errors import Missing, Refused, StoreBusy
 from clampwright.proof import record
@@ -73,6 +76,37 @@ def test_what_was_closed_a_moment_ago_is_out_of_the_way(place: Path) -> None:
         assert rebuild(Folder(place)) is None
         with Store.open(place, write=False) as store:
             assert store.head() == head
+
+
+def backend(store: Store) -> int:
+    """Which of the server's processes serves a store."""
+    rows = store._transactions.rows(text("SELECT pg_backend_pid()"))  # noqa: SLF001 - asked of its very connection
+    return int(rows[0][0])
+
+
+def test_a_kept_connection_is_used_again_and_holds_nothing_meanwhile(
+    place: Path, raw: psycopg.Connection[Any]
+) -> None:
+    used = []
+    for number in (2, 3):
+        with Store.open(place, keep=True) as store:
+            store.append("note", {"n": number})
+            used.append(backend(store))
+        assert rebuild(Folder(place)) is None, "the log is free for whoever needs it alone"
+    assert used[0] == used[1]
+    raw.execute("SELECT pg_terminate_backend(%s)", (used[0],))
+    with Store.open(place, keep=True) as store:  # as after the server was started again
+        assert store.append("note", {"n": 4}).index == 4
+        used.append(backend(store))
+    assert used[2] != used[0]
+    with Store.open(place, write=False, keep=True) as reader:
+        assert reader.check() == 5
+        with pytest.raises(Refused, match="open for reading only"):
+            reader.append("note", {"n": 5})
+    Store.let_go(place)
+    with Store.open(place, keep=True) as store:
+        assert backend(store) not in used
+    Store.let_go(place)
 
 
 def test_a_text_that_no_text_of_the_server_can_hold_stops_nothing(place: Path) -> None:
