@@ -6,11 +6,15 @@ the certificates made for this run. There are no status pages.
 
 from __future__ import annotations
 
+import multiprocessing
+import os
+import sys
 import tempfile
 from collections.abc import Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from importlib import import_module
+from multiprocessing import forkserver
 from typing import TYPE_CHECKING, Any
 
 from clampwright.archive.running import Done, Spread, Task, do_task
@@ -25,6 +29,16 @@ AHEAD = 3
 QUIET = 50
 """Level of the log of Dask's own machinery: what went wrong is told by this program."""
 MOST_WORKERS = 256
+LOADED_ONCE = ("distributed", "clampwright.archive.analyses", "pyarrow.parquet")
+"""What every worker needs: loaded by the process they are forked from, while this one loads it."""
+ALONE = {
+    "MALLOC_TRIM_THRESHOLD_": "65536",
+    "MKL_NUM_THREADS": "1",
+    "OMP_NUM_THREADS": "1",
+    "OPENBLAS_NUM_THREADS": "1",
+}
+"""Dask gives these to a worker it starts anew; one that is forked has them from where it is forked.
+A worker has one thread, and gives memory back."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,11 +99,27 @@ def workers_here(count: int, *, threads: bool = False) -> Iterator[Spread]:
         raise Refused(
             words("{count} workers: 1 to {most} can be started", count=count, most=MOST_WORKERS)
         )
+    if not threads:
+        _ready_to_fork()
     parts = machinery()
     with ExitStack() as stack:
         space = stack.enter_context(tempfile.TemporaryDirectory(prefix="clampwright-"))
         client = stack.enter_context(parts.quiet.client_here(count, space, threads=threads))
         yield lambda tasks: _spread(parts.distributed, client, tasks, count)
+
+
+def _ready_to_fork() -> None:
+    """Start the process that workers are forked from; what they need is loaded once, beside us.
+
+    Elsewhere than on Linux a process that was forked may not use all the system's libraries: there
+    each worker is started anew, and loads all by itself.
+    """
+    if sys.platform != "linux":
+        return
+    for name, value in ALONE.items():
+        os.environ.setdefault(name, value)
+    multiprocessing.set_forkserver_preload(list(LOADED_ONCE))
+    forkserver.ensure_running()
 
 
 @contextmanager

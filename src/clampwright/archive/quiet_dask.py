@@ -5,15 +5,23 @@ Imported only where Dask is wanted.
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from typing import Any
 
+import dask
 from distributed import Client, Nanny, Scheduler, SpecCluster, Worker
 from distributed.security import Security
 
 SILENT = 50
 LOOPBACK = "127.0.0.1"
+HOW = {
+    "distributed.worker.multiprocessing-method": (
+        "forkserver" if sys.platform == "linux" else "spawn"
+    )
+}
+"""How a worker's process is made; see `clampwright.archive.cluster`."""
 
 # Dask types the arguments of these only in part; what they make is typed by hand below.
 _Security: Any = Security
@@ -63,11 +71,14 @@ def client_here(count: int, space: str, *, threads: bool) -> Iterator[Client]:
     if not threads:
         kind = Nanny
         worker |= {"worker_class": QuietWorker, "silence_logs": SILENT}
-    cluster = _SpecCluster(
-        scheduler={"cls": QuietScheduler, "options": {"port": 0, **common}},
-        workers={number: {"cls": kind, "options": dict(worker)} for number in range(count)},
-        security=security,
-        silence_logs=SILENT,
-    )
-    with cluster, _Client(cluster, security=security, set_as_default=False) as client:
-        yield client
+    with ExitStack() as stack:
+        stack.enter_context(dask.config.set(HOW))  # also when a worker that died is replaced
+        cluster = stack.enter_context(
+            _SpecCluster(
+                scheduler={"cls": QuietScheduler, "options": {"port": 0, **common}},
+                workers={number: {"cls": kind, "options": dict(worker)} for number in range(count)},
+                security=security,
+                silence_logs=SILENT,
+            )
+        )
+        yield stack.enter_context(_Client(cluster, security=security, set_as_default=False))
