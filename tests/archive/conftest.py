@@ -28,6 +28,23 @@ def kept_chain(day: Day, tmp_path_factory: pytest.TempPathFactory) -> Archive:
     return archive
 
 
+@pytest.fixture(scope="session")
+def kept_few(day: Day, tmp_path_factory: pytest.TempPathFactory) -> Archive:
+    """Four workshops, two months: where only the way of the work matters."""
+    archive = archive_at(tmp_path_factory.mktemp("few") / "archive", create=True)
+    for source in fleet(day, 4, 2):
+        put(archive, source)
+    return archive
+
+
+@pytest.fixture
+def few(kept_few: Archive, tmp_path: Path) -> Archive:
+    """Few workshops, fresh: nothing analysed yet."""
+    folder = tmp_path / "few"
+    shutil.copytree(kept_few.folder, folder)
+    return Archive(folder)
+
+
 @pytest.fixture
 def chain(kept_chain: Archive, tmp_path: Path) -> Archive:
     """The chain, fresh: nothing analysed yet."""

@@ -37,6 +37,12 @@ def refused(*args: object) -> str:
     return str(found.exception)
 
 
+@pytest.fixture
+def chain(few: Archive) -> Archive:
+    """Few of them: the numbers are looked at elsewhere."""
+    return few
+
+
 def test_putting_and_showing(day: Day, tmp_path: Path) -> None:
     archive = tmp_path / "chain"
     first = call("put", archive, day.place.folder)
