@@ -18,7 +18,7 @@ from clampwright.store import Store
 JOB = "launch-engine-head"
 BENCH = f"/jobs/{JOB}/pull"
 MAIN = "bench-page[data-ready] .hands > :not([hidden]) .main:not(dialog *)"
-MOMENTS = 20
+MOMENTS = 10
 
 
 def on_the_log(place: Workshop) -> list[tuple[int, int]]:
@@ -105,9 +105,9 @@ def trouble(browser: Browser, server: Any, moments: int, seed: int) -> int:
     return promised
 
 
-def test_at_twenty_moments(browser: Browser, server: Any) -> None:
+def test_at_ten_moments(browser: Browser, server: Any) -> None:
     promised = trouble(browser, server, MOMENTS, seed=20)
-    assert promised >= 5
+    assert promised >= 3
     with Store.open(server.place.folder, write=False) as store:
         assert store.check() > promised
 
@@ -122,7 +122,7 @@ def test_at_two_hundred_moments(
         server.kill()
         server.place = build_workshop(tmp_path / f"turn-{turn}", replace=False)
         server.start()
-        promised += trouble(browser, server, MOMENTS, seed=1000 + turn)
+        promised += trouble(browser, server, 20, seed=1000 + turn)
     print(f"{promised} promised answers, each on the log exactly once")
     assert promised >= 50
     assert nursery.poll() is None
