@@ -28,10 +28,12 @@ the clock, which also counts the neighbours.
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import answers_held
 import pytest
 from forked import Forked
 from hypothesis import settings
@@ -57,6 +59,23 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         if item.get_closest_marker("hypothesis") is not None:
             item.add_marker(pytest.mark.no_cover)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _answers_held_here() -> Iterator[None]:
+    """Hold every answer of the API against its schema, where tests serve pages."""
+    with pytest.MonkeyPatch.context() as patched:
+        if "clampwright.web.app" in sys.modules:  # loaded when tests are collected
+            answers_held.hold(patched)
+        yield
+
+
+@pytest.fixture(autouse=True)
+def _answers_as_said() -> Iterator[None]:
+    """Fail the test in which an answer was not as its schema says."""
+    answers_held.breaches.clear()
+    yield
+    assert answers_held.breaches == []
 
 
 @pytest.fixture(scope="session")

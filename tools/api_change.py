@@ -102,8 +102,8 @@ class Pair:
                 return
             self._seen.add(pair)
         was, now = _meant(was, self.old), _meant(now, self.new)
-        if was and now and was.get("type") != now.get("type"):
-            yield f"{where}: {was.get('type')} became {now.get('type')}"
+        if was and now and _type(was) != _type(now):
+            yield f"{where}: {_type(was)} became {_type(now)}"
             return
         yield from self._choices(was, now, where)
         yield from self._members(was, now, where)
@@ -116,13 +116,17 @@ class Pair:
         for word in ("enum", "const"):
             before, after = _set(was.get(word)), _set(now.get(word))
             lost = before - after if self.sent else after - before
-            if (word in was or not self.sent) and word in now and lost:
+            if word in was and word in now and lost:
                 yield f"{where}: choices changed: {', '.join(sorted(lost))}"
             if self.sent and word in now and word not in was:
                 yield f"{where}: only some choices are taken now"
+            if not self.sent and word in was and word not in now:
+                yield f"{where}: any choice may come now"
         before, after = (len(one.get("anyOf", ())) for one in (was, now))
         if self.sent and before > after:
             yield f"{where}: fewer forms are taken"
+        if not self.sent and was and after > before:
+            yield f"{where}: another form may come"
         for number, (one, other) in enumerate(zip(was.get("anyOf", ()), now.get("anyOf", ()),
                                                   strict=False)):  # fmt: skip
             yield from self.schema(one, other, f"{where} (form {number + 1})")
@@ -149,6 +153,13 @@ def _limits(was: Node, now: Node, where: str) -> Iterator[str]:
 def _meant(node: Node, top: Node) -> Node:
     name = node.get("$ref")
     return node if name is None else top["components"]["schemas"][name.rpartition("/")[2]]
+
+
+def _type(node: Node) -> str:
+    """Return what a node is: its type, or the types of its forms."""
+    if "anyOf" in node:
+        return "one of several forms"
+    return str(node.get("type", "anything"))
 
 
 def _set(value: object) -> set[str]:

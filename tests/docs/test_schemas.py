@@ -227,6 +227,48 @@ def test_a_break_of_the_api_is_found_and_named(
     assert any(why in one for one in tools("api_change").breaks(kept, changed))
 
 
+def answer(api: Node, name: str = "Taken") -> Node:
+    found: Node = api["components"]["schemas"][name]
+    return found
+
+
+CHANGED_ANSWERS: list[tuple[Callable[[Node], object], str]] = [
+    (lambda a: answer(a)["properties"].pop("index"), "answer 200: member index is gone"),
+    (lambda a: answer(a)["properties"].update(index={"type": "string"}), "integer became string"),
+    (lambda a: answer(a)["required"].remove("index"), "member index is not sure now"),
+    (lambda a: answer(a)["properties"].update(index={"anyOf": [{"type": "integer"},
+     {"type": "null"}]}), "integer became one of several forms"),
+    (lambda a: answer(a, "PullVerdict")["properties"]["verdict"]["enum"].append("odd"), '"odd"'),
+    (lambda a: answer(a, "PullVerdict")["properties"]["verdict"].pop("enum"), "any choice may"),
+    (lambda a: pull(a)["responses"].pop("200"), "no answer 200 any more"),
+]  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def described(tools: Callable[[str], ModuleType]) -> Node:
+    made: Node = json.loads(tools("command_reference").openapi())
+    return made
+
+
+@pytest.mark.parametrize(
+    ("change", "why"), CHANGED_ANSWERS, ids=[one[1] for one in CHANGED_ANSWERS]
+)
+def test_a_break_of_an_answer_is_found_and_named(
+    tools: Callable[[str], ModuleType], described: Node, change: Callable[[Node], object], why: str
+) -> None:
+    changed = copy.deepcopy(described)
+    change(changed)
+    assert any(why in one for one in tools("api_change").breaks(described, changed))
+
+
+def test_more_in_an_answer_breaks_nothing(
+    tools: Callable[[str], ModuleType], described: Node
+) -> None:
+    more = copy.deepcopy(described)
+    answer(more)["properties"]["mood"] = {"type": "string"}
+    assert tools("api_change").breaks(described, more) == []
+
+
 def test_what_is_added_breaks_nothing(tools: Callable[[str], ModuleType], kept: Node) -> None:
     more = copy.deepcopy(kept)
     more["paths"]["/api/new"] = copy.deepcopy(more["paths"]["/api/jobs"])

@@ -28,6 +28,7 @@ from clampwright.web.backups import saving
 from clampwright.web.desk import PATIENCE, Desk
 from clampwright.web.device_room import DeviceRoom
 from clampwright.web.door import Door
+from clampwright.web.gives import describe
 from clampwright.web.guard import Guard
 from clampwright.web.jobfiles import JobFiles
 from clampwright.web.keeper import Keeper
@@ -84,15 +85,8 @@ def _refusals(*numbers: int) -> dict[int | str, dict[str, Any]]:
 
 ANSWERS: Mapping[str, Mapping[int | str, dict[str, Any]]] = {
     "GET": _refusals(400, 401, 403, 404, 421, 422, 429, 503),
-    "POST": {
-        201: {"description": "It is made now."},
-        **_refusals(400, 401, 403, 404, 409, 413, 421, 422, 429, 503, 507),
-    },
-    "PUT": {
-        200: {"description": "It was on the log already; the first receipt again."},
-        201: {"description": "It is on the log now."},
-        **_refusals(400, 401, 403, 404, 409, 413, 421, 422, 429, 503, 507),
-    },
+    "POST": _refusals(400, 401, 403, 404, 409, 413, 421, 422, 429, 503, 507),
+    "PUT": _refusals(400, 401, 403, 404, 409, 413, 421, 422, 429, 503, 507),
 }
 
 
@@ -107,6 +101,12 @@ class App(FastAPI):
 
     hosts: frozenset[str] = frozenset()
     keeper: Keeper | None = None
+
+    def openapi(self) -> dict[str, Any]:
+        """Return the description of the API, with what every address answers."""
+        if self.openapi_schema is None:
+            describe(super().openapi())
+        return super().openapi()
 
     def build_middleware_stack(self) -> ASGIApp:
         """Put gate, guard and language around everything, and what counts requests around them."""
