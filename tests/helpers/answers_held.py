@@ -82,11 +82,11 @@ class Held:
 
 def hold(patched: pytest.MonkeyPatch) -> None:
     """Put the hook into every application made from now on."""
-    from clampwright.web import app  # noqa: PLC0415 - only where pages are served
+    from starlette.middleware.gzip import GZipMiddleware  # noqa: PLC0415 - only where pages are served
 
-    packed = app.GZipMiddleware
+    from clampwright.web import app  # noqa: PLC0415 - as above
 
     def over(inner: ASGIApp, *rest: Any, **named: Any) -> ASGIApp:
-        return packed(Held(inner), *rest, **named)
+        return GZipMiddleware(Held(inner), *rest, **named)
 
     patched.setattr(app, "GZipMiddleware", over)
