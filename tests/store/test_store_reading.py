@@ -264,6 +264,16 @@ def test_what_opening_finds(
     assert caught.value.file == str(place / "workshop.sqlite")
 
 
+@pytest.mark.parametrize("turned", ["ON", "OFF"])
+def test_opening_looks_at_the_newest_head(place: Path, unordered: Any, turned: str) -> None:
+    unordered.turned = turned
+    changed(place, "UPDATE checkpoints SET root = zeroblob(32) WHERE size = 4")
+    Store.open(place, write=False).close()
+    changed(place, "UPDATE checkpoints SET root = zeroblob(32) WHERE size = 7")
+    with pytest.raises(BadFile, match="entries of the log are missing or changed"):
+        Store.open(place, write=False)
+
+
 @pytest.mark.parametrize("value", ["'" + "x" * 32 + "'", "zeroblob(31)", "7"])
 def test_a_hash_that_is_none(place: Path, value: str) -> None:
     loosened(place)
