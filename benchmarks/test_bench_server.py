@@ -48,12 +48,12 @@ def test_durable_entries_on_a_server(server: Server, tmp_path: Path, compare: Co
         Store.open(tmp_path / "here", create=True, workshop="Invented Yard") as here,
         psycopg.connect(place.url) as bare,
     ):
-        bare.execute("CREATE TABLE bare (idx bigint PRIMARY KEY, bytes bytea NOT NULL)")
+        bare.execute("CREATE TABLE bare_entries (idx bigint PRIMARY KEY, bytes bytea NOT NULL)")
         bare.commit()
 
         def bare_commits(count: int) -> None:
             for _ in range(count):
-                bare.execute("INSERT INTO bare VALUES (%s, %s)", (next(counter), BARE))
+                bare.execute("INSERT INTO bare_entries VALUES (%s, %s)", (next(counter), BARE))
                 bare.commit()
 
         compare(

@@ -6,7 +6,8 @@ import datetime as dt
 import json
 import random
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -17,11 +18,14 @@ from clampwright.bench.asides import aside_id, content_hash
 from clampwright.bench.folder import Workshop
 from clampwright.bench.records import record_text
 from clampwright.cli import group
+from clampwright.errors import StoreFull
 from clampwright.proof.ids import is_uuid7
 from clampwright.store import Store
+from clampwright.web import queue_api
 from clampwright.web.app import App, create_app
 from clampwright.web.arrival import clock_words
 from clampwright.web.queue_api import MOST
+from clampwright.words import words
 
 JOB = "trailer-wheel"
 
@@ -105,6 +109,32 @@ def test_an_entry_counts_for_the_next_though_something_failed_after_it(
         assert len(desk.look().jobs[JOB].papers) == 1
     assert len(bodies(workshop, "paper_attached")) == 1
     assert opened.get(f"/api/jobs/{JOB}/bench").status_code == 200
+
+
+def test_a_queue_shares_a_commit_and_nothing_is_told_before_it(
+    opened: TestClient, app: App, wheel: Any, workshop: Workshop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rows = [row(wheel, wheel.click(fastener)) for fastener in (1, 3, 5)]
+    kept, commits = Store.together, list[int]()
+
+    @contextmanager
+    def full(store: Store) -> Iterator[None]:
+        with kept(store):
+            yield
+            commits.append(store.head()[0])
+            raise StoreFull(words("no room left"))
+
+    monkeypatch.setattr(Store, "together", full)
+    monkeypatch.setattr(queue_api, "TOGETHER", 2)
+    answer = opened.post("/api/entries", json={"entries": rows})
+    assert (answer.status_code, len(commits)) == (507, 1)
+    assert "answers" not in answer.json()
+    assert wheel.kinds(workshop) == ["job_opened"]
+    assert not app.state.house.desk.look().jobs[JOB].pulls, "nor is it remembered here"
+    monkeypatch.setattr(Store, "together", kept)
+    assert [one["status"] for one in send(opened, *rows)] == [201, 201, 201]
+    assert [one["status"] for one in send(opened, *rows)] == [200, 200, 200]
+    assert len(app.state.house.desk.look().jobs[JOB].pulls) == 3
 
 
 def test_two_devices_at_one_fastener(opened: TestClient, wheel: Any, workshop: Workshop) -> None:

@@ -9,12 +9,13 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
 
-from sqlalchemy import insert, select
+from sqlalchemy import Connection, insert, select
 
 from clampwright.errors import Refused
 from clampwright.proof.checkpoint import Head
 from clampwright.proof.keychain import KEY_CHANGED, Reason, compose_change
 from clampwright.proof.keys import SigningKey
+from clampwright.proof.merkle import Frontier
 from clampwright.store import failures
 from clampwright.store.engine import connect
 from clampwright.store.folder import Folder, bring_up_to_date, folder_at, make_store
@@ -65,6 +66,8 @@ class Store(LogReader):
         self._clock = clock
         self._pass_phrase = pass_phrase
         self._own_places: set[int] = set()
+        self._sharing = False
+        self._nobody_else_since: int | None = None
 
     @classmethod
     def open(
@@ -245,19 +248,32 @@ class Store(LogReader):
         own = set(self._own_places)
         with self._transactions.mutex:
             with self._transactions.writing() as connection:
-                frontier = self._frontier
-                if not self._transactions.alone:
-                    frontier = self._caught_up(connection, frontier)
+                frontier = self._where_it_ends(connection)
                 recorded = timestamp(self._clock())
                 for new in entries:
                     receipt, frontier = put(connection, new, frontier, recorded, self.actor)
                     if not self._transactions.alone:
-                        refuse_if_added(connection, new, receipt, own)
+                        if not self._knew_all(new):
+                            refuse_if_added(connection, new, receipt, own)
                         own.add(receipt.index)
                     receipts.append(receipt)
             self._frontier, self._own_places = frontier, own
             self._fresh.wrote(receipts)
         return receipts
+
+    def _where_it_ends(self, connection: Connection) -> Frontier:
+        """Return the frontier of the log; while entries share a COMMIT it is looked for once."""
+        if self._transactions.alone or self._nobody_else_since is not None:
+            return self._frontier  # the lock, or the transaction, keeps all others from adding
+        frontier = self._caught_up(connection, self._frontier)
+        if self._sharing:
+            self._frontier, self._nobody_else_since = frontier, frontier.size
+        return frontier
+
+    def _knew_all(self, new: NewEntry) -> bool:
+        """Whether its maker looked when nobody else could add to the log any more."""
+        since = self._nobody_else_since
+        return since is not None and new.seen is not None and new.seen >= since
 
     @contextmanager
     def together(self) -> Iterator[None]:
@@ -276,9 +292,11 @@ class Store(LogReader):
         whole = False
         try:
             with self._transactions.together():
+                self._sharing = True
                 yield
             whole = True
         finally:
+            self._sharing, self._nobody_else_since = False, None
             if not whole:
                 self._frontier, self._own_places = before
 

@@ -138,25 +138,39 @@ class Gate:
                 return
         rule = rules().get((method, path), UNKNOWN)
         try:
-            visitor = await run_in_threadpool(
-                self.keeper.visitor, cookies_of(_header(scope, "cookie"))
-            )
+            found = await self._admitted(scope, rule, filled)
         except ClampwrightError as error:  # who it is cannot be looked up: the database is away
-            unknown = Refusal(HTTPStatus.SERVICE_UNAVAILABLE, error.message, {})
-            await _refuse(scope, receive, send, unknown)
-            return
-        scope[VISITOR], scope[RULE] = visitor, rule
-        found = await run_in_threadpool(self._looked_at, scope, rule, visitor, filled)
+            found = Refusal(HTTPStatus.SERVICE_UNAVAILABLE, error.message, {})
         if isinstance(found, Refusal):
             await _refuse(scope, receive, send, found)
             return
+        visitor = visitor_of(scope)
         if wait := self._wait(scope, (method, path), visitor):
             await _refuse(scope, receive, send, _too_much(wait))
             return
-        if _shows_presence(scope):
+        if visitor.row is not None and _shows_presence(scope):
             await run_in_threadpool(self.keeper.touched, visitor)
         with acting(found):
             await self.app(scope, receive, send)
+
+    async def _admitted(
+        self, scope: Scope, rule: Rule, filled: Mapping[str, Any]
+    ) -> Actor | Refusal | None:
+        """Find who asks, and whether they may.
+
+        Only where the store is to be asked for it a thread is: the threads are few, and most of
+        them stand waiting for their turn at the log when many come at once.
+        """
+        cookies = cookies_of(_header(scope, "cookie"))
+
+        def look() -> Actor | Refusal | None:
+            visitor = self.keeper.visitor(cookies)
+            scope[VISITOR], scope[RULE] = visitor, rule
+            return self._looked_at(scope, rule, visitor, filled)
+
+        if cookies or _header(scope, SIGNATURE):
+            return await run_in_threadpool(look)
+        return look()
 
     def _wait(self, scope: Scope, way: tuple[str, str], visitor: Visitor) -> int:
         return self._limits.wait(

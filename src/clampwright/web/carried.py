@@ -66,7 +66,7 @@ def take_carried(folder: Path, carried: Carried) -> TakenIn:
     TakenIn
     """
     entries = [_entry(carried.device, one) for one in carried.entries]
-    told = list(answers(_request(folder), entries, aside=True))
+    told = answers(_request(folder), entries, aside=True)
     by_status = [int(one["status"]) for one in told]
     return TakenIn(
         by_status.count(HTTPStatus.CREATED),

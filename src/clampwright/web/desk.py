@@ -88,7 +88,7 @@ class Known:
         return Known(store.origin, size, jobs, tools, shelf, anchored)
 
 
-MOST = 16
+MOST = 32
 """Who shares one COMMIT at most: the first of them waits for the work of all."""
 
 
@@ -234,19 +234,26 @@ class Desk:
 
     @contextmanager
     def held(self) -> Iterator[None]:
-        """Keep the right to write over many writes of this thread, each durable by itself.
+        """Keep the right to write over many writes of this thread, durable when this ends.
 
         Raises
         ------
         StoreBusy
             As `writing`.
+        StoreFull, StoreFailed
+            When they could not be made durable: then none of them is stored.
         """
         with self._turn, self.writing() as store:
+            before, whole = self._known, False
             self._held = store
             try:
-                yield
+                with store.together():
+                    yield
+                whole = True
             finally:
                 self._held = None
+                if not whole:
+                    self._known = before
 
     def now(self) -> datetime:
         """Return what time it is for the entries."""

@@ -1,14 +1,15 @@
 """Many entries of devices at once: a queue that was filled without network, or a file of one.
 
-Each entry goes the way it would go alone, with its own receipt; only the right to write is taken
-once for all of them. What was taken before a failure is safe, and sending all again is harmless.
+Each entry goes the way it would go alone, with its own receipt; the right to write, and the COMMIT
+that makes them durable, are shared by many of them. Nothing is told before that, and sending all
+again is harmless.
 """
 
 from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import lru_cache
 from http import HTTPStatus
 from typing import Annotated, Any, get_type_hints
@@ -29,6 +30,9 @@ from clampwright.words import words
 
 MOST = 200
 """Entries in one request."""
+
+TOGETHER = 50
+"""Entries made durable by one COMMIT; after each others have their turn."""
 
 _ADDRESS = re.compile(r"/api/jobs/\{job\}/([a-z-]+)/\{entry\}")
 
@@ -52,13 +56,11 @@ class EntriesIn(Sent):
 
 def take_many(request: Request, sent: EntriesIn) -> dict[str, Any]:
     """Take entries one after the other; stops at the first that must be sent again later."""
-    return {"answers": list(answers(request, sent.entries, aside=sent.aside))}
+    return {"answers": answers(request, sent.entries, aside=sent.aside)}
 
 
-def answers(
-    request: Request, entries: Sequence[EntryIn], *, aside: bool
-) -> Iterator[dict[str, Any]]:
-    """Take entries and yield what each is told, with its id and HTTP status.
+def answers(request: Request, entries: Sequence[EntryIn], *, aside: bool) -> list[dict[str, Any]]:
+    """Take entries and return what each is told, with its id and status; they are durable then.
 
     Parameters
     ----------
@@ -67,15 +69,32 @@ def answers(
     entries : sequence of EntryIn
     aside : bool
         Keep aside what the log cannot take, rather than refuse it.
+
+    Returns
+    -------
+    list of dict
+        Fewer than entries, where one must be sent again before the others.
+
+    Raises
+    ------
+    StoreBusy, StoreFull, StoreFailed
+        When they could not be made durable: then nobody is told anything, and all are sent again.
     """
-    with house(request).desk.held():
-        for one in entries:
-            status, answer = _taken(request, one, aside=aside)
-            yield {"id": one.id, "status": int(status), **answer}
-            if status >= HTTPStatus.INTERNAL_SERVER_ERROR or status == HTTPStatus.UNAUTHORIZED:
-                return
-            if "sign" in answer:
-                return  # what follows may rest on it
+    told: list[dict[str, Any]] = []
+    for start in range(0, len(entries), TOGETHER):
+        with house(request).desk.held():
+            for one in entries[start : start + TOGETHER]:
+                status, answer = _taken(request, one, aside=aside)
+                told.append({"id": one.id, "status": int(status), **answer})
+                if _stops(status, answer):
+                    return told
+    return told
+
+
+def _stops(status: int, answer: Mapping[str, Any]) -> bool:
+    """Whether what follows is to wait: it may rest on an entry that was not taken yet."""
+    later = status >= HTTPStatus.INTERNAL_SERVER_ERROR or status == HTTPStatus.UNAUTHORIZED
+    return later or "sign" in answer
 
 
 def _taken(request: Request, one: EntryIn, *, aside: bool) -> tuple[int, Mapping[str, Any]]:
