@@ -195,3 +195,11 @@ def test_by_thumb_on_a_phone(handset: Any, nearby: Any, workshop: Workshop) -> N
     page.get_by_role("button", name="Evaluate").tap()
     page.get_by_text("Kept: write friction").wait_for()
     assert [one.name for one in own_conditions(workshop.folder)] == ["bench-paste"]
+    # Its drawing follows the look that is chosen on the device, and the device's own again.
+    drawn = page.locator("picture img").first
+    shown = {}
+    for look in ("system", "dark", "strong", "light", "system"):
+        page.locator("look-choice select").select_option(look)
+        shown[look] = drawn.evaluate("one => one.currentSrc")
+        assert shown["system"] == shown.get("light", shown["system"])
+    assert len(set(shown.values())) == 3

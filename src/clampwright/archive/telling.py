@@ -304,22 +304,22 @@ def _procedures(found: Mapping[str, Any]) -> list[Told]:
             ),
             (
                 words("Joint"),
-                words("Procedure"),
-                words("Pulls"),
-                words("Not within"),
                 words("Surely"),
+                words("Not within"),
+                words("Pulls"),
                 words("Begun again"),
                 words("Workshops"),
+                words("Procedure"),
             ),
             tuple(
                 (
                     one["title"],
-                    "; ".join(one["procedure"]),
-                    str(one["pulls"]),
-                    _percent(one["share"]),
                     _percent(one["interval"][0]),
+                    _percent(one["share"]),
+                    str(one["pulls"]),
                     str(one["begun_again"]),
                     str(one["workshops"]),
+                    "; ".join(one["procedure"]),
                 )
                 for one in found["procedures"]
             ),
