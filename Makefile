@@ -12,7 +12,7 @@ TRANSLATIONS := $(patsubst %.po,%.mo,$(wildcard src/clampwright/locale/*/LC_MESS
 # programs, and each would compile the whole package again.
 export PYTHONDONTWRITEBYTECODE :=
 
-.PHONY: setup browser compiler database authority run test coverage soak mutants lint types imports bench docs changelog lock release catalogue pictures clean
+.PHONY: setup browser compiler database authority run test coverage soak mutants lint types imports bench docs changelog lock release catalogue pictures audit clean
 
 setup: $(READY) $(MODULES) $(TRANSLATIONS)
 

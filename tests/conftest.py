@@ -1,6 +1,6 @@
 """What holds for all tests, and what keeps them cheap.
 
-The whole run stays under a quarter of an hour on two cores. What to take before making anew:
+The whole run takes at most fifteen minutes on two cores. What to take before making anew:
 
 - `workshop` (here): the invented workshop, copied fresh for one test, nothing done yet. With
   `@on_both` (helpers/postgres.py) a test runs twice, its log in a file and in a database.

@@ -181,7 +181,7 @@ def test_tables_of_words_are_well_formed(language: str) -> None:
 def test_the_language_of_the_text_wins_over_a_default_but_not_over_a_stated_one() -> None:
     german = "Schrauben mit 30 Nm anziehen und dann um 90° weiterdrehen"
     assert language_of(german, "en") == "de"
-    assert language_of("Torx 30 Nm", "de-DE") == "de"
+    assert language_of("Bolt 30 Nm", "de-DE") == "de"
     assert language_of("ボルト 30 N·m", "en") == "ja"
 
 

@@ -65,7 +65,7 @@ def machinery() -> Machinery:
         raise Missing(
             words(
                 "several workers need Dask, which is not installed: pip install "
-                "'clampwright[archive]'; without --workers this machine does the work alone"
+                "dask distributed; without --workers this machine does the work alone"
             ),
             needed="archive",
         ) from error

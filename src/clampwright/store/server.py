@@ -192,7 +192,7 @@ def _driver() -> ModuleType:
         raise Refused(
             words(
                 "the log lies in a PostgreSQL database, and the driver for it is not installed: "
-                "pip install 'clampwright[postgres]'"
+                "pip install 'psycopg[binary]'"
             )
         ) from error
     return psycopg
