@@ -38,7 +38,11 @@ def fits(way: Way, read_as: ReadAs) -> bool:
 
 
 def test_the_published_case_of_a_joint_that_relaxed() -> None:
-    """Trade practice 7.6, S28: 150 lb-ft, then 100 to restart; stretch 0.0015 to 0.0010 in."""
+    """150 lb-ft, then 100 to restart; stretch 0.0015 to 0.0010 in.
+
+    A chapter on retightening in a text on bolted joints, CRC Press, ISBN 978-1-4822-7378-6; only
+    its abstract was seen.
+    """
     then, now = (convert(value, "ft·lbf", "N·m") for value in (150, 100))
     found = audit(
         "first_movement",
