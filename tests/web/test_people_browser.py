@@ -13,7 +13,7 @@ import pytest
 import uvicorn
 from argon2.profiles import CHEAPEST
 from looked_over import clean
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 from starlette.testclient import TestClient
 
 from clampwright.bench.folder import Workshop
@@ -109,6 +109,27 @@ def by_keys(page: Page, pin: str) -> None:
     # After a lost connection the first key only wakes the page; this one changes nothing.
     for sign in ("Backspace", *pin, "Enter"):
         page.keyboard.press(sign)
+
+
+def test_a_password_sent_before_the_page_is_ready_stays_where_it_was_typed(
+    handset: Any, bay: Bay
+) -> None:
+    """The modules are late, as on a weak network; without them a form knows no address."""
+    page: Page = handset.page
+
+    def late(route: Route) -> None:
+        (route.continue_ if route.request.url.endswith("/look.js") else route.abort)()
+
+    page.route("**/*.js", late)
+    page.goto(f"{bay.address}/sign-in")
+    address = page.url
+    page.locator("#name").fill("ana")
+    page.locator("#password").fill(PASSWORD)
+    page.evaluate("addEventListener('submit', (sent) => { window.kept = sent.defaultPrevented; })")
+    page.locator("#by-password [type=submit]").tap()
+    page.wait_for_function("() => window.kept")
+    assert page.locator("#password").input_value() == PASSWORD
+    assert page.url == address
 
 
 def test_tags_and_pin_by_touch_and_keys_and_every_page_in_each_look(handset: Any, bay: Bay) -> None:
