@@ -90,7 +90,7 @@ def test_a_touch_is_answered_quickly_on_a_slow_phone(
     )
     with Store.open(workshop.folder) as store:
         from clampwright.bench.preparing import pass_over  # noqa: PLC0415 - only here
-        from clampwright.bench.session import Session  # noqa: PLC0415
+        from clampwright.bench.session import Session  # noqa: PLC0415 - as above
 
         session = Session(store, JOB, workshop.papers)
         due = session.next()

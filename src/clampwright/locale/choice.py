@@ -148,7 +148,7 @@ def _met(wish: str) -> str | None:
     if base not in spoken():
         return None
     from babel import Locale, UnknownLocaleError  # noqa: PLC0415 - a command line has no need of it
-    from babel.core import get_global  # noqa: PLC0415
+    from babel.core import get_global  # noqa: PLC0415 - as above
 
     try:
         region = Locale.parse(wish, sep="-").territory

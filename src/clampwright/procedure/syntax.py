@@ -79,8 +79,8 @@ def tables() -> dict[str, Any]:
         Plain data: version of lark, fingerprint of the grammar, parser and memo.
     """
     import lark  # noqa: PLC0415 - as above
-    from lark.grammar import Rule  # noqa: PLC0415
-    from lark.lexer import TerminalDef  # noqa: PLC0415
+    from lark.grammar import Rule  # noqa: PLC0415 - as above
+    from lark.lexer import TerminalDef  # noqa: PLC0415 - as above
 
     data, memo = build().memo_serialize([TerminalDef, Rule])
     made = {"lark": lark.__version__, "grammar": _fingerprint(), "data": data, "memo": memo}
