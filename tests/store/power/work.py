@@ -16,7 +16,7 @@ from clampwright.store import NewEntry, Store, engine
 def main() -> None:
     """Make a store in a folder, add so many entries, sign a head now and then."""
     folder, told, count = Path(sys.argv[1]), Path(sys.argv[2]), int(sys.argv[3])
-    if "--careless" in sys.argv:  # the type looks at the argument's name too, which nobody uses here
+    if "--careless" in sys.argv:  # the type minds the argument's name, which nobody uses
         engine.journal_for = lambda _version: engine.Journal("wal", "NORMAL", 1)  # type: ignore[assignment]
     handle = os.open(told, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
     with Store.open(folder, create=True, workshop="Invented Yard") as store:
