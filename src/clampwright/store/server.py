@@ -92,6 +92,7 @@ def connect_server(
     connection = _engine(database, busy_seconds, keep=keep).connect()
     with ExitStack() as unless_ready:
         unless_ready.callback(connection.close)
+        connection.info["writing"] = False  # a kept one remembers what was done over it last
         if share != "read":
             _prepare(connection, database, alone=share == "alone")
         unless_ready.pop_all()
@@ -210,7 +211,6 @@ _FACTS = text(
 
 def _prepare(connection: Connection, database: Database, *, alone: bool) -> None:
     """Better to be turned away now than at the first pull."""
-    connection.info["writing"] = False
     with connection.begin():
         facts = connection.execute(_FACTS).one()
     if facts.standby:

@@ -109,6 +109,19 @@ def test_a_kept_connection_is_used_again_and_holds_nothing_meanwhile(
     Store.let_go(place)
 
 
+def test_a_look_over_a_kept_connection_waits_for_nobody_who_adds(place: Path) -> None:
+    with Store.open(place, keep=True) as store:
+        store.append("note", {"n": 2})
+        used = backend(store)
+        store.append("note", {"n": 3})  # the last that was done over it was to write
+    with Store.open(place) as other, other.together():
+        other.append("note", {"n": 4})
+        with Store.open(place, write=False, keep=True) as reader:
+            assert backend(reader) == used
+            assert reader.head()[0] == 4, "what another has not made durable yet is not seen"
+    Store.let_go(place)
+
+
 def test_a_text_that_no_text_of_the_server_can_hold_stops_nothing(place: Path) -> None:
     with Store.open(place) as store:
         assert list(store.entries("wh\0eel")) == []
