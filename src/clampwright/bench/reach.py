@@ -98,7 +98,9 @@ def may_reach(address: IPAddress, *, inside: bool) -> bool:
         return False
     if inside:
         return any(address.version == net.version and address in net for net in INSIDE)
-    return address.is_global and not address.is_reserved
+    # Addresses of one site (fec0::/10) were given up by RFC 3879; `ipaddress` calls them global.
+    of_a_site = isinstance(address, ipaddress.IPv6Address) and address.is_site_local
+    return address.is_global and not address.is_reserved and not of_a_site
 
 
 def _meant(address: IPAddress) -> IPAddress:

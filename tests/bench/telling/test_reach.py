@@ -14,7 +14,7 @@ from clampwright.errors import Refused
 REACH = {
     "9.9.9.9": "outside", "2620:fe::fe": "outside", "10.1.2.3": "inside", "172.31.0.1": "inside",
     "192.168.1.1": "inside", "127.0.0.1": "inside", "::1": "inside", "fd00::1": "inside",
-    "169.254.169.254": "never", "fe80::1": "never", "::": "never",
+    "169.254.169.254": "never", "fe80::1": "never", "fec0::1": "never", "::": "never",
     "0.0.0.0": "never",  # noqa: S104 - asked about, not bound to
     "224.0.0.1": "never", "ff02::1": "never", "255.255.255.255": "never", "240.0.0.1": "never",
     "100.64.0.1": "never", "192.0.2.1": "never", "::ffff:127.0.0.1": "inside",
