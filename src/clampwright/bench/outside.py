@@ -182,14 +182,22 @@ class _To(http.client.HTTPConnection):
         self.sock = socket.create_connection((to.address, to.port), self.timeout)
         if to.secure:
             context = ssl.create_default_context()
-            self.sock = context.wrap_socket(self.sock, server_hostname=to.host)
+            # What is to be cut has to stand here before the other end is waited for.
+            self.sock = secured = context.wrap_socket(
+                self.sock, server_hostname=to.host, do_handshake_on_connect=False
+            )
+            if not self.over:
+                secured.do_handshake()
+        if self.over:  # the time was over before there was anything to cut
+            raise TimeoutError(f"no connection within {self.timeout:g} s")
 
     def cut(self) -> None:
         """End it from outside, when the time is over."""
         self.over = True
         if self.sock is not None:
             with suppress(OSError):
-                self.sock.shutdown(socket.SHUT_RDWR)
+                # The plain one: that of TLS takes away what the other thread is just using.
+                socket.socket.shutdown(self.sock, socket.SHUT_RDWR)
 
 
 def deliver(target: Target, fields: Mapping[str, str], body: bytes, *, seconds: float) -> int:

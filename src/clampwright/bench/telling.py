@@ -52,7 +52,7 @@ from clampwright.work.telling import (
 
 ACT = "tell_outside"
 SECONDS = 10.0
-"""For one message, from looking the name up to the answer."""
+"""For one message, from connecting to the answer; a name is looked up before that."""
 WAITS = (10, 60, 300, 1800, 3600, 3 * 3600, 6 * 3600, 12 * 3600, 24 * 3600)
 """Seconds between tries; after the last the letter is given up. Our own choice."""
 LARGEST = 20_000

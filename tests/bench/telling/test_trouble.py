@@ -11,6 +11,7 @@ import socket
 import sys
 import threading
 from pathlib import Path
+from typing import Any
 
 import pytest
 from click.testing import CliRunner
@@ -77,27 +78,53 @@ def test_one_that_is_slow_is_cut_off(
     assert board.answered == 0, "it was not waited for"
 
 
-def test_one_that_drips_is_cut_off() -> None:
-    """Each byte comes in time for the socket, the whole does not."""
+@pytest.mark.parametrize("late", [False, True])
+@pytest.mark.parametrize(
+    ("scheme", "begun"),
+    [
+        ("http", b"HTTP/1.1 200 OK\r\nx: "),
+        ("https", b"\x16\x03\x03\x40\x00"),  # a record of TLS that is to have 16,384 bytes
+    ],
+)
+def test_one_that_drips_is_cut_off(
+    scheme: str, begun: bytes, *, late: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each byte comes in time for the socket, the whole does not; or connecting took it all."""
+    over, end, cut = threading.Event(), threading.Event(), threading.Event()
+    connect, cut_off = socket.create_connection, outside._To.cut  # noqa: SLF001 - to know when
+
+    def connect_late(*where: Any) -> socket.socket:
+        made = connect(*where)
+        assert not late or over.wait(5)
+        return made
+
+    def cut_and_say(to: Any) -> None:
+        cut_off(to)
+        over.set()
+
+    monkeypatch.setattr(socket, "create_connection", connect_late)
+    monkeypatch.setattr(outside._To, "cut", cut_and_say)  # noqa: SLF001 - as above
     with socket.socket() as server:
         server.bind(("127.0.0.1", 0))
         server.listen()
-        end = threading.Event()
 
         def drip() -> None:
             with server.accept()[0] as peer:
-                peer.sendall(b"HTTP/1.1 200 OK\r\nx: ")
-                while not end.wait(0.05):
-                    try:
+                try:
+                    peer.sendall(begun)
+                    for _ in range(100):  # far longer than it is to be waited for
+                        if end.wait(0.05):
+                            return
                         peer.sendall(b"y")
-                    except OSError:
-                        return
+                except OSError:
+                    cut.set()
 
         thread = threading.Thread(target=drip)
         thread.start()
-        target = target_of(f"http://127.0.0.1:{server.getsockname()[1]}/", inside=True)
+        target = target_of(f"{scheme}://127.0.0.1:{server.getsockname()[1]}/", inside=True)
         with pytest.raises(Refused, match="did not answer"):
-            outside.deliver(target, {}, b"{}", seconds=0.4)
+            outside.deliver(target, {}, b"{}", seconds=0.2)
+        assert cut.wait(2), "it was cut off here, not given up there"
         end.set()
         thread.join()
 
