@@ -189,3 +189,17 @@ def test_a_failure_of_the_program_is_a_sentence_with_all_headers(
 def test_own_hosts_are_this_machine_with_the_port() -> None:
     assert own_hosts(80) == {"127.0.0.1", "localhost", "[::1]"}
     assert "localhost:9000" in own_hosts(9000)
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "utf-16-be", "utf-32"])
+def test_deep_nesting_is_refused_in_every_form_that_the_parser_takes(
+    stranger: TestClient, encoding: str
+) -> None:
+    body = (" " + "[" * 5000 + "]" * 5000).encode(encoding)
+    answer = stranger.post(
+        "/api/entries",
+        content=body,
+        headers={"origin": OWN, "content-type": "application/json"},
+    )
+    assert answer.status_code == 422
+    assert "nested" in answer.json()["error"]

@@ -165,8 +165,14 @@ async def _whole(scope: Scope, receive: Receive) -> bytes | None:
 
 def _check_nesting(scope: Scope, body: bytes) -> None:
     """Refuse JSON that is nested too deep, before anything parses it."""
-    if scope.get("path", "").startswith("/api/") and body[:1] in b" \t\r\n{[":
-        check_depth(body.decode("utf-8", "replace"), "request", "request")
+    if not scope.get("path", "").startswith("/api/"):
+        return
+    encoding = json.detect_encoding(body)  # the parser takes all of these: UTF-16, a mark in front
+    if encoding == "utf-8" and body[:1] not in b" \t\r\n{[":
+        return
+    text = body.decode(encoding, "replace")
+    if text.lstrip(" \t\r\n").startswith(("{", "[")):
+        check_depth(text, "request", "request")
 
 
 def _limit(scope: Scope) -> int:
