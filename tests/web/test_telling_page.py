@@ -13,13 +13,16 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from clampwright.bench import telling
+from clampwright.bench import outbox, telling
 from clampwright.bench.folder import Workshop, open_store
 from clampwright.bench.outbox import read_outbox
 from clampwright.bench.reach import Target
+from clampwright.errors import StoreFull
 from clampwright.proof.ids import uuid7
+from clampwright.store.lock import WriterLock
 from clampwright.web import telling_pages
 from clampwright.web.telling_pages import sending
+from clampwright.words import words
 
 DEVICE = {"id": "device-0123456789ab", "time": "2026-10-05T08:00:00.000Z", "counter": 1}
 URL = "http://127.0.0.1:9/told?token=not-to-be-shown"
@@ -57,6 +60,28 @@ def test_sent_twice_it_is_turned_on_once_and_the_secret_is_not_told_again(
     first, second = (client.put(f"/api/tellings/{entry}", json=body) for _ in range(2))
     assert (first.status_code, second.status_code) == (201, 200)
     assert "secret" not in second.json()
+
+
+def test_what_could_not_be_written_down_is_not_told_to_be_on(
+    client: TestClient, workshop: Workshop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    address = f"/api/tellings/{uuid7()}"
+    body = {"name": "board", "url": URL, "about": ["job_closed"], "inside": True, "device": DEVICE}
+
+    def full(*_args: object) -> None:
+        raise StoreFull(words("no room"))
+
+    monkeypatch.setattr(outbox, "PATIENCE", 0.0)
+    lock = WriterLock(workshop.folder / "telling.lock")
+    assert client.put(address, json=body).status_code == 503
+    lock.release()
+    with monkeypatch.context() as patched:
+        patched.setattr(outbox, "write_outbox", full)
+        assert client.put(address, json=body).status_code == 507, "the log had not taken it before"
+    again = client.put(address, json=body)
+    assert again.status_code == 409
+    assert "turn it on anew" in again.json()["error"]
+    assert turn_on(client).status_code == 201
 
 
 @pytest.mark.parametrize(

@@ -124,8 +124,6 @@ def begin_telling(
     about = chosen(about)
     check_form(url, inside=inside)
     target_of(url, inside=inside)
-    if any(one.name == name for one in read_outbox(folder).receivers):
-        raise Refused(words("there is a receiver {name} already; turn it off first", name=name))
     secret, receiver = secrets.token_hex(32), secrets.token_hex(8)
     body = {
         "receiver": receiver,
@@ -134,12 +132,15 @@ def begin_telling(
         "inside": inside,
         "about": list(about),
     }
-    receipt = store.append(TELLING_BEGUN, body, entry_id=entry_id or str(uuid7()))
-    made = Receiver(
-        id=receiver, name=name, url=url, secret=secret, inside=inside, about=about,
-        cursor=receipt.index + 1, due_told=[],
-    )  # fmt: skip
+    # The outbox is taken first: where another program holds it, nothing is put on the log.
     with changing(folder) as outbox:
+        if any(one.name == name for one in outbox.receivers):
+            raise Refused(words("there is a receiver {name} already; turn it off first", name=name))
+        receipt = store.append(TELLING_BEGUN, body, entry_id=entry_id or str(uuid7()))
+        made = Receiver(
+            id=receiver, name=name, url=url, secret=secret, inside=inside, about=about,
+            cursor=receipt.index + 1, due_told=[],
+        )  # fmt: skip
         outbox.receivers.append(made)
     return Begun(made, secret)
 

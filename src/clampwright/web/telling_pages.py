@@ -6,11 +6,11 @@ import asyncio
 import contextlib
 import datetime as dt
 import logging
-from collections.abc import AsyncIterator, Callable
+from collections.abc import AsyncIterator, Callable, Mapping
 from contextlib import asynccontextmanager
 from http import HTTPStatus
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 from fastapi import Request
 from fastapi.responses import JSONResponse, Response
@@ -26,7 +26,7 @@ from clampwright.bench.telling import (
     shown,
     tell,
 )
-from clampwright.errors import ClampwrightError, Missing
+from clampwright.errors import ClampwrightError, Missing, Refused
 from clampwright.locale import say
 from clampwright.web.api import Entry
 from clampwright.web.desk import entry_of
@@ -78,7 +78,8 @@ def put_telling(request: Request, entry: Entry, sent: BegunIn) -> Response:
     """Turn a receiver on; the answer holds its secret, this once."""
     place = house(request)
     with place.desk.writing(create=True) as store:
-        if entry_of(store, entry) is not None:
+        if (known := entry_of(store, entry)) is not None:
+            _refuse_unless_on(place.place.folder, known["body"])
             return JSONResponse({"entry": entry}, HTTPStatus.OK)
         begun = begin_telling(
             store,
@@ -91,6 +92,12 @@ def put_telling(request: Request, entry: Entry, sent: BegunIn) -> Response:
         )
     told = {"entry": entry, "receiver": begun.receiver.id, "secret": begun.secret}
     return JSONResponse(told, HTTPStatus.CREATED)
+
+
+def _refuse_unless_on(folder: Path, begun: Mapping[str, Any]) -> None:
+    """Refuse to call a receiver on that stands on the log, but was never written down."""
+    if not any(one.id == begun.get("receiver") for one in read_outbox(folder).receivers):
+        raise Refused(words("that receiver is not on, or no longer: turn it on anew"))
 
 
 def end(request: Request, receiver: Name, sent: AskedIn) -> Response:  # noqa: ARG001 - its form is checked
