@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from clampwright.errors import Refused
+from clampwright.errors import Missing, Refused
 from clampwright.proof.entry import Entry, compose, read_entry
 from clampwright.proof.ids import uuid7
 from clampwright.proof.merkle import leaf_hash
@@ -31,7 +31,7 @@ def composed(text: str) -> bytes:
 
 
 def receipt(data: bytes, index: int, *, duplicate: bool = False) -> Receipt:
-    return Receipt(index, "id", leaf_hash(data), duplicate=duplicate)
+    return Receipt(index, str(index), leaf_hash(data), duplicate=duplicate, data=data)
 
 
 def test_it_reads_as_it_would_with_proof() -> None:
@@ -48,6 +48,8 @@ def test_other_bytes_at_its_place_and_other_places_are_read_with_proof() -> None
     assert one.read(data, 7) is not None
     for other, place in ((composed("other"), 7), (data, 8), (composed("there already"), 2)):
         assert one.read(other, place) is None
+    assert one.named("7") is one.read(data, 7)
+    assert one.named("2") is None
 
 
 def test_what_was_taken_back_is_followed_by_what_came_in_its_place() -> None:
@@ -65,6 +67,40 @@ def test_only_the_newest_are_remembered() -> None:
         assert one.read(data, place) is not None
     known = [one.read(data, place) is not None for place, data in enumerate(all_of_them)]
     assert known == [False] * 2 + [True] * KEPT
+    assert [one.named(name) is not None for name in ("0", "1", "2")] == [False, False, True]
+
+
+def test_a_stretch_is_known_when_all_of_it_is() -> None:
+    one = Fresh()
+    one.wrote(receipt(composed(str(place)), place) for place in (4, 5, 7))
+    assert [entry.index for entry in one.between(4, 6) or ()] == [4, 5]
+    assert one.between(6, 6) == []
+    assert one.between(5, 8) is None
+    assert one.between(0, KEPT + 1) is None
+    one.forget()
+    assert one.between(4, 6) is None
+    assert one.named("4") is None
+
+
+def test_what_was_taken_back_with_others_is_not_found_any_more(tmp_path: Path) -> None:
+    with Store.open(tmp_path / "yard", create=True, workshop="Invented Yard") as store:
+        before = [one.index for one in store.lines()]
+        entry = str(uuid7())
+
+        def together() -> None:
+            with store.together():
+                store.append("note", {"n": 1}, entry_id=entry)
+                assert store.get(entry)["body"] == {"n": 1}
+                assert [one.index for one in store.lines(since=len(before))] == [len(before)]
+                raise Refused("taken back")
+
+        with pytest.raises(Refused, match="taken back"):
+            together()
+        with pytest.raises(Missing):
+            store.get(entry)
+        assert [one.index for one in store.lines()] == before
+        assert store.append("note", {"n": 2}, entry_id=entry).index == len(before)
+        assert store.get(entry)["body"] == {"n": 2}
 
 
 def test_a_store_proves_what_others_wrote_and_not_again_what_it_wrote(
@@ -81,6 +117,7 @@ def test_a_store_proves_what_others_wrote_and_not_again_what_it_wrote(
         made = store.append("note", {"text": "o\u0308"}, job="wheel")
         assert store.get(made.id)["body"] == {"text": "\u00f6"}
         assert [one.index for one in store.lines(since=1)] == [made.index]
+        assert [one.index for one in store.lines()] == [0, made.index]
         with pytest.raises(Refused):
             store.append("note", {"value": 1.5}, job="wheel")
         assert store.head()[0] == 2

@@ -263,12 +263,16 @@ class Store(LogReader):
 
     def _where_it_ends(self, connection: Connection) -> Frontier:
         """Return the frontier of the log; while entries share a COMMIT it is looked for once."""
-        if self._transactions.alone or self._nobody_else_since is not None:
-            return self._frontier  # the lock, or the transaction, keeps all others from adding
+        if self._ends_where_known():
+            return self._frontier
         frontier = self._caught_up(connection, self._frontier)
         if self._sharing:
             self._frontier, self._nobody_else_since = frontier, frontier.size
         return frontier
+
+    def _ends_where_known(self) -> bool:
+        # The lock, or the transaction that is shared, keeps all others from adding.
+        return self._transactions.alone or self._nobody_else_since is not None
 
     def _knew_all(self, new: NewEntry) -> bool:
         """Whether its maker looked when nobody else could add to the log any more."""
@@ -299,6 +303,7 @@ class Store(LogReader):
             self._sharing, self._nobody_else_since = False, None
             if not whole:
                 self._frontier, self._own_places = before
+                self._fresh.forget()
 
     def sign_checkpoint(self, key: SigningKey | None = None) -> str:
         """Sign the log's present head and keep it.

@@ -199,6 +199,11 @@ class LogReader:
         ------
         Entry
         """
+        if job is None and not kinds and self._ends_where_known():
+            known = self._fresh.between(since, self._frontier.size)
+            if known is not None:
+                yield from known
+                return
         query = select(LOG.c.idx, LOG.c.bytes).order_by(LOG.c.idx).limit(PAGE)
         if job is not None and not job.isprintable():
             return  # no entry bears such a name, and PostgreSQL cannot even be asked for one
@@ -291,6 +296,8 @@ class LogReader:
         Missing
             When the log has no such entry.
         """
+        if (known := self._fresh.named(entry_id)) is not None:
+            return known
         query = select(LOG.c.idx, LOG.c.bytes).where(LOG.c.id == entry_id)
         rows = self._transactions.rows(query) if entry_id.isprintable() else []
         if not rows:
@@ -378,6 +385,10 @@ class LogReader:
             Names the first entry or head that does not fit.
         """
         return check_store(self, self._transactions)
+
+    def _ends_where_known(self) -> bool:
+        """Whether nobody else can have added to the log since it was looked at."""
+        return self._transactions.alone
 
     def _first(self) -> Entry | None:
         query = select(LOG.c.idx, LOG.c.bytes).order_by(LOG.c.idx).limit(1)

@@ -98,12 +98,15 @@ class Receipt:
         32 bytes.
     duplicate : bool
         It was there already, with the same content.
+    data : bytes
+        What was put on the log; empty for a duplicate.
     """
 
     index: int
     id: str
     leaf_hash: bytes
     duplicate: bool = False
+    data: bytes = field(default=b"", repr=False, compare=False)
 
 
 def made_by(new: NewEntry, actor: Actor | None) -> NewEntry:
@@ -213,7 +216,7 @@ def put(
             recorded=recorded,
         )
     )
-    return Receipt(frontier.size, new.entry_id, leaf), frontier.append(leaf)
+    return Receipt(frontier.size, new.entry_id, leaf, data=data), frontier.append(leaf)
 
 
 def refuse_if_added(
