@@ -251,7 +251,7 @@ def test_a_piece_no_worker_gets_through_is_named(chain: Archive) -> None:
 
 def test_without_dask_one_message_names_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "distributed", None)
-    with pytest.raises(Missing, match=r"clampwright\[archive\]"), workers_here(2):
+    with pytest.raises(Missing, match="pip install dask distributed"), workers_here(2):
         pass
 
 

@@ -206,7 +206,7 @@ class Learner(TypedDict):
     answers: int
     feel: Spread | None
     clamp_points: float | None
-    clamp_held: int
+    clamp_held: float | None
     faults: int
     faults_right: int
     foreseen: int

@@ -43,6 +43,7 @@ import { WhatIsDue } from "./what-is-due.js";
 import { fillTyped } from "./typed-fill.js";
 import { WakeTouch } from "./wake-touch.js";
 import { waysWords } from "./ways-words.js";
+import { hand } from "./who.js";
 import { say } from "./words.js";
 import "./unsent-count.js";
 import "./look-choice.js";
@@ -490,7 +491,8 @@ class BenchPage extends HTMLElement {
   async #send(one) {
     const [made, job, plan] = [new Date().toISOString(), this.#bench.job.id, this.#bench.plan];
     /** @type {Item} */
-    const fresh = { ...one, id: uuid7(), job, made, plan, state: "waiting", why: "" };
+    // Whose hand it is goes with it from the start: a sending that ends meanwhile tells of it too.
+    const fresh = { ...one, id: uuid7(), job, made, plan, state: "waiting", why: "", ...hand() };
     if (one.way in FOLLOWED && this.#rules) {
       const expects = this.#rules.expected(this.#rules.reckoned(this.#bench, [...outbox.items, fresh]), fresh.id);
       if (expects) fresh.expects = expects;
