@@ -7,7 +7,7 @@ import json
 import time
 
 import numpy as np
-import pyarrow as pa  # type: ignore[import-untyped]  # it ships no types
+import pyarrow as pa
 from pyarrow import parquet
 from scipy import signal, stats
 

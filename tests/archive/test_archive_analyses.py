@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import pyarrow.parquet as pq
 import pytest
 from fleet import ODD, Day, fleet, workshop_like
 
@@ -209,7 +210,6 @@ def test_each_verdict_that_changes_is_named(chain: Archive) -> None:
     narrow = [
         replace(one, given=replace(one.given, torque_low=95.0, torque_high=96.0)) for one in pulls
     ]
-    import pyarrow.parquet as pq  # type: ignore[import-untyped]  # noqa: PLC0415 - it ships no types
 
     table = pq.read_table(path)
     path.unlink()

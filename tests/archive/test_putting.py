@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-import pyarrow as pa  # type: ignore[import-untyped]  # it ships no types
+import pyarrow as pa
 import pytest
 from fleet import Day, workshop_like
 from pyarrow import parquet

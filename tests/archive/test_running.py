@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import psutil  # type: ignore[import-untyped]  # it ships no types; Dask brings it along
-import pyarrow as pa  # type: ignore[import-untyped]  # it ships no types
+import pyarrow as pa
 import pytest
 from pyarrow import parquet
 

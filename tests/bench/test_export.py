@@ -4,7 +4,7 @@ import csv
 import json
 from pathlib import Path
 
-import pyarrow.parquet as pq  # type: ignore[import-untyped] # it ships no types
+import pyarrow.parquet as pq
 import pytest
 
 from clampwright.bench.export import export_log, import_log

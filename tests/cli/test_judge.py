@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 import numpy as np
-import pyarrow as pa  # type: ignore[import-untyped]  # it ships no types
+import pyarrow as pa
 import pytest
 from click.testing import CliRunner, Result
 from pyarrow import parquet

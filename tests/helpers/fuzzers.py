@@ -14,7 +14,9 @@ from itertools import islice
 from pathlib import Path
 
 import numpy as np
+import pyarrow as pa
 from outside import Authority
+from pyarrow import parquet as pq
 from pydantic import ValidationError
 
 from clampwright.bench.anchoring import Witness
@@ -172,8 +174,6 @@ def pull() -> Trace:
 
 @cache
 def parquet(*, archive: bool) -> bytes:
-    import pyarrow as pa  # type: ignore[import-untyped]  # noqa: PLC0415 - it ships no types; slow to load
-    from pyarrow import parquet as pq  # noqa: PLC0415 - as above
 
     one = pull()
     columns = {"time_s": one.time, "torque_Nm": one.torque, "angle_deg": one.angle}

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
-import pyarrow as pa  # type: ignore[import-untyped]  # it ships no types
+import pyarrow as pa
 import pytest
 from pyarrow import parquet
 

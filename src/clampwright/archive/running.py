@@ -171,7 +171,9 @@ class Task:
     ----------
     root : str
         Folder of the archive.
-    analysis : str
+    step : str
+        Its name, under which its results lie.
+    do : Step
     units : tuple of Unit
     asked : mapping
         What the step must know.
@@ -179,7 +181,8 @@ class Task:
     """
 
     root: str
-    analysis: str
+    step: str
+    do: Step
     units: tuple[Unit, ...]
     asked: Asked
     set_aside: bool
@@ -229,15 +232,13 @@ def do_task(task: Task) -> Done:
     -------
     Done
     """
-    from clampwright.archive.analyses import ANALYSES  # noqa: PLC0415 - an analysis is made of classes of this module: at the head each would be needed before the other
-
     started = time.process_time()
-    archive, analysis = archive_at(Path(task.root)), ANALYSES[task.analysis]
+    archive = archive_at(Path(task.root))
     problems: list[tuple[str, Mapping[str, Any]]] = []
     broken = None
     for unit in task.units:
         try:
-            problems += _do(archive, analysis, unit, task)
+            problems += _do(archive, unit, task)
         except BadFile as error:
             problems.append((error.file, as_data(error.message)))
         except ClampwrightError as error:  # such as a full disk: no other piece would fare better
@@ -252,22 +253,20 @@ def do_task(task: Task) -> Done:
     )
 
 
-def _do(
-    archive: Archive, analysis: Analysis, unit: Unit, task: Task
-) -> list[tuple[str, Mapping[str, Any]]]:
+def _do(archive: Archive, unit: Unit, task: Task) -> list[tuple[str, Mapping[str, Any]]]:
     """Do one piece; where parts may be set aside, without those that cannot be read."""
     started = time.process_time()
     without: dict[str, Mapping[str, Any]] = {}
     while True:
         try:
-            found = analysis.do(archive, unit, task.asked, frozenset(without))
+            found = task.do(archive, unit, task.asked, frozenset(without))
             break
         except BadFile as error:
             own = error.file in without or error.file == unit.file
             if not task.set_aside or own or not error.file.startswith("entries/"):
                 raise
             without[error.file] = as_data(error.message)
-    path = _part(archive, analysis, unit, task.asked, whole=not without)
+    path = _part(archive, task.step, unit, task.asked, whole=not without)
     took = time.process_time() - started
     write_json(
         path, {"unit": unit.name, "found": found, "without": sorted(without), "core_seconds": took}
@@ -275,18 +274,16 @@ def _do(
     return list(without.items())
 
 
-def _part(
-    archive: Archive, analysis: Analysis, unit: Unit, asked: Asked, *, whole: bool = True
-) -> Path:
+def _part(archive: Archive, step: str, unit: Unit, asked: Asked, *, whole: bool = True) -> Path:
     ending = "json" if whole else "partly.json"
-    key = part_key(unit, analysis.step, asked)
-    return archive.results / analysis.step / "parts" / f"{key}.{ending}"
+    key = part_key(unit, step, asked)
+    return archive.results / step / "parts" / f"{key}.{ending}"
 
 
 def peak_bytes() -> int:
     """Return the largest memory this process has had, bytes; 0 where the system does not tell."""
     try:
-        import resource  # noqa: PLC0415 - Windows has no such module: at the head the room could not be imported there
+        import resource
     except ImportError:
         return 0
     return int(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss) * 1024
@@ -335,7 +332,7 @@ def run(
     question = dict(asked or {})
     of_step = analysis.of_step(question)
     units = tuple(analysis.units(archive))
-    todo = [one for one in units if not _part(archive, analysis, one, of_step).is_file()]
+    todo = [one for one in units if not _part(archive, analysis.step, one, of_step).is_file()]
     mine = time.process_time() - mine
     tasks = _bundled(archive, analysis, todo, of_step, workers=workers, set_aside=set_aside)
     done = len(units) - len(todo)
@@ -376,7 +373,7 @@ def _kept(
 ) -> Iterator[tuple[Unit, Path]]:
     for unit in units:
         for whole in (True, False):
-            path = _part(archive, analysis, unit, asked, whole=whole)
+            path = _part(archive, analysis.step, unit, asked, whole=whole)
             if path.is_file():
                 yield unit, path
                 break
@@ -401,7 +398,14 @@ def _bundled(
         share = 1  # files of traces are seconds long
     root = os.fspath(archive.folder)
     return [
-        Task(root, analysis.name, tuple(todo[at : at + share]), dict(asked), set_aside)
+        Task(
+            root,
+            analysis.step,
+            analysis.do,
+            tuple(todo[at : at + share]),
+            dict(asked),
+            set_aside,
+        )
         for at in range(0, len(todo), share)
     ]
 

@@ -105,7 +105,7 @@ def write_entries(path: Path, rows: Sequence[EntryRow], key: str) -> None:
     StoreFull, StoreFailed
         It cannot be written.
     """
-    import pyarrow as pa  # type: ignore[import-untyped] # it ships no types # noqa: PLC0415 - the server imports this room when it starts, and pyarrow takes longer to load than a page may
+    import pyarrow as pa
 
     text, data = pa.string(), pa.binary()
     kinds = (pa.int64(), text, text, text, text, text, text, data, data)
@@ -133,7 +133,7 @@ def write_traces(path: Path, columns: Mapping[str, Any], pulls: Sequence[TracedP
     StoreFull, StoreFailed
         It cannot be written.
     """
-    import pyarrow as pa  # noqa: PLC0415 - the server imports this room when it starts, and pyarrow takes longer to load than a page may
+    import pyarrow as pa
 
     table = pa.table(dict(columns)).replace_schema_metadata(
         {FORM: str(VERSION).encode(), TOLD: _told(pulls)}
@@ -142,7 +142,7 @@ def write_traces(path: Path, columns: Mapping[str, Any], pulls: Sequence[TracedP
 
 
 def _write(path: Path, table: Any, rows: int, *, plain: list[str]) -> None:
-    from pyarrow import parquet  # noqa: PLC0415 - the server imports this room when it starts, and pyarrow takes longer to load than a page may
+    from pyarrow import parquet
 
     kept = [name for name in table.column_names if name not in plain]
 
@@ -271,8 +271,8 @@ def read_entries(
     BadFile
         It is damaged, of a newer form, or lacks a column.
     """
-    import pyarrow as pa  # noqa: PLC0415 - the server imports this room when it starts, and pyarrow takes longer to load than a page may
-    from pyarrow import compute  # noqa: PLC0415 - the server imports this room when it starts, and pyarrow takes longer to load than a page may
+    import pyarrow as pa
+    from pyarrow import compute
 
     footer(path, name)
     wanted = [one for one in ENTRY_COLUMNS if one in columns or (one == "kind" and kinds)]

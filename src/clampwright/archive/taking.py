@@ -276,7 +276,7 @@ class _Writer:
 
 
 def _columns(names: list[str], held: list[Samples]) -> dict[str, Any]:
-    import pyarrow as pa  # type: ignore[import-untyped] # it ships no types # noqa: PLC0415 - the server imports this room when it starts, and pyarrow takes longer to load than a page may
+    import pyarrow as pa
 
     lengths = [len(time) for time, _, _ in held]
     codes = np.repeat(np.arange(len(names), dtype=np.int32), lengths)

@@ -40,7 +40,7 @@ class Device(FileModel):
     speed: Annotated[int, Field(ge=50, le=4_000_000)] = SPEED
     lines: Annotated[str, StringConstraints(min_length=1, max_length=2000)]
     tool: Annotated[str, StringConstraints(max_length=100)] = ""
-    begins_Nm: Annotated[float, Field(gt=0, le=1000)] = 3.0  # noqa: N815 - named as the key in the file, whose unit is written N·m
+    begins_Nm: Annotated[float, Field(gt=0, le=1000)] = 3.0
     rest_s: Annotated[float, Field(ge=0.5, le=60)] = 2.5
 
     @property

@@ -193,8 +193,8 @@ def _schema() -> dict[str, Any]:
 
 def _write_tables(store: LogReader, folder: Path, size: int) -> int:
     """Write one row a pull, in both forms; return how many."""
-    import pyarrow as pa  # type: ignore[import-untyped]  # noqa: PLC0415 - pyarrow ships no types; it loads slowly, and only an export needs it
-    from pyarrow import parquet as pq  # noqa: PLC0415 - loads slowly, as above
+    import pyarrow as pa
+    from pyarrow import parquet as pq
 
     names = list(_schema()["properties"])
     text_kind = pa.string()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
@@ -19,6 +19,9 @@ from clampwright.extensions import (
     strange_groups,
 )
 from clampwright.procedure.vocabulary import added_languages
+from clampwright.report.sections import added_sections
+from clampwright.standards.added import added_conditions
+from clampwright.trace.line_kind import added_kinds
 from clampwright.words import Words, words
 
 GROUP_WORDS: Mapping[str, Words] = MappingProxyType(
@@ -70,17 +73,13 @@ def extensions() -> Extensions:
     """
     if not any_installed():
         return Extensions()
-    found = [one() for one in _rooms()]
+    found: Sequence[Found[Any]] = (
+        added_languages(),
+        added_kinds(),
+        added_conditions(),
+        added_sections(),
+    )
     return Extensions(
         tuple(one for group in found for one in group.brought),
         (*(one for group in found for one in group.left_out), *strange_groups()),
     )
-
-
-def _rooms() -> Sequence[Callable[[], Found[Any]]]:
-    """Return where each group is checked; heavy rooms are entered only where a package is there."""
-    from clampwright.report.sections import added_sections  # noqa: PLC0415 - as said
-    from clampwright.standards.added import added_conditions  # noqa: PLC0415 - as said
-    from clampwright.trace.line_kind import added_kinds  # noqa: PLC0415 - as said
-
-    return (added_languages, added_kinds, added_conditions, added_sections)

@@ -100,8 +100,8 @@ class AdapterTable(BelongingTable):
     efficiency_uncertainty_percent: Annotated[float, Field(gt=0, lt=50)] | None = None
     drive_out: str | None = None
     size_mm: Above | None = None
-    highest_Nm: Above | None = None  # noqa: N815 - the unit keeps its capital
-    stiffness_Nm_per_deg: Above | None = None  # noqa: N815 - the unit keeps its capital
+    highest_Nm: Above | None = None
+    stiffness_Nm_per_deg: Above | None = None
 
     _drive = field_validator("drive")(drive_named)
 

@@ -45,14 +45,14 @@ class ToolTable(BelongingTable):
     repeatability_percent: Annotated[float, Field(gt=0, lt=50)] | None = None
     angle: AngleTable | None = None
     trace: bool = False
-    stiffness_Nm_per_deg: Annotated[float, Field(gt=0)] | None = None  # noqa: N815 - the unit keeps its capital
+    stiffness_Nm_per_deg: Annotated[float, Field(gt=0)] | None = None
     calibration: CalibrationTable | None = None
     interval: IntervalTable = IntervalTable()
     note: str = ""
     iso_class: Annotated[str, StringConstraints(pattern=r"^(I [A-E]|II [A-G])$")] | None = None
     mechanism: Mechanism = "screw"
     preset: PresetTable | None = None
-    sample_rate_Hz: Annotated[float, Field(gt=0, le=1_000_000)] | None = None  # noqa: N815 - the unit keeps its capital
+    sample_rate_Hz: Annotated[float, Field(gt=0, le=1_000_000)] | None = None
     suspect: Annotated[str, StringConstraints(max_length=200)] = ""
 
     _drive = field_validator("drive")(drive_named)

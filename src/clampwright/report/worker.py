@@ -41,7 +41,7 @@ def limit(seconds: int, megabytes: int) -> None:
     """
     if sys.platform == "win32":
         return
-    import resource  # noqa: PLC0415 - does not exist on every system
+    import resource
 
     memory = megabytes << 20
     for what, most in (

@@ -1,4 +1,3 @@
-# ruff: noqa: N815 - a field carries its unit in the unit's own spelling, as in the JSON form
 """What is known about a pull before looking at its trace: limits, joint, tool."""
 
 from __future__ import annotations

@@ -81,7 +81,7 @@ class said:  # noqa: N801 - reads as a word where it is used
         return None
 
     def __exit__(self, kind: object, error: BaseException | None, place: object) -> None:
-        import pyarrow as pa  # type: ignore[import-untyped]  # noqa: PLC0415 - it ships no types; needed for Parquet only
+        import pyarrow as pa
 
         if isinstance(error, pa.ArrowException | OSError | UnicodeDecodeError):
             raise BadFile(
@@ -115,7 +115,7 @@ def opened(file: bytes | IO[bytes], name: str, **options: Any) -> Any:
     BadFile
         If it is no Parquet file, or was cut off.
     """
-    from pyarrow import parquet  # noqa: PLC0415 - needed for Parquet only
+    from pyarrow import parquet
 
     with said(name):
         source = io.BytesIO(file) if isinstance(file, bytes) else file

@@ -64,8 +64,8 @@ def _numbers(body: bytes, separator: str, width: int, places: list[int]) -> Floa
 def _parsed(
     body: bytes, separator: str, decimal: str, names: list[str], wanted: list[str]
 ) -> Floats | None:
-    import pyarrow as pa  # type: ignore[import-untyped]  # noqa: PLC0415 - it ships no types; takes longer to import than a short trace to read
-    from pyarrow import csv  # noqa: PLC0415 - same
+    import pyarrow as pa
+    from pyarrow import csv
 
     try:
         table = csv.read_csv(

@@ -135,21 +135,21 @@ class LayerTable(FileModel):
     """One of the clamped layers, in order from the head."""
 
     thickness_mm: Positive
-    modulus_MPa: Positive  # noqa: N815 - the unit keeps its capitals
+    modulus_MPa: Positive
 
 
 class StiffnessTable(FileModel):
     """The clamp rate itself, or what the simple bolt and cone need for it."""
 
     free_thread_mm: Annotated[float, Field(ge=0)] = 0.0
-    clamp_rate_N_per_deg: Positive | None = None  # noqa: N815 - the unit keeps its capital
+    clamp_rate_N_per_deg: Positive | None = None
     grip_mm: Positive | None = None
     shank_mm: Annotated[float, Field(ge=0)] = 0.0
     outside_mm: Positive | None = None
     tapped: bool = False
-    part_modulus_MPa: Positive = 205_000.0  # noqa: N815 - the unit keeps its capitals
+    part_modulus_MPa: Positive = 205_000.0
     layer: tuple[LayerTable, ...] = ()
-    tapped_modulus_MPa: Positive | None = None  # noqa: N815 - the unit keeps its capitals
+    tapped_modulus_MPa: Positive | None = None
 
     @model_validator(mode="after")
     def _one_way_only(self) -> StiffnessTable:
@@ -180,7 +180,7 @@ class EngagementTable(FileModel):
     """The thread the fasteners are screwed into."""
 
     length_mm: Positive
-    strength_MPa: Positive  # noqa: N815 - the unit keeps its capitals
+    strength_MPa: Positive
     shear_ratio: Annotated[float, Field(gt=0, le=2)] | None = None
     flats_mm: Positive | None = None
 
