@@ -26,7 +26,7 @@ class NotAsSaidError(AssertionError):
 
 @cache
 def _validator(way: str, status: int) -> Any:
-    from clampwright.web.gives import answer_schemas  # noqa: PLC0415 - only where pages are served
+    from clampwright.web.gives import answer_schemas  # noqa: PLC0415 - every test session loads this module, most of them serve no page
 
     by_answer, components = answer_schemas()
     schema = by_answer.get((way, status))
@@ -82,9 +82,9 @@ class Held:
 
 def hold(patched: pytest.MonkeyPatch) -> None:
     """Put the hook into every application made from now on."""
-    from starlette.middleware.gzip import GZipMiddleware  # noqa: PLC0415 - only where pages are served
+    from starlette.middleware.gzip import GZipMiddleware  # noqa: PLC0415 - every test session loads this module, most of them serve no page
 
-    from clampwright.web import app  # noqa: PLC0415 - as above
+    from clampwright.web import app  # noqa: PLC0415 - every test session loads this module, most of them serve no page
 
     def over(inner: ASGIApp, *rest: Any, **named: Any) -> ASGIApp:
         return GZipMiddleware(Held(inner), *rest, **named)

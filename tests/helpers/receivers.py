@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import ipaddress
 import json
+import ssl
 import threading
 import time
 from collections.abc import Iterator, Mapping
@@ -12,6 +13,10 @@ from contextlib import contextmanager
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import Any
+
+from cryptography import x509
+from cryptography.hazmat.primitives import hashes, serialization
+from cryptography.hazmat.primitives.asymmetric import ec
 
 from clampwright.bench.folder import Workshop, open_store
 from clampwright.bench.telling import Begun, begin_telling
@@ -99,11 +104,6 @@ class Clock:
 @contextmanager
 def https(place: Path) -> Iterator[str]:
     """A receiver with a certificate that it signed itself, for 127.0.0.1."""
-    import ssl  # noqa: PLC0415 - for these two alone
-
-    from cryptography import x509  # noqa: PLC0415 - as above
-    from cryptography.hazmat.primitives import hashes, serialization  # noqa: PLC0415 - as above
-    from cryptography.hazmat.primitives.asymmetric import ec  # noqa: PLC0415 - as above
 
     key = ec.generate_private_key(ec.SECP256R1())
     name = x509.Name([x509.NameAttribute(x509.oid.NameOID.COMMON_NAME, "Invented Board")])

@@ -100,9 +100,10 @@ class Log:
             one for one in self.entries if one.index == 0 or one.job == job or one.id in self.also
         ]
 
-    def record(self, job: str) -> bytes:
-        """Make the record of a job."""
-        tree, chosen = self.tree, self.chosen(job)
+    def record(self, job: str, start: int = 0) -> bytes:
+        """Make the record of a job, of what belongs to it from a place in the log on."""
+        tree = self.tree
+        chosen = [one for one in self.chosen(job) if one.index >= start]
         return record.build(
             job=job,
             origin=self.origin,

@@ -8,6 +8,8 @@ from playwright.sync_api import Page
 from tests.web.test_bench_page import BENCH, JOB, settled
 
 from clampwright.bench.folder import Workshop
+from clampwright.bench.preparing import pass_over
+from clampwright.bench.session import Session
 from clampwright.store import Store
 
 FIRST_VIEW = 120_000
@@ -89,9 +91,6 @@ def test_a_touch_is_answered_quickly_on_a_slow_phone(
         f"{nearby.address}/api/jobs/{JOB}/opening", headers={"origin": nearby.address}
     )
     with Store.open(workshop.folder) as store:
-        from clampwright.bench.preparing import pass_over  # noqa: PLC0415 - only here
-        from clampwright.bench.session import Session  # noqa: PLC0415 - as above
-
         session = Session(store, JOB, workshop.papers)
         due = session.next()
         assert due is not None

@@ -167,7 +167,7 @@ def private_addresses() -> tuple[str, ...]:
     """
     if not sys.platform.startswith("linux"):
         return ()
-    import fcntl  # noqa: PLC0415 - Unix only
+    import fcntl
 
     found = []
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as asked:

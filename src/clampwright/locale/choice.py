@@ -147,8 +147,11 @@ def _met(wish: str) -> str | None:
     base = wish.partition("-")[0].lower()
     if base not in spoken():
         return None
-    from babel import Locale, UnknownLocaleError  # noqa: PLC0415 - a command line has no need of it
-    from babel.core import get_global  # noqa: PLC0415 - as above
+    from babel.core import (  # noqa: PLC0415 - loads slowly, and a command in English has no need of it
+        Locale,
+        UnknownLocaleError,
+        get_global,
+    )
 
     try:
         region = Locale.parse(wish, sep="-").territory

@@ -65,7 +65,7 @@ def build() -> Lark:
     -------
     lark.Lark
     """
-    from lark import Lark  # noqa: PLC0415 - not needed where the prepared tables are read
+    from lark import Lark
 
     return Lark(GRAMMAR.read_text(encoding="utf-8"), parser="lalr", lexer="basic")
 
@@ -78,9 +78,9 @@ def tables() -> dict[str, Any]:
     dict
         Plain data: version of lark, fingerprint of the grammar, parser and memo.
     """
-    import lark  # noqa: PLC0415 - as above
-    from lark.grammar import Rule  # noqa: PLC0415 - as above
-    from lark.lexer import TerminalDef  # noqa: PLC0415 - as above
+    import lark
+    from lark.grammar import Rule
+    from lark.lexer import TerminalDef
 
     data, memo = build().memo_serialize([TerminalDef, Rule])
     made = {"lark": lark.__version__, "grammar": _fingerprint(), "data": data, "memo": memo}
@@ -91,7 +91,7 @@ def tables() -> dict[str, Any]:
 @lru_cache(maxsize=1)
 def parser() -> Lark:
     """Return the parser: from the prepared tables if they fit the grammar and lark's version."""
-    import lark  # noqa: PLC0415 - reading a text is the only use of it
+    import lark
 
     kept = json.loads(TABLES.read_text(encoding="utf-8"), object_hook=_whole_keys)
     if kept["lark"] != lark.__version__ or kept["grammar"] != _fingerprint():

@@ -137,7 +137,7 @@ def stamp_request(note: str) -> StampRequest:
     -------
     StampRequest
     """
-    from rfc3161_client import HashAlgorithm, TimestampRequestBuilder  # noqa: PLC0415 - start light
+    from rfc3161_client import HashAlgorithm, TimestampRequestBuilder
 
     text = read_note(note).checkpoint.text.encode("utf-8")
     built = TimestampRequestBuilder().data(text).hash_algorithm(HashAlgorithm.SHA256).build()
@@ -220,7 +220,7 @@ def read_stamp(data: bytes, name: str) -> TimeStamp:
 
 
 def _answer(data: bytes, name: str) -> TimeStampResponse:
-    from rfc3161_client import decode_timestamp_response  # noqa: PLC0415 - start light
+    from rfc3161_client import decode_timestamp_response
 
     try:
         if len(data) > MAX_ANSWER or item_at(data, 0, len(data)).end != len(data):
@@ -343,7 +343,7 @@ def stamp_problem(
     Refused
         When no certificate is given.
     """
-    from rfc3161_client import VerificationError, VerifierBuilder  # noqa: PLC0415 - start light
+    from rfc3161_client import VerificationError, VerifierBuilder
 
     if not chain:
         raise Refused(words("without the authority's certificate a time stamp shows nothing"))

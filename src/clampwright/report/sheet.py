@@ -129,7 +129,7 @@ def square_code(text: str, *, sized: bool = True) -> str:
     Refused
         When the text is too long to be read from paper.
     """
-    import segno  # noqa: PLC0415 - only a sheet needs it
+    import segno
 
     if len(text) > MAX_CODE:
         raise Refused(

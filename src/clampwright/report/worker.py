@@ -66,7 +66,7 @@ def charts(specs: list[dict[str, Any]]) -> bytes:
     bytes
         JSON list of SVG texts.
     """
-    import vl_convert  # noqa: PLC0415 - heavy; needed for this task only
+    import vl_convert
 
     vl_convert.register_font_directory(str(FONTS))
     drawn = [
@@ -90,7 +90,7 @@ def paper(payload: dict[str, Any]) -> bytes:
     bytes
         PDF/A-3b.
     """
-    import typst  # noqa: PLC0415 - heavy; needed for this task only
+    import typst
 
     template = payload.get("template", "record.typ")
     if template not in TEMPLATES:

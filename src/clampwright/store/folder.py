@@ -277,7 +277,7 @@ def is_older(folder: Folder) -> bool:
         connection.close()
 
 
-def bring_up_to_date(folder: Folder, *, busy_seconds: float = 5.0) -> None:
+def bring_up_to_date(folder: Folder, *, busy_seconds: float) -> None:
     """Bring an older store to the newest version: a copy is changed, checked, and put in its place.
 
     Parameters

@@ -129,8 +129,10 @@ class Store(LogReader):
         connection = None
         try:
             if isinstance(place, Database):
-                # An extra: loaded only where a log lies on a server.
-                from clampwright.store.server_log import NewLog, open_log  # noqa: PLC0415 - as above
+                from clampwright.store.server_log import (  # noqa: PLC0415 - only where a log lies on a server: most have none, and no driver for it
+                    NewLog,
+                    open_log,
+                )
 
                 new = NewLog(folder, name, pass_phrase, recorded) if create and write else None
                 connection = open_log(place, new, write=write, busy_seconds=busy_seconds, keep=keep)
@@ -165,7 +167,7 @@ class Store(LogReader):
         """
         place = place_of(Path(path))
         if isinstance(place, Database):
-            from clampwright.store.server import let_go  # noqa: PLC0415 - as above
+            from clampwright.store.server import let_go  # noqa: PLC0415 - only where a log lies on a server: most have none, and no driver for it
 
             let_go(place, busy_seconds=BUSY_SECONDS)
 

@@ -188,7 +188,7 @@ def _engine(database: Database, busy_seconds: float, *, keep: bool) -> Engine:
 
 def _driver() -> ModuleType:
     try:
-        import psycopg  # noqa: PLC0415 - an extra, needed only where a log lies on a server
+        import psycopg
     except ImportError as error:
         raise Refused(
             words(

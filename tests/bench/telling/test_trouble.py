@@ -91,7 +91,7 @@ def test_one_that_drips_is_cut_off(
 ) -> None:
     """Each byte comes in time for the socket, the whole does not; or connecting took it all."""
     over, end, cut = threading.Event(), threading.Event(), threading.Event()
-    connect, cut_off = socket.create_connection, outside._To.cut  # noqa: SLF001 - to know when
+    connect, cut_off = socket.create_connection, outside._To.cut  # noqa: SLF001 - nothing public tells the moment in which the time is over
 
     def connect_late(*where: Any) -> socket.socket:
         made = connect(*where)
@@ -103,7 +103,7 @@ def test_one_that_drips_is_cut_off(
         over.set()
 
     monkeypatch.setattr(socket, "create_connection", connect_late)
-    monkeypatch.setattr(outside._To, "cut", cut_and_say)  # noqa: SLF001 - as above
+    monkeypatch.setattr(outside._To, "cut", cut_and_say)  # noqa: SLF001 - nothing public tells the moment in which the time is over
     with socket.socket() as server:
         server.bind(("127.0.0.1", 0))
         server.listen()

@@ -490,8 +490,8 @@ class BenchPage extends HTMLElement {
   /** @param {import("./entries.js").Entry} one */
   async #send(one) {
     const [made, job, plan] = [new Date().toISOString(), this.#bench.job.id, this.#bench.plan];
-    /** @type {Item} */
     // Whose hand it is goes with it from the start: a sending that ends meanwhile tells of it too.
+    /** @type {Item} */
     const fresh = { ...one, id: uuid7(), job, made, plan, state: "waiting", why: "", ...hand() };
     if (one.way in FOLLOWED && this.#rules) {
       const expects = this.#rules.expected(this.#rules.reckoned(this.#bench, [...outbox.items, fresh]), fresh.id);
