@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,7 @@ from clampwright.archive.layout import Archive
 from clampwright.cli import group
 from clampwright.cli.archive import ARCHIVE_COMMANDS
 from clampwright.errors import ClampwrightError
+from clampwright.web import archive_pages
 from clampwright.web.app import create_app
 
 HOST = "127.0.0.1:8123"
@@ -133,7 +135,9 @@ def client(day: Day) -> Any:
     (day.place.folder / "archive.toml").unlink(missing_ok=True)
 
 
-def test_the_page_shows_the_newest_results(client: Any, day: Day, chain: Archive) -> None:
+def test_the_page_shows_the_newest_results(
+    client: Any, day: Day, chain: Archive, monkeypatch: pytest.MonkeyPatch
+) -> None:
     assert "points at no archive" in client.get("/archive").text
     pointer = day.place.folder / "archive.toml"
     pointer.write_text(f'folder = "{chain.folder}"\n')
@@ -144,6 +148,14 @@ def test_the_page_shows_the_newest_results(client: Any, day: Day, chain: Archive
     assert "Friction by condition" in page
     assert "/archive/charts/friction.svg" in page
     assert "Invented workshop 3" in page
+    assert "are drawn" not in page, "all four are"
+    monkeypatch.setattr(archive_pages, "DRAWN", 3)
+    german = client.get("/archive", headers={"accept-language": "de"}).text
+    assert german.count("Die ersten 3 von 4 sind gezeichnet.") == 2
+    assert re.search(r"<td>0,\d{3} – 0,\d{3}</td>", german)
+    assert not re.search(r"<td>[+-]?\d+\.\d+[^.\d]", german), (
+        "figures by the language; days have points"
+    )
     assert len(client.get("/api/archive").json()["results"]) == 3
     for show in ("friction", "drift"):
         drawn = client.get(f"/archive/charts/{show}.svg?look=strong&size=narrow")

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from clampwright.archive.running import Result
-from clampwright.locale import say
+from clampwright.locale import between, figure, say
+from clampwright.report.phrases import verdict_words
 from clampwright.words import Words, words
 from clampwright.work.look_back import ADVICE_WORDS
 
@@ -90,6 +91,10 @@ def _percent(value: float, digits: int = 1) -> str:
     return f"{100 * value:.{digits}f} %"
 
 
+def _verdict(verdict: str) -> str:
+    return say(verdict_words(verdict))
+
+
 def _rejudged(found: Mapping[str, Any]) -> list[Told]:
     first = Told(
         TITLES["rejudge"],
@@ -103,14 +108,22 @@ def _rejudged(found: Mapping[str, Any]) -> list[Told]:
             ),
         ),
         (words("Then"), words("Now"), words("Pulls")),
-        tuple((*key.split(" > "), str(count)) for key, count in found["turned"].items()),
+        tuple(
+            (*map(_verdict, key.split(" > ")), str(count)) for key, count in found["turned"].items()
+        ),
     )
     changed = Told(
         words("Verdicts that changed"),
         (),
         (words("Workshop"), words("Pull"), words("Then"), words("Now"), words("Shape now")),
         tuple(
-            (one["workshop"], one["where"], one["then"], one["now"], one["pattern_now"])
+            (
+                one["workshop"],
+                one["where"],
+                _verdict(one["then"]),
+                _verdict(one["now"]),
+                one["pattern_now"],
+            )
             for one in found["changed"]
         ),
     )
@@ -149,9 +162,9 @@ def _drift(found: Mapping[str, Any]) -> list[Told]:
             (
                 one["name"],
                 one["title"],
-                f"{one['own']:+.2f}",
-                f"{one['rate']:+.2f}",
-                "–" if one["years"] is None else f"{one['years']:.1f}",
+                figure(one["own"], "+.2f"),
+                figure(one["rate"], "+.2f"),
+                "–" if one["years"] is None else figure(one["years"], ".1f"),
             )
             for one in found["wrenches"]
         ),
@@ -161,7 +174,7 @@ def _drift(found: Mapping[str, Any]) -> list[Told]:
         (_share(found["share"]),),
         (words("Workshop"), words("Wrench"), words("Change, % a year"), words("Distance")),
         tuple(
-            (one["name"], one["title"], f"{one['own']:+.2f}", f"{one['distance']:+.1f}")
+            (one["name"], one["title"], figure(one["own"], "+.2f"), figure(one["distance"], "+.1f"))
             for one in found["outlying"]
         ),
     )
@@ -180,8 +193,8 @@ def _kind_row(one: Mapping[str, Any]) -> Row:
     pooled = one["pooled"]
     if pooled is None:
         return one["kind"], str(one["wrenches"]), "–", "–"
-    change = f"{pooled['rate']:+.2f} ± {2 * pooled['u']:.2f}"
-    return one["kind"], str(one["wrenches"]), change, f"{pooled['between']:.2f}"
+    change = f"{figure(pooled['rate'], '+.2f')} ± {figure(2 * pooled['u'], '.2f')}"
+    return one["kind"], str(one["wrenches"]), change, figure(pooled["between"], ".2f")
 
 
 def _share(share: float) -> Words:
@@ -214,12 +227,12 @@ def _friction(found: Mapping[str, Any]) -> list[Told]:
 
 def _condition_row(one: Mapping[str, Any]) -> Row:
     pooled, table = one["pooled"], one["table"]
-    stated = "–" if table is None else f"{table[0]:.2f} – {table[1]:.2f}"
+    stated = "–" if table is None else between(table[0], table[1], ".2f")
     counts = one["condition"], str(one["joints"]), str(one["workshops_in_all"])
     if pooled is None:
         return (*counts, "–", "–", stated)
     low, high = pooled["next"]
-    return (*counts, f"{pooled['median']:.3f}", f"{low:.3f} – {high:.3f}", stated)
+    return (*counts, figure(pooled["median"], ".3f"), between(low, high, ".3f"), stated)
 
 
 def _workshops_of(one: Mapping[str, Any]) -> Told:
@@ -238,10 +251,10 @@ def _workshops_of(one: Mapping[str, Any]) -> Told:
             (
                 row["name"],
                 str(row["joints"]),
-                f"{row['own']:.3f}",
-                f"{row['weight']:.2f}",
-                f"{row['drawn']:.3f}",
-                f"{row['interval'][0]:.3f} – {row['interval'][1]:.3f}",
+                figure(row["own"], ".3f"),
+                figure(row["weight"], ".2f"),
+                figure(row["drawn"], ".3f"),
+                between(row["interval"][0], row["interval"][1], ".3f"),
             )
             for row in one["workshops"]
         ),
@@ -284,7 +297,7 @@ def _outlying(found: Mapping[str, Any]) -> list[Told]:
                     str(one["harm"]),
                     f"{one['value']:.1f} {_QUANTITY[one['quantity']]}",
                     f"{one['usual']:.1f} {_QUANTITY[one['quantity']]}",
-                    f"{one['distance']:+.1f}",
+                    figure(one["distance"], "+.1f"),
                 )
                 for one in found["outlying"]
             ),

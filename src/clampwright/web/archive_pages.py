@@ -18,6 +18,7 @@ from clampwright.errors import ClampwrightError, Missing
 from clampwright.locale import say
 from clampwright.report.axes import Spec, Style
 from clampwright.report.charts import chart_svg
+from clampwright.report.pooled_chart import MOST as DRAWN
 from clampwright.report.pooled_chart import Bar, pooled_chart
 from clampwright.web.plan_charts import NARROW, Size
 from clampwright.web.rendering import as_sentence
@@ -86,33 +87,47 @@ def _spec(place: House, show: Show, style: Style) -> Spec:
 
 def _friction(found: Mapping[str, Any], style: Style) -> Spec | None:
     """Draw the condition with the most joints."""
-    pooled = [one for one in found["conditions"] if one["pooled"]]
-    if not pooled:
+    if (most := _condition(found)) is None:
         return None
-    most = max(pooled, key=lambda one: (one["joints"], one["condition"]))
-    bars = [
-        Bar(one["name"], one["own"], one["drawn"], *one["interval"]) for one in most["workshops"]
-    ]
     axis = words("friction coefficient, condition {name}", name=most["condition"])
-    return pooled_chart(bars, most["pooled"]["median"], axis, style=style)
+    return pooled_chart(_workshops(most), most["pooled"]["median"], axis, style=style)
+
+
+def _condition(found: Mapping[str, Any]) -> Mapping[str, Any] | None:
+    pooled = [one for one in found["conditions"] if one["pooled"]]
+    return max(pooled, key=lambda one: (one["joints"], one["condition"])) if pooled else None
+
+
+def _workshops(condition: Mapping[str, Any]) -> list[Bar]:
+    return [
+        Bar(one["name"], one["own"], one["drawn"], *one["interval"])
+        for one in condition["workshops"]
+    ]
 
 
 def _drift(found: Mapping[str, Any], style: Style) -> Spec | None:
     """Draw the wrenches of the kind with the most of them."""
-    pooled = [one for one in found["kinds"] if one["pooled"]]
-    if not pooled:
+    if (most := _kind(found)) is None:
         return None
-    most = max(pooled, key=lambda one: (one["wrenches"], one["kind"]))
-    bars = [
+    axis = words("change of deviation, percent a year")
+    return pooled_chart(_wrenches(found, most), most["pooled"]["rate"], axis, style=style)
+
+
+def _kind(found: Mapping[str, Any]) -> Mapping[str, Any] | None:
+    pooled = [one for one in found["kinds"] if one["pooled"]]
+    return max(pooled, key=lambda one: (one["wrenches"], one["kind"])) if pooled else None
+
+
+def _wrenches(found: Mapping[str, Any], kind: Mapping[str, Any]) -> list[Bar]:
+    return [
         Bar(f"{one['tool']}, {one['name']}", one["own"], one["rate"], *one["interval"])
         for one in found["wrenches"]
-        if one["kind"] == most["kind"] and one["interval"]
+        if one["kind"] == kind["kind"] and one["interval"]
     ]
-    axis = words("change of deviation, percent a year")
-    return pooled_chart(bars, most["pooled"]["rate"], axis, style=style)
 
 
 def _result(result: Result) -> dict[str, Any]:
+    bars = _bars(result)
     return {
         "name": result.analysis,
         "title": say(TITLES[result.analysis]),
@@ -122,17 +137,28 @@ def _result(result: Result) -> dict[str, Any]:
             as_sentence(say(words("Set aside: {file} ({why})", file=file, why=why)))
             for file, why in result.aside
         ],
-        "chart": _has_chart(result),
+        "chart": bool(bars),
+        "drawn": _how_many(len(bars)),
         "tables": [_table(one) for one in tables(result, MOST)],
     }
 
 
-def _has_chart(result: Result) -> bool:
-    if result.analysis == "friction":
-        return any(one["pooled"] for one in result.found["conditions"])
-    if result.analysis == "drift":
-        return any(one["pooled"] for one in result.found["kinds"])
-    return False
+def _bars(result: Result) -> list[Bar]:
+    """Return what a chart could draw; nothing where there is none."""
+    found = result.found
+    if result.analysis == "friction" and (condition := _condition(found)) is not None:
+        return _workshops(condition)
+    if result.analysis == "drift" and (kind := _kind(found)) is not None:
+        return _wrenches(found, kind)
+    return []
+
+
+def _how_many(count: int) -> str:
+    if count <= DRAWN:
+        return ""
+    return as_sentence(
+        say(words("the first {shown} of {count} are drawn", shown=DRAWN, count=count))
+    )
 
 
 def _table(one: Told) -> dict[str, Any]:
